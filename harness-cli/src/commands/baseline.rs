@@ -37,7 +37,7 @@ const PREFACE: &str = "\
 /// # Errors
 /// If a design can't be read, has no name or shares it with another, if a rule broke off, if the file can't be written, or `out` can't.
 pub fn run(args: &Baseline, look: Look, input: &mut dyn Read, out: &mut dyn Write) -> Result<u8, Failure> {
-    let checker = Checker::new().today(clock::today(args.today)?);
+    let checker = Checker::new().today(clock::today(args.today)?).fold();
     let (mut designs, mut read) = (Vec::<(&PathBuf, Report)>::new(), Vec::new());
     for path in &args.files {
         let files = DiskFiles::open(path, input)?;

@@ -28,7 +28,7 @@ pub fn run(args: &Check, look: Look, input: &mut dyn Read, out: &mut dyn Write, 
     let baseline = args.baseline.as_deref().map(baseline::read).transpose()?;
     let (wanted, untouched) = changed::wanted(args, input)?;
     let share = Share::new(args.jobs, wanted.len());
-    let checker = Checker::new().threads(share.threads).today(clock::today(args.today)?);
+    let checker = Checker::new().threads(share.threads).today(clock::today(args.today)?).fold();
     if args.apply {
         apply::apply(&wanted, &checker, err)?;
     }

@@ -25,7 +25,7 @@ use crate::{
     text::{Sources, Span},
 };
 use petgraph::unionfind::UnionFind;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Rules that one reversed, swapped or wrong plug sets off together.
 const PLUG: [&str; 7] = [
@@ -39,11 +39,10 @@ const PLUG: [&str; 7] = [
 ];
 
 /// Rules whose fault is that of a circuit, even where many circuits use one kind of fuse or housing.
-const CIRCUIT: [&str; 7] = [
+const CIRCUIT: [&str; 6] = [
     "contact/above-rated-current",
     "contact/over-current",
     "protection/fuse-over-conductor",
-    "protection/fuse-under-load",
     "protection/missing-fuse",
     "protection/selectivity",
     "protection/uncleared-fault",
@@ -88,36 +87,47 @@ pub(super) struct Groups {
 }
 
 /// Findings by cause. What is held back is never of one cause with what is not.
-pub(super) fn groups(model: &Model, sources: &Sources, owners: &Owners, findings: &[Judged], held: &[bool]) -> Groups {
+/// Those of `follow` are of the cause that a trial has shown and of no other.
+pub(super) fn groups(
+    model: &Model,
+    sources: &Sources,
+    owners: &Owners,
+    findings: &[Judged],
+    held: &[bool],
+    follow: &[(usize, usize)],
+) -> Groups {
     let pairs = pairs(model);
+    let shown: BTreeSet<usize> = follow.iter().flat_map(|(follower, root)| [*follower, *root]).collect();
     let mut joined = UnionFind::<usize>::new(findings.len());
     let mut first = BTreeMap::new();
     for (at, finding) in findings.iter().enumerate() {
+        if shown.contains(&at) {
+            continue;
+        }
         let apart = (finding.level, held.get(at).copied().unwrap_or_default());
         for shared in shared(sources, owners, &pairs, finding) {
             let one = *first.entry((apart, shared)).or_insert(at);
             joined.union(one, at);
         }
     }
-    let follow = by_swap(findings, held);
-    for (follower, leader) in &follow {
+    let swapped = by_swap(findings, |at| shown.contains(&at) || held.get(at).copied().unwrap_or_default());
+    for (follower, leader) in swapped.iter().chain(follow) {
         joined.union(*leader, *follower);
     }
     let mut groups: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
     for (at, root) in joined.into_labeling().into_iter().enumerate() {
         groups.entry(root).or_default().push(at);
     }
-    Groups { groups: groups.into_values().collect(), follow }
+    Groups { groups: groups.into_values().collect(), follow: swapped }
 }
 
-/// Each finding that a swap would remove with the first that proposes the swap.
-fn by_swap(findings: &[Judged], held: &[bool]) -> Vec<(usize, usize)> {
-    let is_held = |at: usize| held.get(at).copied().unwrap_or_default();
+/// Each finding that a swap would remove with the first that proposes the swap; what is settled is left alone.
+fn by_swap(findings: &[Judged], is_settled: impl Fn(usize) -> bool) -> Vec<(usize, usize)> {
     let mut leaders: BTreeMap<Vec<Edit>, usize> = BTreeMap::new();
     let mut follow = Vec::new();
     let mut concerned: BTreeMap<&str, Vec<usize>> = BTreeMap::new();
     for (at, finding) in findings.iter().enumerate() {
-        let Some(swap) = finding.remedies.first().filter(|remedy| remedy.kind == RemedyKind::Swap && !is_held(at)) else {
+        let Some(swap) = finding.remedies.first().filter(|remedy| remedy.kind == RemedyKind::Swap && !is_settled(at)) else {
             continue;
         };
         let mut edits = swap.edits.clone();
@@ -129,7 +139,7 @@ fn by_swap(findings: &[Judged], held: &[bool]) -> Vec<(usize, usize)> {
         finding.concerns.iter().for_each(|name| concerned.entry(name).or_default().push(leader));
     }
     for (at, finding) in findings.iter().enumerate() {
-        if !FOLLOWS.contains(&finding.rule) || !finding.remedies.is_empty() || is_held(at) {
+        if !FOLLOWS.contains(&finding.rule) || !finding.remedies.is_empty() || is_settled(at) {
             continue;
         }
         let by = |name: &String| concerned.get(name.as_str()).map_or(&[][..], Vec::as_slice);

@@ -134,11 +134,11 @@ fn round(checker: &Checker, analysis: &Analysis, report: &Report) -> (Vec<Edit>,
 /// Where a source is connected the wrong way round, it is corrected before wires trade places for any other reason: what its polarity has
 /// turned round would be turned twice.
 fn waits_for_roots<'r>(report: &'r Report, safe: Vec<&'r Judged>) -> Vec<&'r Judged> {
-    if !report.findings.iter().any(causes::is_root) {
+    if !report.findings.iter().any(causes::turns_nets) {
         return safe;
     }
     let is_swap = |finding: &Judged| finding.offer.as_ref().is_some_and(|offer| offer.remedy.kind == RemedyKind::Swap);
-    safe.into_iter().filter(|finding| causes::is_root(finding) || !is_swap(finding)).collect()
+    safe.into_iter().filter(|finding| causes::turns_nets(finding) || !is_swap(finding)).collect()
 }
 
 /// Files of which some were changed in memory.

@@ -27,7 +27,7 @@ const LEAST: usize = 4;
 /// Tries the remedies of a report and sets what each finding offers.
 ///
 /// The first remedy of every finding comes first, the most severe findings before others, then the second of those for which it was not
-/// enough, and so on. Findings that a waiver accepts are left alone, and those that may only follow from a reading mistake; while there is a
+/// enough, and so on. Findings that a waiver accepts are left alone, those that follow from another one, and those that may only follow from a reading mistake; while there is a
 /// mistake of reading, none but these are tried. The same design gets the same trials, however many threads there are.
 pub(super) fn try_remedies(checker: &Checker, analysis: &Analysis, report: &mut Report) {
     let findings = &report.findings;
@@ -35,6 +35,8 @@ pub(super) fn try_remedies(checker: &Checker, analysis: &Analysis, report: &mut 
     let is_held = |number: usize| held.get(number).copied().unwrap_or_default();
     let mut waiting: Vec<Open> = (findings.iter().enumerate())
         .filter(|(number, finding)| finding.waived.is_none() && !finding.remedies.is_empty() && !is_held(*number))
+        // What was tried already, and what follows from another finding: its own remedy would suit the slip.
+        .filter(|(_, finding)| finding.offer.is_none() && !finding.follows)
         // The file that would be read is not among those in memory.
         .filter(|(_, finding)| finding.rule != INCLUDE.name)
         .map(|(number, _)| Open { number, next: 0, best: None })

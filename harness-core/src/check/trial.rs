@@ -38,7 +38,7 @@ impl<'a> Trial<'a> {
         let (design, model) = (analysis.design(), analysis.model());
         let modes = analysis.electrical().modes().map(|mode| model.mode_name(mode.id).to_owned()).collect();
         // Trials run side by side; each of them stays on its thread.
-        let checker = Checker { tries: false, ..checker.threads(NonZero::<usize>::MIN) };
+        let checker = Checker { tries: false, folds: false, ..checker.threads(NonZero::<usize>::MIN) };
         Self { checker, sources: design.sources(), root: design.root(), modes, before: Found::new(findings) }
     }
 
@@ -52,6 +52,11 @@ impl<'a> Trial<'a> {
     /// Whether a finding is gone.
     pub(super) fn lacks(&self, outcome: &Outcome, finding: &Judged) -> bool {
         Found::new(&outcome.report.findings).lacks(finding, &self.before)
+    }
+
+    /// What was found with the edits made and under no such name before.
+    pub(super) fn unknown<'o>(&'o self, outcome: &'o Outcome) -> impl Iterator<Item = &'o Judged> {
+        outcome.report.findings.iter().filter(|finding| self.before.of(&finding.identity()).is_empty())
     }
 
     /// Whether edits of several findings leave nothing that was not there.

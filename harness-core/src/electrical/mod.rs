@@ -37,7 +37,7 @@ use self::{
         conductor,
         drop::{self, Drop},
         installation::Installation,
-        load::{self, Counted},
+        load::{self, BesideInModes, Counted},
         parallel::{self, Parallel, Trouble},
         thermal,
     },
@@ -71,6 +71,7 @@ pub struct Electrical {
     charges: Vec<Charge>,
     restless: Vec<Restless>,
     loading: IdVec<WireId, WireLoad>,
+    beside: BesideInModes,
     drops: Vec<Drop>,
     parallel: Vec<Parallel>,
     uneven: Vec<WireId>,
@@ -104,14 +105,14 @@ pub fn electrical(shared: &Arc<Network>, modes: &[ModeId]) -> Electrical {
     let latched = latched::latched(network, &installation, &maker, &modes);
     let (charges, restless) = charge::charges(network, &installation, &maker, &modes);
     let judged: Vec<&ModeState> = modes.iter().chain(charges.iter().map(|charge| &charge.flat)).collect();
-    let loading = load::loading(network, &judged, &installation);
+    let (loading, beside) = load::loading(network, &judged, &installation);
     let alternatives = alternatives::alternatives(network, &modes);
     let states: Vec<&ModeState> = modes.iter().chain(latched.iter().map(|latched| &latched.state)).collect();
     let possible = Possible::new(network, &states);
     let protection = protection::protection(network, &alternatives, &possible);
-    let mut pass = Pass::new(network, maker.domains(), &protection, &loading);
-    for state in &modes {
-        pass.mode(&maker.circuit(state.id), state);
+    let mut pass = Pass::new(network, maker.domains(), &protection);
+    for (state, beside) in modes.iter().zip(beside.in_order()) {
+        pass.mode(&maker.circuit(state.id), state, beside);
     }
     let faults = pass.finish();
     let (domains, nominals) = maker.into_domains();
@@ -130,6 +131,7 @@ pub fn electrical(shared: &Arc<Network>, modes: &[ModeId]) -> Electrical {
         charges,
         restless,
         loading,
+        beside,
         drops,
         parallel,
         uneven,
@@ -276,6 +278,15 @@ impl Electrical {
         Some(load::neighbours(self, wire, state, Counted::Possible))
     }
 
+    /// What is beside a wire, one by one, in one mode and with what may flow there, as a short of that mode takes it; `None` for a mode
+    /// that was not computed. Cost: the bundles of the wire, for each state of the mode.
+    #[must_use]
+    pub fn neighbours_of_short(&self, wire: WireId, mode: ModeId) -> Option<Neighbours> {
+        let states = self.loaded_states().into_iter().filter(|state| state.id == mode);
+        let found = states.map(|state| load::neighbours(self, wire, state, Counted::Possible));
+        found.reduce(|a, b| if self.rise(wire, &b.others) > self.rise(wire, &a.others) { b } else { a })
+    }
+
     /// By how much these neighbours alone would warm a wire; the one with the most heat comes first.
     #[must_use]
     pub fn rise(&self, wire: WireId, others: &[Neighbour]) -> Kelvin {
@@ -289,10 +300,11 @@ impl Electrical {
         self.installation.given(wire)
     }
 
-    /// What each wire carries for long in a mode: what flows without the current of a starter, or more where more is given.
+    /// What warms each wire in a mode: what flows without the current of a starter and without what a fuse ends within minutes, or more where
+    /// more is given.
     #[must_use]
     pub fn lasting(&self, mode: &ModeState) -> IdVec<WireId, Ampere> {
-        self.installation.with_given(mode.id, load::lasting(&self.network, |id, edge| mode.working_amps(id, edge)))
+        self.installation.with_given(mode.id, load::warming(&self.network, |id, edge| mode.working_amps(id, edge)))
     }
 
     pub(in crate::electrical) fn network(&self) -> &Network {

@@ -18,8 +18,8 @@ impl Electrical {
     pub fn faults_in(&self, mode: ModeId) -> Option<Faults> {
         let state = self.modes().find(|state| state.id == mode)?;
         let circuit = self.maker().circuit(mode);
-        let mut pass = Pass::new(&self.network, &self.domains, &self.protection, &self.loading);
-        pass.mode(&circuit, state);
+        let mut pass = Pass::new(&self.network, &self.domains, &self.protection);
+        pass.mode(&circuit, state, self.beside.of(mode)?);
         Some(pass.finish())
     }
 

@@ -240,7 +240,7 @@ fn moves(facts: &Facts, rewires: &[Rewire], moved: &[WireEnd]) -> String {
 }
 
 /// How a cavity of the end in which a wire is now is written; `None` for another end.
-fn in_same_end(model: &Model, sources: &Sources, end: &WireEnd, cavity: PointId) -> Option<String> {
+pub(super) fn in_same_end(model: &Model, sources: &Sources, end: &WireEnd, cavity: PointId) -> Option<String> {
     let (PointKind::Cavity(own), PointKind::Cavity(other)) = (model[end.point].kind, model[cavity].kind) else { return None };
     if own != other {
         return None;

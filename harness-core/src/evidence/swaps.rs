@@ -5,7 +5,7 @@
 //! looms, up to the first splice, device or branch.
 
 use crate::{
-    facts::{Facts, wire_ends::WireEnd},
+    facts::{Facts, mains_sides::is_earth, wire_ends::WireEnd},
     finding::{Remedy, RemedyKind},
     model::{Mate, Model, PointId, PointKind, WireId},
     standards::colour::{Colour, WireColour},
@@ -46,7 +46,7 @@ pub fn traded(facts: &Facts, moves: &[(WireEnd, WireEnd)]) -> Option<Remedy> {
 }
 
 /// Whether wires differ in nothing but their names: then it does not matter at which end they trade.
-fn are_alike(model: &Model, wires: &[WireId]) -> bool {
+pub(super) fn are_alike(model: &Model, wires: &[WireId]) -> bool {
     let of = |wire: &WireId| {
         let wire = &model[*wire];
         let place = |point: Option<PointId>| point.map(|point| model[point].kind);
@@ -191,9 +191,14 @@ fn joined(facts: &Facts, wire: WireId, point: PointId, moved: &impl Fn(&WireEnd)
     alike.max().unwrap_or_default()
 }
 
-/// Red for plus and black for minus of direct voltage, where both are used so. Common practice, no source.
+/// Green-yellow for a protective earth (IEC 60445, as `domain/wrong-colour` has it); red for plus and black for minus of direct voltage, where
+/// both are used so: common practice, no source.
 fn by_role(facts: &Facts, wire: WireId, point: PointId) -> u32 {
     let model = facts.model();
+    if model[wire].colour.is_some_and(|colour| colour.value.is_green_yellow()) {
+        let at = facts.wire_ends().opposite(model, point).or_else(|| bolted(facts, point));
+        return if at.is_some_and(|at| is_earth(model, at)) { CLEAR } else { 0 };
+    }
     let domain = facts.electrical().domains().of(point);
     if domain.is_some_and(|domain| model[domain].ac || model[domain].is_class_b()) {
         return 0;

@@ -15,6 +15,7 @@ use crate::{
 };
 use rustc_hash::FxHashSet;
 
+mod isolators;
 mod reach;
 
 use reach::Reach;

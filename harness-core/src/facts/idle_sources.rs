@@ -12,6 +12,7 @@ use crate::{
     electrical::{ModeState, connectivity::Connectivity},
     model::{ElementId, ElementKind, ModeId, ModeSet, PointId},
     network::{Components, Edge, EdgeId, EdgeRole, GroupId},
+    vocabulary::Role,
 };
 use rustc_hash::{FxHashMap, FxHashSet};
 
@@ -315,7 +316,7 @@ impl<'a> State<'a> {
     /// Whether a point is a pin that may give or take back power and behind which nothing is drawn.
     fn is_bare(&self, point: PointId) -> bool {
         let model = self.facts.model();
-        let is_power = model.role_at(point).is_none_or(|role| role.takes_back() || role.gives_supply());
+        let is_power = model.role_at(point).is_none_or(|role| role != Role::Earth && (role.takes_back() || role.gives_supply()));
         let is_of_a_box = model.device_at(point).is_some_and(|device| !model[device].chassis);
         is_of_a_box && is_power && !self.known.drawn[point] && model.is_fitted(point)
     }

@@ -36,6 +36,8 @@ pub struct Inrush {
     pub resistor: Option<ElementId>,
     /// A resistor that leads past one of these contacts, and why it charges nothing.
     pub idle: Option<(ElementId, Idle)>,
+    /// The contact of a precharge that would do is closed in the modes in which the main contact is, and not in the mode for the precharge.
+    pub is_unordered: bool,
     /// The voltage to which it is charged.
     pub volts: Volt,
     /// Its capacitance.
@@ -140,17 +142,28 @@ fn inrush(facts: &Facts, modes: &[&ModeState], (id, edge, capacitor, volts, fara
     if past.as_ref().is_some_and(|past| past.closing.is_empty()) {
         return None;
     }
-    // A mode may begin with the precharge and not say so: then both are closed in it.
-    if let Some(within) = past.as_ref().filter(|past| past.is_within(modes)) {
-        if within.is_soft(facts, volts) {
-            return None;
-        }
+    // A mode may begin with the precharge and not say so: then both are closed in it. Where the design has a mode for the precharge, that one
+    // is not it.
+    let within = past.as_ref().filter(|past| past.is_within(modes));
+    let is_unordered = within.is_some_and(|within| within.is_soft(facts, volts));
+    if is_unordered && !has_mode_for_it(facts.model()) {
+        return None;
+    }
+    if let Some(within) = within.filter(|_| !is_unordered) {
         resistor = resistor.or(Some(within.resistor));
     }
     let idle =
         past.filter(|past| resistor != Some(past.resistor)).map(|past| (past.resistor, past.idle(facts, modes, &contacts)));
     contacts.sort_by(|one, other| other.1.get().total_cmp(&one.1.get()).then(one.0.cmp(&other.0)));
-    Some(Inrush { capacitor, contacts, resistor, idle, volts, farad, ohms: Ohm::new(least) })
+    Some(Inrush { capacitor, contacts, resistor, idle, is_unordered, volts, farad, ohms: Ohm::new(least) })
+}
+
+/// Whether a mode is there for the precharge: by its name, or because it says how long it lasts before the next step.
+fn has_mode_for_it(model: &Model) -> bool {
+    model.modes().any(|(_, mode)| {
+        let name = mode.name.map_or("", |name| model.text(name)).to_lowercase().replace(['-', '_', ' '], "");
+        mode.lasts.is_some() || name.contains("precharge")
+    })
 }
 
 /// The voltage across a capacitor in V; none where nothing joins its sides in that mode, which then have no voltage against each other.

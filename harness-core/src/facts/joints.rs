@@ -77,7 +77,8 @@ fn keeps_off(facts: &Facts, domain: DomainId, edge: &Edge) -> bool {
         Reference::Floating => true,
         // Neutral and earth may meet in the box that feeds the mains, and nowhere else.
         Reference::Earth => domain.is_class_b() && (edge.role.ties_to_chassis() || is_bar_beyond_supply(facts, edge)),
-        Reference::Chassis => false,
+        // Voltage class B of direct current is isolated, whatever its domain says.
+        Reference::Chassis => domain.is_class_b() && !domain.ac,
     }
 }
 

@@ -8,12 +8,9 @@ use super::{
     Facts,
     pins::{PinAt, RunId},
     role_clashes::RoleClash,
-    signals::{MixedSignals, Rewire},
+    signals::MixedSignals,
 };
-use crate::{
-    model::{DeviceId, PointId, PortId},
-    network::NetId,
-};
+use crate::{model::DeviceId, network::NetId};
 use rustc_hash::{FxHashMap, FxHashSet};
 use std::cmp::Reverse;
 
@@ -91,48 +88,11 @@ fn meetings(facts: &Facts) -> Vec<Meeting> {
     found
 }
 
-/// Whether moves are those of a plug as a whole: all its wires in the order of its mirror image, or all by the same number of places, or those of two
-/// plugs that trade.
-fn is_of_a_plug(facts: &Facts, rewires: &[Rewire]) -> bool {
-    let model = facts.model();
-    let place = |point: PointId| {
-        let port = model.plug_at(point)?;
-        Some((port, model[port].points.iter().position(|other| other == point)?))
-    };
-    let Some(moves) = rewires.iter().map(|one| Some((place(one.from)?, place(one.to)?))).collect::<Option<Vec<_>>>() else {
-        return false;
-    };
-    let Some(((port, from), (goal, to))) = moves.first().copied() else { return false };
-    let wired = |port: PortId| {
-        let points = model[port].points;
-        let named = |point: &PointId| {
-            model.pin_at(*point).is_some_and(|pin| pin.signal.is_some()) && facts.wire_ends().reaching(model, *point).is_some()
-        };
-        points.iter().filter(named).count()
-    };
-    if port != goal {
-        return moves.iter().all(|((from, at), (to, place))| {
-            at == place && [*from, *to].iter().all(|end| *end == port || *end == goal) && from != to
-        });
-    }
-    let size = model[port].points.len().max(1);
-    let is_here = moves.iter().all(|((one, _), (other, _))| *one == port && *other == port);
-    // Of a few wires it can be chance, unless the plug has no others.
-    let is_whole = is_here && (rewires.len() > 5 || wired(port) <= rewires.len() + 1);
-    let mirrors = moves.iter().all(|((_, at), (_, place))| at + place == from + to);
-    let turns = moves.iter().all(|((_, at), (_, place))| (place + size - at) % size == (to + size - from) % size);
-    is_whole && (mirrors || turns)
-}
-
-/// A group of mixed runs, taken apart where its wires trade places in rings that have nothing in common: each is a slip of its own. Two plugs on
-/// each other's ports are one.
+/// A group of mixed runs, taken apart where its wires trade places in rings that have nothing in common: each is a slip of its own. A plug that
+/// is wrong as a whole is one.
 fn one_fault_each(facts: &Facts, group: &MixedSignals) -> Vec<MixedSignals> {
     let rewires = &group.rewires;
-    if rewires.len() != group.runs.len()
-        || rewires.len() < 4
-        || is_of_a_plug(facts, rewires)
-        || facts.swapped_plugs(group).is_some()
-    {
+    if rewires.len() != group.runs.len() || rewires.len() < 4 || facts.plug_slips().hold(&group.runs) {
         return vec![group.clone()];
     }
     let next = |at: usize| {
@@ -156,6 +116,13 @@ fn one_fault_each(facts: &Facts, group: &MixedSignals) -> Vec<MixedSignals> {
         return vec![group.clone()];
     }
     rings.extend(Some(open).filter(|open| !open.is_empty()));
+    // Those of one plug belong together, whatever else is in the group.
+    let is_of_a_plug = |ring: &Vec<usize>| {
+        let runs: Vec<RunId> = ring.iter().filter_map(|at| group.runs.get(*at).copied()).collect();
+        facts.plug_slips().hold(&runs)
+    };
+    let (of_plugs, mut rings): (Vec<Vec<usize>>, Vec<Vec<usize>>) = rings.into_iter().partition(is_of_a_plug);
+    rings.extend(Some(of_plugs.concat()).filter(|all| !all.is_empty()));
     let of = |mut members: Vec<usize>| {
         members.sort_unstable();
         let runs: Vec<RunId> = members.iter().filter_map(|at| group.runs.get(*at).copied()).collect();

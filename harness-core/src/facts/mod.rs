@@ -21,7 +21,9 @@ mod coverage;
 pub mod crossed_twins;
 pub mod fed_coils;
 pub mod feed_paths;
+mod fit;
 pub mod given_flow;
+mod highest_domain;
 pub mod idle_sources;
 pub mod inrush;
 pub mod interlocks;
@@ -29,6 +31,7 @@ mod joined;
 mod joints;
 pub mod landings;
 pub mod live_past;
+pub mod loaded_earths;
 pub mod mains_sides;
 pub mod mated_pairs;
 pub mod meetings;
@@ -44,11 +47,12 @@ pub mod one_sided;
 pub mod open_points;
 pub mod opened_earths;
 pub mod overfed;
+pub mod parallel_mains;
 pub mod past_disconnects;
 mod phase_names;
 pub mod phases;
 pub mod pins;
-mod plug_swaps;
+pub mod plug_slips;
 mod polarised;
 pub mod pole_roles;
 mod potentials;
@@ -66,6 +70,7 @@ pub mod signals;
 mod stubs;
 pub mod supply_cuts;
 pub mod swapped_converters;
+pub mod swapped_earths;
 pub mod switched_loads;
 mod taps;
 mod terminals;
@@ -121,6 +126,7 @@ struct Made {
     crowded_cavities: OnceLock<cavities::CrowdedCavities>,
     mixed_signals: OnceLock<Vec<signals::MixedSignals>>,
     crossed_phases: OnceLock<Vec<phases::CrossedPhases>>,
+    swapped_earths: OnceLock<Vec<swapped_earths::SwappedEarth>>,
     role_clashes: OnceLock<Vec<role_clashes::RoleClash>>,
     odd_names: OnceLock<odd_names::OddNames>,
     pole_roles: OnceLock<Vec<pole_roles::PoleRole>>,
@@ -134,12 +140,13 @@ struct Made {
     mixed_bundles: OnceLock<Vec<mixed_bundles::MixedBundle>>,
     shorts: OnceLock<Vec<shorts::Short>>,
     reversed_sources: OnceLock<Vec<reversed_sources::ReversedSource>>,
+    unconnected: OnceLock<Vec<PointId>>,
+    dangling: OnceLock<Vec<open_points::Dangling>>,
+    plug_slips: OnceLock<plug_slips::PlugSlips>,
     meetings: OnceLock<Vec<meetings::Meeting>>,
     wrong_sides: OnceLock<Vec<wrong_side::WrongSide>>,
     crossed_twins: OnceLock<Vec<crossed_twins::CrossedTwins>>,
     bridged: OnceLock<Vec<bridged::Bridged>>,
-    unconnected: OnceLock<Vec<PointId>>,
-    dangling: OnceLock<Vec<open_points::Dangling>>,
     supply_cuts: OnceLock<supply_cuts::SuppliesLost>,
     idle_sources: OnceLock<Vec<idle_sources::IdleSource>>,
     fed_coils: OnceLock<Vec<fed_coils::FedCoil>>,
@@ -147,6 +154,7 @@ struct Made {
     side_by_side: OnceLock<allowance::SideBySide>,
     leads: OnceLock<Vec<overfed::Lead>>,
     overfed: OnceLock<Vec<overfed::Overfed>>,
+    loaded_earths: OnceLock<Vec<loaded_earths::LoadedEarth>>,
     high_sources: OnceLock<Vec<wrong_voltages::HighSource>>,
     wrong_voltages: OnceLock<Vec<wrong_voltages::WrongVoltage>>,
     odd_domains: OnceLock<Vec<odd_domains::OddDomain>>,

@@ -38,7 +38,9 @@ pub struct OffChassis {
 
 fn off_chassis(facts: &Facts) -> Vec<OffChassis> {
     let (model, network, domains) = (facts.model(), facts.network(), facts.electrical().domains());
-    let is_asked = |domain: DomainId| model[domain].reference == Reference::Chassis && !model[domain].ac;
+    // What is of class B is isolated, and `domain/chassis-tied` says so.
+    let is_asked =
+        |domain: DomainId| model[domain].reference == Reference::Chassis && !model[domain].ac && !model[domain].is_class_b();
     if !model.domains().any(|(id, _)| is_asked(id)) {
         return Vec::new();
     }

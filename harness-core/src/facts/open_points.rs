@@ -119,7 +119,7 @@ fn other_sides(model: &Model, ends: &WireEnds) -> FxHashSet<PointId> {
     found
 }
 
-fn needs_wire(model: &Model, pin: PinId) -> bool {
+pub(super) fn needs_wire(model: &Model, pin: PinId) -> bool {
     let pin = &model[pin];
     pin.spare.is_none() && pin.need.is_none_or(|need| need.value == Need::Wired)
 }

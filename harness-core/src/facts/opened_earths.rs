@@ -43,8 +43,10 @@ fn opened_earths(facts: &Facts) -> Vec<OpenedEarth> {
         };
         let [one, other] = [edge.a, edge.b].map(|point| network.net(point));
         let has = |net, is: &dyn Fn(PointId) -> bool| network.net_points(net).iter().any(|point| is(*point));
-        let says_earth = |point: PointId| model.role_at(point) == Some(Role::Earth);
-        let is_ground = |point: PointId| is_earth(model, point);
+        // What gets a live conductor in its place is swapped, and no earth behind this.
+        let says_earth =
+            |point: PointId| model.role_at(point) == Some(Role::Earth) && !facts.is_of_swapped_earth(facts.pins().run(point));
+        let is_ground = |point: PointId| is_earth(model, point) && !facts.is_of_swapped_earth(facts.pins().run(point));
         let both = one != other && has(one, &is_ground) && has(other, &is_ground);
         if !both || !(has(one, &says_earth) || has(other, &says_earth)) {
             continue;

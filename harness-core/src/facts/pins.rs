@@ -277,7 +277,7 @@ pub fn differ(model: &Model, one: DomainId, other: DomainId) -> bool {
 }
 
 /// Whether an element is in a loom rather than in a device.
-fn is_in_loom(model: &Model, edge: &Edge) -> bool {
+pub(super) fn is_in_loom(model: &Model, edge: &Edge) -> bool {
     edge.element().is_some_and(|element| matches!(model[element].owner, Owner::Loom(_)))
 }
 

@@ -9,6 +9,7 @@ use crate::{
     vocabulary::{Drive, LoadKind, Role},
 };
 use rustc_hash::FxHashSet;
+use std::borrow::Cow;
 
 impl Facts {
     /// Pins of one net whose roles exclude each other, whatever else is at fault with them.
@@ -16,7 +17,7 @@ impl Facts {
     /// Asked for the meetings and for what cuts loads off.
     #[must_use]
     pub fn role_clashes(&self) -> &[RoleClash] {
-        self.made.role_clashes.get_or_init(|| role_clashes(self.network(), self.pins()))
+        self.made.role_clashes.get_or_init(|| role_clashes(self))
     }
 }
 
@@ -100,6 +101,13 @@ static EXCLUSIONS: [Exclusion; 5] = [
     },
 ];
 
+/// Whether two pins that a wire joins may not have these roles.
+pub(super) fn exclude(one: Option<Role>, other: Option<Role>) -> bool {
+    let (Some(one), Some(other)) = (one, other) else { return false };
+    let is = |exclusion: &Exclusion, one: Role, other: Role| (exclusion.one)(one) && (exclusion.other)(other);
+    EXCLUSIONS.iter().any(|exclusion| is(exclusion, one, other) || is(exclusion, other, one))
+}
+
 /// The return of a sensor on the ground of loads.
 static SENSOR_GROUND: Exclusion =
     Exclusion { one: |_| false, other: |_| false, effect: "the current of loads shifts what the sensor reads", hot: false };
@@ -117,13 +125,20 @@ static DRIVERS: Exclusion =
     Exclusion { one: |_| false, other: |_| false, effect: "two drivers work against each other", hot: false };
 
 /// The first clash of each net, in the order of the nets, then those of single runs of wire. Cost: linear in the pins and elements.
-fn role_clashes(network: &Network, pins: &Pins) -> Vec<RoleClash> {
+fn role_clashes(facts: &Facts) -> Vec<RoleClash> {
+    let (network, pins) = (facts.network(), facts.pins());
     let poles = poles(network);
     let drawn = points_of_elements(network.model());
     let bars = network.components(|_, edge| edge.role == EdgeRole::Metal(MetalKind::Bar));
     let mut found = Vec::new();
+    let is_any_swapped = !facts.swapped_earths().is_empty();
     for net in pins.nets() {
-        let of = pins.of(net);
+        // Pins that are swapped with an earth come last: a clash of others on the same net shows a fault of its own.
+        let mut sorted = Cow::Borrowed(pins.of(net));
+        if is_any_swapped {
+            sorted.to_mut().sort_by_key(|pin| facts.is_of_swapped_earth(pins.run(pin.point)));
+        }
+        let of: &[PinAt] = &sorted;
         if of.len() < 2 {
             continue;
         }
@@ -137,12 +152,27 @@ fn role_clashes(network: &Network, pins: &Pins) -> Vec<RoleClash> {
             let suits = |pin: &&PinAt, wanted: fn(Role) -> bool| role(pin).is_some_and(wanted);
             // Where the minus of one source meets the plus of the next, they are in series.
             let counts = |pin: &&PinAt| !(exclusion.hot && series && poles.devices.contains(&pin.device));
-            let one = of.iter().find(|pin| suits(pin, exclusion.one) && counts(pin))?;
-            let other = of.iter().find(|pin| {
-                let crossing = is_crossing(network.model(), one.domain, pin.domain);
-                suits(pin, exclusion.other) && counts(pin) && !(exclusion.hot && crossing)
+            let others = |one: PinAt| {
+                let (suits, counts) = (&suits, &counts);
+                of.iter().filter(move |pin| {
+                    let crossing = is_crossing(network.model(), one.domain, pin.domain);
+                    suits(pin, exclusion.other) && counts(pin) && !(exclusion.hot && crossing)
+                })
+            };
+            let mut ones = of.iter().filter(|pin| suits(pin, exclusion.one) && counts(pin));
+            let first = ones.clone().find(|one| others(**one).next().is_some())?;
+            // Two that one run of wire joins show the fault; else the partner that is nearest, not any one of a whole ground.
+            let on_run = |one: &PinAt| others(*one).find(|other| pins.run(other.point) == pins.run(one.point)).copied();
+            let (one, other) = ones.find_map(|one| Some((*one, on_run(one)?))).or_else(|| {
+                let mut candidates = others(*first);
+                let (near, rest) = (candidates.next()?, candidates.next());
+                let reached = |point: PointId| others(*first).find(|other| other.point == point);
+                let steps =
+                    rest.and_then(|_| network.path(first.point, |point| reached(point).is_some(), |_, edge| edge.is_metal()));
+                let nearest = steps.and_then(|steps| reached(steps.last()?.point));
+                Some((*first, *nearest.unwrap_or(near)))
             })?;
-            Some(RoleClash { net, run: None, one: *one, other: *other, exclusion })
+            Some(RoleClash { net, run: None, one, other, exclusion })
         });
         found.extend(by_role.or_else(|| {
             let (one, other) = drivers(network.model(), of, &drawn, &bars)?;

@@ -12,6 +12,7 @@ use super::{
 use crate::{
     model::{ElementId, ModeId, Owner, PointId},
     network::Edge,
+    vocabulary::Role,
 };
 
 impl Facts {
@@ -49,7 +50,13 @@ fn second_bonds(facts: &Facts) -> Vec<SecondBond> {
     if grid.is_empty() {
         return Vec::new();
     }
-    let at_earth = |point: PointId| network.net_points(network.net(point)).iter().any(|point| is_earth(model, *point));
+    // Where a neutral is on the earth as well, that is a fault of its wires and no bond by a contact.
+    let at_earth = |point: PointId| {
+        let net = network.net_points(network.net(point));
+        let is_neutral = |point: &PointId| model.role_at(*point) == Some(Role::Neutral);
+        net.iter().any(|point| is_earth(model, *point)) && !net.iter().any(is_neutral)
+    };
+    let is_pole = |element: ElementId| model.residual.iter().any(|group| group.poles.iter().any(|(pole, _)| *pole == element));
     let mut found: Vec<SecondBond> = Vec::new();
     for (id, edge) in network.edges().filter(|(_, edge)| edge.role.is_switched()) {
         let neutral = match (at_earth(edge.a), at_earth(edge.b)) {
@@ -57,7 +64,7 @@ fn second_bonds(facts: &Facts) -> Vec<SecondBond> {
             (false, true) => edge.a,
             (true, true) | (false, false) => continue,
         };
-        let Some(element) = edge.element() else { continue };
+        let Some(element) = edge.element().filter(|element| !is_pole(*element)) else { continue };
         for mode in facts.electrical().modes_as_written().into_iter().filter(|mode| mode.conducts(id)) {
             let walk = network.walk([neutral], |by, at| by != id && at.role.conducts_when_closed() && mode.conducts(by));
             let is_fed = |(source, _, owner): &&(Edge, ElementId, Owner)| {

@@ -258,7 +258,7 @@ fn are_opposed(with: &Comparison<'_>, of: &[PinAt]) -> bool {
 
 /// Whether the name of one of two pins says nothing of the other's, because a device kind gives it to several devices: it fits as well
 /// as any of its device's.
-fn are_free(pins: &Pins, one: &PinAt, other: &PinAt) -> bool {
+pub(super) fn are_free(pins: &Pins, one: &PinAt, other: &PinAt) -> bool {
     let is_signal =
         |pin: &PinAt| !matches!(pins.named_as(pin).map(|named| Family::of(named.role)), Some(Family::Interlock | Family::Sensor));
     let fits = |pin: &PinAt, other: &PinAt| !pins.is_of_a_kind(pin) || pins.fits_best(pin, other);

@@ -35,6 +35,8 @@ pub struct Judged {
     pub waived: Option<Waived>,
     /// Whether a baseline knew it; set by [`Baseline::compare`](crate::review::baseline::Baseline::compare).
     pub known: bool,
+    /// Whether it follows from the first finding of its cause: with that put right, a check no longer had it.
+    pub follows: bool,
     /// The step that removes it, if one was found; set by a checker that tries remedies
     /// ([`Checker::try_remedies`](crate::Checker::try_remedies)).
     pub offer: Option<Offer>,
@@ -58,7 +60,15 @@ impl Judged {
 impl From<Finding> for Judged {
     /// A finding at the level that its rule states, accepted by nobody and known to nobody.
     fn from(finding: Finding) -> Self {
-        Self { level: finding.stated, finding, fingerprint: String::new(), waived: None, known: false, offer: None }
+        Self {
+            level: finding.stated,
+            finding,
+            fingerprint: String::new(),
+            waived: None,
+            known: false,
+            follows: false,
+            offer: None,
+        }
     }
 }
 

@@ -5,6 +5,7 @@
 //! format reference (`reference`).
 
 mod attribute;
+mod case;
 mod class;
 mod collect;
 mod collections;
@@ -26,6 +27,7 @@ mod read;
 mod reader;
 mod record;
 mod reference;
+mod repeated;
 pub mod rules;
 #[cfg(feature = "schema")]
 mod schema;

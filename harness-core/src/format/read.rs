@@ -1,6 +1,7 @@
 //! Reading of a design: the root file and all that it includes, joined into one document.
 
 use super::{
+    case,
     collect::Findings,
     design::Design,
     include::{self, Includes},
@@ -8,7 +9,7 @@ use super::{
     limits::{DESIGN_BYTES, grouped},
     order,
     reader::{Reader, Unread, clip},
-    rules,
+    repeated, rules,
 };
 use crate::{
     files::{FileError, Files},
@@ -61,7 +62,8 @@ impl Document {
         }
         let circles = includes.circles();
         reading.findings.extend(circles.iter().map(|include| include::circle(include, &reading.names)));
-        let Reading { sources, names, mut design, findings, unread, .. } = reading;
+        let Reading { sources, names, mut design, mut findings, unread, .. } = reading;
+        case::check(&design, &mut findings, &names);
         order::by_name(&mut design, &names);
         Self { root: root.to_owned(), sources, names, design, findings: findings.into_vec(), unread }
     }
@@ -147,8 +149,9 @@ impl Reading {
 
     /// Reads one file into a document of its own; its tree is gone when this returns.
     fn read(&mut self, file: FileId, root: bool) -> Design {
-        let parsed = text::parse(&self.sources, file, &mut self.names);
-        self.take(parsed.problems);
+        let mut parsed = text::parse(&self.sources, file, &mut self.names);
+        let problems = std::mem::take(&mut parsed.problems);
+        self.take(repeated::in_words(&parsed, &self.names, problems));
         let Some(node) = parsed.root else { return Design::default() };
         let mut reader = Reader::new(&parsed.tree, &self.names);
         reader.findings = std::mem::take(&mut self.findings);

@@ -185,6 +185,18 @@ impl FuseType {
         }
     }
 
+    /// Of a category of IEC 60269 whose plain rated voltage is by tradition one for alternating voltage. From memory, not seen.
+    #[must_use]
+    pub fn is_of_buildings(self) -> bool {
+        match self {
+            Self::General | Self::MotorBackUp | Self::Semiconductor | Self::SemiconductorBackUp => true,
+            Self::A | Self::B | Self::C | Self::E | Self::F | Self::Strip30 | Self::Strip51 | Self::SingleBolt => false,
+            Self::H | Self::J | Self::L | Self::N | Self::P | Self::Solar => false,
+            // Their standard says it.
+            Self::BreakerB | Self::BreakerC | Self::BreakerD => false,
+        }
+    }
+
     /// Breaks short circuits only: below a multiple of its rating it may melt without breaking.
     #[must_use]
     pub fn is_back_up(self) -> bool {

@@ -23,6 +23,9 @@ static NOT_ABOVE: Source = Source::seen("rules of a student race series, EV6.1.1
 static OVERLOAD: Source = Source::memory("IEC 60364-4-43 433.1: I2 at most 1.45 times the capacity of the conductor");
 static CONVENTIONAL: Source =
     Source::memory("IEC 60269-1, conventional fusing current of a full-range fuse: at most 1.6 times its rating from 16 A on");
+static OPENS_FROM: Source =
+    Source::practice("fuses of which no operating times are known open from 135 % of their rating, as those of ISO 8820 do");
+static CARRIES_NEVER: Source = Source::memory("IEC 60269 and ISO 8820: no full-range fuse carries 2.1 times its rating for long");
 static MARINE_FROM: Source =
     Source::seen("33 CFR 183.455(c)(2), circuits of 50 V and more, next larger rating up to 150 %", "text of the regulation");
 static MARINE_BELOW: Source = Source::seen("33 CFR 183.455(c)(1), circuits under 50 V", "text of the regulation");
@@ -37,6 +40,18 @@ pub fn continuous_loading() -> Sourced<Ratio> {
 #[must_use]
 pub fn full_loading() -> Sourced<Ratio> {
     Sourced::new(Ratio::new(1.0), &FULL_RATING)
+}
+
+/// From which share of its rating a fuse of unknown operating times is taken to open sooner or later.
+#[must_use]
+pub fn opens_from() -> Sourced<Ratio> {
+    Sourced::new(Ratio::new(1.35), &OPENS_FROM)
+}
+
+/// Share of its rating that no fuse carries for long, whatever gates its datasheet lists first.
+#[must_use]
+pub fn carries_never() -> Sourced<Ratio> {
+    Sourced::new(Ratio::new(2.1), &CARRIES_NEVER)
 }
 
 /// Share of its rating that a blade fuse carries at `ambient`.

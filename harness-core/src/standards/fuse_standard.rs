@@ -2,6 +2,7 @@
 
 use super::{
     fuse::FuseType,
+    rated::VoltageKind,
     source::{Source, Sourced},
 };
 use crate::quantity::{Ampere, Volt};
@@ -173,6 +174,42 @@ pub fn breaker_standard(standard: &str) -> bool {
     standard.split([':', ',', ' ']).any(|part| numbers.contains(&part))
 }
 
+/// The kind of voltage that a plain figure (`230 V`) of a fuse or circuit breaker of this standard means, where the standard knows
+/// one kind alone. From memory, not seen: IEC 60898-1 and IEC 61009 are for alternating voltage, IEC 60898-3 and IEC 60269-6 for direct
+/// voltage.
+#[must_use]
+pub fn only_kind(standard: &str) -> Option<VoltageKind> {
+    if FuseStandard::named(standard).is_some() || names_part(standard, &["IEC 60269-6", "BS 88-6"]) {
+        return Some(VoltageKind::Direct);
+    }
+    let kind_of = |part: &str| match part {
+        "60898" | "60898-1" | "61009" | "61009-1" => Some(VoltageKind::Alternating),
+        "60898-3" => Some(VoltageKind::Direct),
+        _ => None,
+    };
+    standard.split([':', ',', ' ']).find_map(kind_of)
+}
+
+static PLAIN_ALTERNATING: Source = Source::memory(
+    "IEC 60269 and IEC 60947-2 know AC and DC: a plain figure is by tradition AC, and the DC rating is often lower",
+);
+
+/// Why a plain figure of these standards does not say what the fuse breaks at direct voltage.
+#[must_use]
+pub fn plain_is_alternating() -> &'static Source {
+    &PLAIN_ALTERNATING
+}
+
+/// Whether a plain figure (`500 V`) of a fuse or circuit breaker of this standard is by tradition one for alternating voltage, though
+/// the standard knows both. From memory, not seen.
+#[must_use]
+pub fn is_alternating_by_tradition(standard: &str) -> bool {
+    let both = ["60127", "60127-1", "60127-2", "60269", "60269-1", "60269-2", "60269-3", "60269-4", "60898-2", "60947-2"];
+    general_standard(standard)
+        || names_part(standard, &["BS 88-4"])
+        || standard.split([':', ',', ' ']).any(|part| both.contains(&part))
+}
+
 /// The smallest current that a fuse is sure to break, as the design gives it for its kind.
 #[must_use]
 pub fn given_lowest_break(amps: Ampere) -> Sourced<Ampere> {
@@ -192,6 +229,19 @@ mod tests {
         for standard in STANDARDS {
             assert!(!standard.types.is_empty() && standard.rated_voltage().value.get() >= 32.0);
         }
+    }
+
+    /// Which voltage each standard is for: from memory, not seen.
+    #[test]
+    fn standards_know_their_kind_of_voltage() {
+        assert_eq!(only_kind("IEC 60898-1:2015"), Some(VoltageKind::Alternating));
+        assert_eq!(only_kind("EN 61009-1"), Some(VoltageKind::Alternating));
+        assert_eq!(only_kind("IEC 60898-3"), Some(VoltageKind::Direct));
+        assert_eq!(only_kind("IEC 60898-2"), None);
+        assert_eq!(only_kind("ISO 8820-3"), Some(VoltageKind::Direct));
+        assert_eq!(only_kind("maker"), None);
+        assert!(is_alternating_by_tradition("IEC 60269-2, gG") && is_alternating_by_tradition("EN 60947-2"));
+        assert!(!is_alternating_by_tradition("IEC 60269-6") && !is_alternating_by_tradition("maker"));
     }
 
     #[test]

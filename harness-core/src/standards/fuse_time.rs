@@ -91,6 +91,10 @@ static LOWEST: Source = Source::seen("smallest current that the fuse is sure to 
 static MELTING: Source = Source::seen("melting integral of the fuse", "given with its kind");
 static DATASHEET: Source = Source::seen("operating-time rating of the fuse", "gates given with its kind");
 
+/// The shortest conventional time in seconds: one hour, IEC 60269-1, from memory, not seen.
+const CONVENTIONAL: f64 = 3600.0;
+/// How many times the current of such a gate its heat is taken as it is. Common practice, no source.
+const FAR: f64 = 3.0;
 /// Shares are typed in per cent, so equality allows for rounding of the last digits.
 const SAME: f64 = 1e-9;
 /// Ratings are typed by people as decimals, so anything nearer than a milliampere is the same rating.
@@ -177,6 +181,19 @@ impl FuseCurve {
         let edges = self.curves.iter().map(|curve| slowest(curve, share));
         let slowest = edges.reduce(|a, b| Some(if a?.time >= b?.time { a? } else { b? })).flatten();
         slowest.filter(|_| self.lowest.is_none_or(|lowest| amps.abs() >= lowest))
+    }
+
+    /// Whether the time at a current says no more than that the fuse opens in the end: all that its types promise is an opening after the hours
+    /// of a small overload, and the current is far above that.
+    #[must_use]
+    pub fn is_far_from_gates(&self, amps: Ampere) -> bool {
+        let share = self.share(amps);
+        let promises = |curve: &&Curve| curve.gates.iter().any(|gate| gate.most.is_some());
+        let is_far = |gate: &Gate| match gate.most {
+            Some(most) => most.get() >= CONVENTIONAL && share > FAR * gate.current.get(),
+            None => true,
+        };
+        self.curves.iter().filter(promises).any(|curve| curve.kind.is_some() && curve.gates.iter().all(is_far))
     }
 
     /// A current as a share of the rating.

@@ -13,6 +13,9 @@ static THREE_PHASE: Source =
     Source::practice("an AC domain above 250 V is three-phase: its nominal voltage is that between two lines");
 static DIRECT_OF_CABLE: Source = Source::memory("HD 516, direct voltage to earth up to 1.5 times U0");
 static AC_CONTACT: Source = Source::memory("datasheets of relays rated 250 V AC: 30 V DC, taken as the 32 V of 24 V vehicles");
+static AC_BREAKER: Source = Source::memory(
+    "a fuse or circuit breaker rated for alternating voltage alone has no breaking capacity at direct voltage: the arc has no zero crossing",
+);
 static BY_NOMINAL: Source = Source::practice("contacts for 12 V and 24 V vehicles are rated by the nominal voltage");
 
 /// The kind of voltage that a rating holds for.
@@ -40,8 +43,10 @@ pub struct RatedVoltage {
 pub enum Duty {
     /// Keeps it in: a wire, a cable, a housing, a stud, an input.
     Insulates,
-    /// Opens it: a contact, a switch, a fuse.
+    /// Opens it: a contact, a switch.
     Opens,
+    /// Opens it in a short: a fuse, a circuit breaker.
+    Breaks,
 }
 
 /// The circuit that a part is in.
@@ -112,6 +117,12 @@ impl RatedVoltage {
         Ok(Self { volts, to_earth: Some(to_earth), kind })
     }
 
+    /// The rating as one of this kind of voltage, where it names none itself.
+    #[must_use]
+    pub fn of_kind(self, kind: Option<VoltageKind>) -> Self {
+        Self { kind: self.kind.or(kind), ..self }
+    }
+
     /// How the rating falls short of a circuit; `None` where it is enough. Equal values are.
     #[must_use]
     pub fn falls_short(self, service: Service, duty: Duty) -> Option<TooLow> {
@@ -140,7 +151,10 @@ impl RatedVoltage {
     }
 
     fn short_of_direct(self, Service { nominal, max, .. }: Service, duty: Duty) -> Option<TooLow> {
-        let opens = duty == Duty::Opens;
+        let opens = matches!(duty, Duty::Opens | Duty::Breaks);
+        if duty == Duty::Breaks && self.kind == Some(VoltageKind::Alternating) {
+            return Some(TooLow { rated: None, needed: max, of: "highest voltage", source: Some(&AC_BREAKER) });
+        }
         if opens && self.kind == Some(VoltageKind::Alternating) {
             let most = direct_of_ac_contact();
             return (max > most.value).then_some(TooLow {
@@ -161,6 +175,12 @@ impl RatedVoltage {
         };
         (rated < max).then_some(TooLow { rated: Some(rated), needed: max, of: "highest voltage", source })
     }
+}
+
+/// Why a fuse or circuit breaker with an AC rating alone breaks no direct voltage.
+#[must_use]
+pub fn no_direct_breaking() -> &'static Source {
+    &AC_BREAKER
 }
 
 /// Why a contact for vehicles of 12 V and 24 V needs no more than the nominal voltage.
@@ -240,6 +260,10 @@ mod tests {
             ("250 V AC", cart, Duty::Opens, false),
             ("250 V AC", car, Duty::Opens, true),
             ("250 V AC", cart, Duty::Insulates, true),
+            ("250 V AC", car, Duty::Breaks, false),
+            ("60 V DC", car, Duty::Breaks, true),
+            ("12 V", car, Duty::Breaks, true),
+            ("250 V AC", mains, Duty::Breaks, true),
             ("48 V", cart, Duty::Opens, false),
             ("12 V", car, Duty::Opens, true),
             ("12 V", car, Duty::Insulates, false),

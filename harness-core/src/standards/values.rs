@@ -8,7 +8,7 @@ use super::{
     data::{Row, capacity as capacities, conductor as conductors, fuse as fuses, gauge, short_circuit as shorts},
     fuse::{FuseType, Gate},
     fuse_choice::{self, ConductorRule, Lead},
-    fuse_standard::FuseStandard,
+    fuse_standard::{FuseStandard, plain_is_alternating},
     fuse_time, heat, rated,
     source::{Source, Sourced},
     voltage,
@@ -129,6 +129,8 @@ fn of_fuses(list: &mut List) {
     if let Some(share) = FuseType::General.overload() {
         list.one("overload current of a gG, gR or gPV fuse, of its rating", share, own);
     }
+    list.one("current from which a fuse of unknown operating times opens, of its rating", fuse_choice::opens_from(), GATES);
+    list.one("current that no fuse carries for long, of its rating", fuse_choice::carries_never(), GATES);
     list.one(
         "largest fusing current over the capacity of the conductor",
         fuse_choice::overload_share(),
@@ -147,6 +149,19 @@ fn of_fuses(list: &mut List) {
         }
         list.one(format!("rated voltage, {}", standard.number), standard.rated_voltage(), "`voltage` on the fuse kind");
     }
+    list.add(
+        "direct voltage that a fuse breaks with an AC rating alone",
+        "none",
+        rated::no_direct_breaking(),
+        "`voltage` on the fuse kind",
+    );
+    let plain = "not known where it does not say DC";
+    list.add(
+        "direct voltage that a fuse of IEC 60269 or IEC 60947-2 breaks",
+        plain,
+        plain_is_alternating(),
+        "`voltage` on the fuse kind",
+    );
     let own = "`resistance` on the fuse kind";
     list.table("cold resistance of a fuse", fuses::COLD_RESISTANCE, Ampere::new, milliohm, own);
     for amps in [30.0, 100.0, 300.0] {

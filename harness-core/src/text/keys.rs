@@ -99,7 +99,7 @@ impl Builder<'_> {
         let (first, second) = (self.tree.span(first), self.tree.span(second));
         let text = self.names.text(name);
         self.problems.push(
-            Problem::new(ProblemKind::RepeatedKey, second, format!("key `{}` is written twice in one map", shown(text)))
+            Problem::new(ProblemKind::RepeatedKey, second, format!("key `{}` is written twice here", shown(text)))
                 .label("again")
                 .context(first, "the first time")
                 .help(format!("delete one `{}`, or give one of the two its own name", shown(text))),

@@ -118,10 +118,7 @@ fn spans_cut_out_what_was_written() {
 #[test]
 fn a_repeated_key_shows_both_places_and_loses_no_names() {
     let text = "looms:\n  front: { a: 1 }\n  \"front\": { a: 2, b: 3 }\n";
-    check(
-        text,
-        &["3:3 repeated-key: key `front` is written twice in one map", "3:14 repeated-key: key `a` is written twice in one map"],
-    );
+    check(text, &["3:3 repeated-key: key `front` is written twice here", "3:14 repeated-key: key `a` is written twice here"]);
     assert_eq!(tree(text), "{looms: !{front: !{a: 1, b: 3}}}");
     let (_, all) = problems(text.as_bytes());
     assert_eq!(all[0].context.as_ref().unwrap().0, Span::new(FileId(0), 9, 14));
@@ -130,7 +127,7 @@ fn a_repeated_key_shows_both_places_and_loses_no_names() {
         let mut text: String = (0..keys).map(|key| format!("k{key}: {key}\n")).collect();
         check(&text, &[]);
         text.push_str("k0: again\n");
-        check(&text, &[&format!("{}:1 repeated-key: key `k0` is written twice in one map", keys + 1)]);
+        check(&text, &[&format!("{}:1 repeated-key: key `k0` is written twice here", keys + 1)]);
     }
     // Labels that differ as texts are different, whatever a number reader makes of them.
     check("1: a\n01: b\n1.0: c\n", &[]);
@@ -348,7 +345,7 @@ fn merge_keys_are_resolved() {
     check(text, &[]);
     assert_eq!(tree(text), "{p: {a: 1, b: 2}, q: {b: 3, a: 1}, r: {\"<<\": 6, d: 7, a: 1, b: 2, c: 4}}");
     check("a: {<<: 1}\n", &["1:9 alias: `<<` merges a map or a list of maps, and this is neither"]);
-    check("a: {<<: {b: 1}, <<: {c: 1}}\n", &["1:17 repeated-key: key `<<` is written twice in one map"]);
+    check("a: {<<: {b: 1}, <<: {c: 1}}\n", &["1:17 repeated-key: key `<<` is written twice here"]);
 }
 
 #[test]

@@ -32,6 +32,32 @@ fn what_is_not_drawn_is_told_by_its_number() {
 }
 
 #[test]
+fn names_that_differ_in_case_alone_are_told() {
+    reads(
+        format!("{HEAD}zones:\n  cab: {{}}\n  Cab: {{}}\ndevices:\n  F1: {{ zone: cab }}\n  f1: {{ zone: Cab }}\n"),
+        &[told("8:3", RULE, "devices `F1` and `f1` differ in upper and lower case alone", "a name of its own").with("7:3")],
+    );
+    reads(
+        format!(
+            "{HEAD}looms:\n  a:\n    splices: {{ SA: {{}}, sa: {{}}, S1: {{}} }}\n    ends: {{ R1: {{ ring: M6 }} }}\n    wires:\n      \
+             10a: {{ from: R1, to: SA }}\n      10A: {{ from: R1, to: sa }}\n      10: {{ from: SA, to: S1 }}\n      11: {{ from: sa, to: S1 }}\n"
+        ),
+        &[
+            told("5:25", RULE, "splices `a.SA` and `a.sa`", "").with("5:16"),
+            told("9:7", RULE, "wires `a.10a` and `a.10A`", "").with("8:7"),
+        ],
+    );
+    // Pins of circular connectors have both cases, and each loom has its own names.
+    reads(
+        format!(
+            "{HEAD}parts:\n  housings:\n    C: {{ family: c, positions: [A, a], contacts: pin }}\ndevices:\n  \
+             horn: {{ ports: {{ J1: {{ housing: C, pins: {{ A: spare, a: spare }} }} }} }}\n"
+        ),
+        &[],
+    );
+}
+
+#[test]
 fn names_in_one_script_and_signs_of_units_are_sound() {
     for name in ["насос", "Kühlpumpe", "pompa-główna", "αντλία", "R-10kΩ", "C-470µF", "ポンプ", "R-10k\u{2126}"]
     {

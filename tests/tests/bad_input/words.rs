@@ -64,6 +64,34 @@ fn the_same_key_twice_shows_both_places() {
 }
 
 #[test]
+fn two_things_of_one_name_are_one_mistake() {
+    // Whatever keys both entries have.
+    reads(
+        "format: 1\ndesign: x\nlooms:\n  low:\n    ends: { R1: { ring: M6 }, R2: { ring: M6 } }\n    wires:\n      \
+         10: { from: R1, to: R2, size: 1 mm2 }\n      10: { from: R2, to: R1, size: 1 mm2 }\n",
+        &[told("8:7", "format/repeated-key", "there are two wires `low.10`", "another number").with("7:7")],
+    );
+    reads(
+        "format: 1\ndesign: x\ndevices:\n  horn: { ports: { A: { stud: M6, need: optional } } }\n  \
+         horn: { ports: { A: { stud: M8, need: optional } } }\n",
+        &[told("5:3", "format/repeated-key", "there are two devices `horn`", "another name").with("4:3")],
+    );
+    // A section that is there twice is a mistake of its own, beside a thing that is in both.
+    reads(
+        "format: 1\ndesign: x\nzones:\n  cab: {}\nzones:\n  cab: {}\n",
+        &[
+            told("5:1", "format/repeated-key", "`zones` is written twice here", "").with("3:1"),
+            told("6:3", "format/repeated-key", "there are two zones `cab`", "").with("4:3"),
+        ],
+    );
+    // One key twice in one entry stays a mistake of that key.
+    reads(
+        "format: 1\ndesign: x\nzones:\n  cab: { wet: true, wet: false }\n",
+        &[told("4:21", "format/repeated-key", "`wet` is written twice here", "").with("4:10")],
+    );
+}
+
+#[test]
 fn a_name_that_cannot_be_referred_to_is_told() {
     reads(
         "format: 1\ndesign: x\ndevices:\n  horn.left: {}\n",

@@ -57,6 +57,7 @@ fn finding<'a>(checked: &Checked, at: usize, finding: &'a Judged) -> FindingJson
         known: finding.known,
         cause,
         held_back,
+        follows: finding.follows,
         rests_on: words::rests_on_word(finding),
     }
 }

@@ -1,7 +1,7 @@
 //! The other findings of a cause, below the one that is drawn: every one is named.
 
 use crate::{
-    phrase::counted,
+    phrase::{agree, counted},
     render::{
         Checked, Entry,
         kit::{
@@ -19,16 +19,29 @@ use std::io::{self, Write};
 /// # Errors
 /// If `out` can't be written.
 pub fn write(checked: &Checked, entry: &Entry<'_>, look: Look, out: &mut dyn Write) -> io::Result<()> {
-    if entry.others.is_empty() {
+    let (follow, alike): (Vec<&Judged>, Vec<&Judged>) =
+        entry.others.iter().partition(|other| other.follows && !entry.lead.follows);
+    if !follow.is_empty() {
+        let many = counted(follow.len(), "finding");
+        let (verb, gone) = (agree(follow.len(), "follows", "follow"), agree(follow.len(), "it was", "all were"));
+        pairs(&[("also", &format!("{many} {verb} from it: {gone} gone when it was put right in a trial"))], look, out)?;
+        list(checked, &follow, look, out)?;
+    }
+    if alike.is_empty() {
         return Ok(());
     }
-    let more = counted(entry.others.len(), "more finding");
-    if entry.others.iter().all(|other| says_the_same(entry.lead, other)) {
+    let more = counted(alike.len(), "more finding");
+    if alike.iter().all(|other| says_the_same(entry.lead, other)) {
         let names = format!("{} ({more} of the same cause)", names(checked, entry).join(", "));
         return pairs(&[("also", &names)], look, out);
     }
     pairs(&[("also", &format!("{more} of the same cause, one place to look at for all:"))], look, out)?;
-    for other in &entry.others {
+    list(checked, &alike, look, out)
+}
+
+/// A line for each finding.
+fn list(checked: &Checked, findings: &[&Judged], look: Look, out: &mut dyn Write) -> io::Result<()> {
+    for other in findings {
         let line =
             format!("{}: {}[{}]: {}", checked.place(other.primary.span), other.level, other.rule, printable(&other.headline));
         flow("    ", "      ", &commandless(line), look, out)?;

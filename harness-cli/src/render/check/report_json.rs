@@ -82,6 +82,8 @@ pub struct FindingJson<'a> {
     pub cause: usize,
     /// Whether it may only follow from a reading mistake of the report.
     pub held_back: bool,
+    /// Whether it follows from the first finding of its cause: with the remedy of that one made, a check no longer had it.
+    pub follows: bool,
     /// For a danger or an error, the weakest status of its figures: `memory` or `practice`; null where all were read or computed.
     pub rests_on: Option<&'static str>,
 }

@@ -220,6 +220,7 @@ impl Writing {
                 concerns: &finding.concerns,
                 cause,
                 held_back,
+                follows: finding.follows,
                 rests_on: words::rests_on_word(finding),
             },
         }

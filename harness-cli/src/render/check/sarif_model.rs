@@ -191,6 +191,8 @@ pub(super) struct ResultProperties<'a> {
     pub cause: usize,
     /// Whether it may only follow from a reading mistake of the same design.
     pub held_back: bool,
+    /// Whether it follows from the first finding of its cause.
+    pub follows: bool,
     /// For a danger or an error, the weakest status of its figures; absent where all were read or computed.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub rests_on: Option<&'static str>,

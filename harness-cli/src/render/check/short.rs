@@ -32,7 +32,9 @@ pub fn write(checked: &Checked, look: Look, all: bool, out: &mut dyn Write) -> i
         }
         if !entry.others.is_empty() {
             let names = members::names(checked, &entry).join(", ");
-            write!(out, "; and {} more of this cause: {}", entry.others.len(), printable(&names))?;
+            let follow = entry.others.iter().all(|other| other.follows) && !finding.follows;
+            let what = if follow { "that follow from it" } else { "of this cause" };
+            write!(out, "; and {} more {what}: {}", entry.others.len(), printable(&names))?;
         }
         match &finding.waived {
             Some(waived) => writeln!(out, "; waived: {}", reason(waived))?,

@@ -233,6 +233,10 @@ pub(super) fn found(checked: &Checked) -> String {
         .map(|(level, number)| counted(number, level.name()))
         .collect();
     let found = if found.is_empty() { "nothing".to_owned() } else { found.join(", ") };
+    let found = match all(checked).filter(|finding| finding.follows).count() {
+        0 => found,
+        some => format!("{found}, of them {some} that {} from another", agree(some, "follows", "follow")),
+    };
     let reviewed = reviewed::counted(all(checked));
     match reviewed.is_empty() {
         true => found,

@@ -3,8 +3,8 @@
 use super::{
     bed::NOTHING,
     bundle::{Bundle, bundles_of},
-    cranking::of_starters,
     installation::Installation,
+    passing::Passing,
 };
 use crate::{
     arena::IdVec,
@@ -46,7 +46,7 @@ pub(in crate::electrical) fn loading(
     network: &Network,
     modes: &[&ModeState],
     installation: &Installation,
-) -> IdVec<WireId, WireLoad> {
+) -> (IdVec<WireId, WireLoad>, BesideInModes) {
     let model = network.model();
     let mut loading = IdVec::of(WireLoad::default(), model.wires().len());
     for mode in modes {
@@ -75,8 +75,9 @@ pub(in crate::electrical) fn loading(
             (slot.lasting, slot.lasting_in) = (given.amps, None);
         }
     }
+    let mut in_modes = BesideInModes::default();
     for mode in modes {
-        let flows = lasting(network, |id, edge| mode.working_amps(id, edge));
+        let flows = warming(network, |id, edge| mode.working_amps(id, edge));
         let may: IdVec<WireId, Ampere> =
             flows.iter().map(|(wire, amps)| may_carry(network, mode, &loading, wire, *amps)).collect();
         let may = installation.with_given(mode.id, may);
@@ -88,8 +89,37 @@ pub(in crate::electrical) fn loading(
                 (slot.beside, slot.beside_in, slot.beside_charged) = (found, Some(mode.id), mode.battery);
             }
         }
+        in_modes.add(mode.id, beside);
     }
-    loading
+    (loading, in_modes)
+}
+
+/// What is beside each wire in each mode, with what may flow there: of the states of one mode, that which warms it most.
+#[derive(Debug, Default)]
+pub(in crate::electrical) struct BesideInModes(Vec<(ModeId, IdVec<WireId, Beside>)>);
+
+impl BesideInModes {
+    fn add(&mut self, mode: ModeId, beside: IdVec<WireId, Beside>) {
+        let Some((_, known)) = self.0.iter_mut().find(|(of, _)| *of == mode) else {
+            self.0.push((mode, beside));
+            return;
+        };
+        for (wire, slot) in known.iter_mut() {
+            if beside[wire].rise > slot.rise {
+                *slot = beside[wire];
+            }
+        }
+    }
+
+    /// What is beside each wire, mode by mode, in the order in which they were first met.
+    pub(in crate::electrical) fn in_order(&self) -> impl Iterator<Item = &IdVec<WireId, Beside>> {
+        self.0.iter().map(|(_, beside)| beside)
+    }
+
+    /// What is beside each wire in a mode; `None` for a mode that was not computed.
+    pub(in crate::electrical) fn of(&self, mode: ModeId) -> Option<&IdVec<WireId, Beside>> {
+        self.0.iter().find(|(of, _)| *of == mode).map(|(_, beside)| beside)
+    }
 }
 
 fn is_fed(network: &Network, mode: &ModeState, wire: WireId) -> bool {
@@ -113,11 +143,25 @@ pub(in crate::electrical) fn currents(network: &Network, amps: impl Fn(EdgeId, &
     currents
 }
 
-/// The same without what starters take: what each wire carries for long.
+/// The same without what starters take: what each wire has to carry for long.
 pub(in crate::electrical) fn lasting(network: &Network, amps: impl Fn(EdgeId, &Edge) -> Ampere) -> IdVec<WireId, Ampere> {
+    without(network, amps, Passing::of_starters)
+}
+
+/// The same without what fuses end within minutes too: what warms each wire, and those beside it.
+pub(in crate::electrical) fn warming(network: &Network, amps: impl Fn(EdgeId, &Edge) -> Ampere) -> IdVec<WireId, Ampere> {
+    without(network, amps, Passing::of)
+}
+
+fn without(
+    network: &Network,
+    amps: impl Fn(EdgeId, &Edge) -> Ampere,
+    taken: impl Fn(&Passing, WireId) -> Ampere,
+) -> IdVec<WireId, Ampere> {
     let mut currents = currents(network, &amps);
-    for (wire, taken) in of_starters(network, |id| amps(id, &network[id])) {
-        currents[wire] = (currents[wire] - taken).max(Ampere::ZERO);
+    let passing = Passing::new(network, |id| amps(id, &network[id]));
+    for (wire, slot) in currents.iter_mut() {
+        *slot = (*slot - taken(&passing, wire)).max(Ampere::ZERO);
     }
     currents
 }
@@ -165,7 +209,7 @@ pub(in crate::electrical) fn neighbours(electrical: &Electrical, wire: WireId, m
     let model = network.model();
     let one = |other: WireId| {
         let flows = electrical.edge_of(other).map_or(Ampere::ZERO, |edge| mode.working_amps(edge, &network[edge]).abs());
-        let flows = (flows - mode.starter_amps(other)).max(Ampere::ZERO);
+        let flows = (flows - mode.passing_amps(other)).max(Ampere::ZERO);
         let may = match counted {
             Counted::Flowing => flows,
             Counted::Possible => may_carry(network, mode, electrical.all_loading(), other, flows),

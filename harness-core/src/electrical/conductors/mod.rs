@@ -3,13 +3,13 @@
 pub(super) mod bed;
 pub mod bundle;
 pub mod conductor;
-pub(super) mod cranking;
 pub mod drop;
 pub mod given;
 pub(super) mod installation;
 pub mod joint;
 pub(super) mod load;
 pub mod parallel;
+pub(super) mod passing;
 pub mod side_by_side;
 pub(super) mod thermal;
 pub mod upsize;

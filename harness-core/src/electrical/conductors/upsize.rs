@@ -8,7 +8,7 @@ use super::{conductor::resistance_as, drop::Drop};
 use crate::{
     electrical::current_path::CurrentPath,
     model::{Model, WireId},
-    network::{Network, Step},
+    network::{EdgeId, Network, Step},
     quantity::{OhmPerMetre, Ratio, SquareMillimetre, Volt},
     standards::{
         drop::Limit,
@@ -37,6 +37,8 @@ pub struct RoundTrip {
     pub back: Vec<Step>,
     /// The conductors whose volts count against the limit, the dearest first.
     pub conductors: Vec<Cost>,
+    /// Everything else whose volts count, such as fuses, contacts and rings, the dearest first.
+    pub others: Vec<(EdgeId, Volt)>,
 }
 
 /// What brings a drop below its limit.
@@ -67,7 +69,13 @@ pub fn round_trip(network: &Network, feeds: &CurrentPath<'_>, backs: &CurrentPat
         })
         .collect();
     conductors.sort_by(|a, b| b.volts.total_cmp(a.volts).then(a.wire.cmp(&b.wire)));
-    RoundTrip { feed, back, conductors }
+    let other = |step: &Step| {
+        let volts = feeds.volts(step.edge).filter(|volts| *volts > Volt::ZERO)?;
+        network[step.edge].wire().is_none().then_some((step.edge, volts))
+    };
+    let mut others: Vec<(EdgeId, Volt)> = feed.iter().chain(counted).filter_map(other).collect();
+    others.sort_by(|a, b| b.1.total_cmp(a.1).then(a.0.cmp(&b.0)));
+    RoundTrip { feed, back, conductors, others }
 }
 
 /// The least sizes that keep the limit: of the dearest conductor alone, else of as few as need be, the dearest first.

@@ -24,7 +24,7 @@ pub use exposure::{Exposure, Verdict};
 pub use strike::{Stage, Strike};
 
 use self::{exposure::Judge, parts::Parts, shorted::Returns};
-use super::{Electrical, ModeState, Protection, WireLoad, conductors::installation::Installation, modes::branches::Maker};
+use super::{Electrical, ModeState, Protection, conductors::installation::Installation, modes::branches::Maker};
 use crate::{
     arena::IdVec,
     circuit::{
@@ -34,7 +34,7 @@ use crate::{
     model::{ElementId, ModeId, Model, PointId, PointKind, WireId},
     network::{Domains, EdgeId, Network},
     quantity::Ampere,
-    standards::fuse_time::OpeningTime,
+    standards::{capacity::Beside, fuse_time::OpeningTime},
 };
 use rustc_hash::FxHashMap;
 
@@ -130,12 +130,7 @@ pub(super) struct Pass<'a> {
 }
 
 impl<'a> Pass<'a> {
-    pub(super) fn new(
-        network: &'a Network,
-        domains: &'a Domains,
-        protection: &'a Protection,
-        loading: &IdVec<WireId, WireLoad>,
-    ) -> Self {
+    pub(super) fn new(network: &'a Network, domains: &'a Domains, protection: &'a Protection) -> Self {
         let model = network.model();
         let is_unfused = |point| protection.is_unfused(point);
         let wires = model.wires().map(|(_, wire)| wire.from.or(wire.to).is_some_and(is_unfused));
@@ -144,7 +139,7 @@ impl<'a> Pass<'a> {
             network,
             domains,
             protection,
-            parts: Parts::new(network, domains, loading),
+            parts: Parts::new(network, domains),
             terminals: shorted::terminals(network),
             judge: Judge::new(wires.collect()),
             unfused: model.points().map(|(point, _)| is_unfused(point)).collect(),
@@ -154,8 +149,9 @@ impl<'a> Pass<'a> {
         }
     }
 
-    /// Looks at all shorts of one mode.
-    pub(super) fn mode(&mut self, circuit: &Circuit, state: &ModeState) {
+    /// Looks at all shorts of one mode, with what is `beside` each wire there.
+    pub(super) fn mode(&mut self, circuit: &Circuit, state: &ModeState, beside: &IdVec<WireId, Beside>) {
+        self.parts.enter(self.model, beside);
         let hot = frozen::frozen(self.network, circuit, state, &self.parts.idle, &self.parts.hot, |edge| self.parts.aged(edge));
         let mut shorts = Shorts::knowing(&hot, std::mem::take(&mut self.known));
         let returns = Returns::new(self.network, self.domains, self.protection, state, &hot, &shorts);
@@ -314,7 +310,8 @@ impl Electrical {
         let state = self.modes().find(|state| state.id == mode)?;
         let installation = Installation::new(network);
         let circuit = Maker::new(network, &installation).circuit(mode);
-        let parts = Parts::new(network, &self.domains, &self.loading);
+        let mut parts = Parts::new(network, &self.domains);
+        parts.enter(network.model(), self.beside.of(mode)?);
         let hot = frozen::frozen(network, &circuit, state, &parts.idle, &parts.hot, |edge| parts.aged(edge));
         let mut shorts = Shorts::new(&hot);
         let backs = match back {

@@ -2,7 +2,7 @@
 
 use crate::{
     arena::{IdVec, ids},
-    electrical::{WireLoad, conductors::conductor, fuses::fuse, lookup::Lookup},
+    electrical::{conductors::conductor, fuses::fuse, lookup::Lookup},
     model::{ElementId, Model, PointId, WireId},
     network::{Domains, Edge, EdgeId, Network, resistor},
     quantity::{Ampere, Celsius, Ohm, Second, Volt},
@@ -68,8 +68,10 @@ pub(super) struct Parts {
     of: IdVec<EdgeId, Struck>,
     fuses: IdVec<FusePlace, FuseInfo>,
     places: Lookup<ElementId, FusePlace>,
-    /// Per wire: what it withstands; `None` where its size or its rating is not known.
+    /// Per wire: what it withstands in the mode at hand; `None` where its size or its rating is not known.
     wires: IdVec<WireId, Option<WireInfo>>,
+    /// Per wire: what that takes to be beside it.
+    beside: IdVec<WireId, Beside>,
     /// Per edge: whether it is a resistor that lets nothing through that could open a fuse or heat a conductor.
     pub(super) idle: IdVec<EdgeId, bool>,
     /// Per source of direct current without a limit: the internal resistance of an aged, cold battery.
@@ -85,7 +87,8 @@ pub(super) struct Parts {
 const TRICKLE_AMPS: f64 = 0.1;
 
 impl Parts {
-    pub(super) fn new(network: &Network, domains: &Domains, loading: &IdVec<WireId, WireLoad>) -> Self {
+    /// With nothing beside any wire: [`enter`](Self::enter) a mode first.
+    pub(super) fn new(network: &Network, domains: &Domains) -> Self {
         let model = network.model();
         let mut fuses: IdVec<FusePlace, FuseInfo> = IdVec::new();
         let part = |(id, edge): (EdgeId, &Edge)| match (edge.wire(), edge.element()) {
@@ -106,7 +109,8 @@ impl Parts {
         });
         let idle = idle.collect();
         let places = fuses.iter().map(|(place, info)| (info.element, place)).collect();
-        let wires = model.wires().map(|(id, wire)| wire_info(model, wire, loading[id].beside)).collect();
+        let wires = model.wires().map(|(_, wire)| wire_info(model, wire, Beside::default())).collect();
+        let beside = IdVec::of(Beside::default(), model.wires().len());
         let cold: IdVec<WireId, Ohm> = model.wires().map(|(_, wire)| conductor::resistance_of(model, wire)).collect();
         let hot = model.wires().map(|(id, wire)| {
             let rated = conductor::surroundings(model, wire).rated;
@@ -117,7 +121,17 @@ impl Parts {
         let ages = |edge: &Edge| edge.role.takes_charge() && !domains.of(edge.b).is_some_and(|domain| model[domain].ac);
         let aged = network.edges().filter(|(_, edge)| ages(edge));
         let aged = aged.filter_map(|(id, edge)| Some((id, model[edge.element()?].kind.inner_resistance()?.aged))).collect();
-        Self { of, fuses, places, wires, idle, aged, cold, hot }
+        Self { of, fuses, places, wires, beside, idle, aged, cold, hot }
+    }
+
+    /// Takes what is beside each wire in a mode: what warms it in another one does not prolong a short of this.
+    pub(super) fn enter(&mut self, model: &Model, beside: &IdVec<WireId, Beside>) {
+        for (id, wire) in model.wires() {
+            if self.beside[id] != beside[id] {
+                self.beside[id] = beside[id];
+                self.wires[id] = wire_info(model, wire, beside[id]);
+            }
+        }
     }
 
     /// The internal resistance of an aged, cold battery; `None` for what does not age.

@@ -6,8 +6,8 @@
 use crate::{
     circuit::{BranchKind, Circuit, ports::Shorts},
     electrical::{ModeState, Protection},
-    model::{DomainId, PointId},
-    network::{Domains, Edge, Network},
+    model::{DomainId, PointId, PointKind},
+    network::{Domains, Edge, EdgeId, EdgeRole, Network},
     quantity::Volt,
     vocabulary::{Reference, Role},
 };
@@ -41,6 +41,7 @@ impl<'a> Returns<'a> {
     ) -> Self {
         let model = network.model();
         let mut points: FxHashMap<(u32, Option<DomainId>), Vec<PointId>> = FxHashMap::default();
+        let outer = |pole: PointId| outer(network, state, pole);
         // A battery is preferred to what only charges it: its pole is where a fault current comes home.
         for charges in [false, true] {
             let mut poles: FxHashMap<(u32, Option<DomainId>), Vec<PointId>> = FxHashMap::default();
@@ -51,7 +52,7 @@ impl<'a> Returns<'a> {
                 }
                 let island = shorts.island(branch.from);
                 for domain in [domains.of(edge.a), None] {
-                    poles.entry((island, domain)).or_default().push(edge.a);
+                    poles.entry((island, domain)).or_default().push(outer(edge.a));
                 }
             }
             for (key, mut poles) in poles {
@@ -104,6 +105,21 @@ impl<'a> Returns<'a> {
         let own = self.domains.of(point).and_then(|domain| self.points.get(&(island, Some(domain))));
         own.or_else(|| self.points.get(&(island, None))).map_or(&[], Vec::as_slice)
     }
+}
+
+/// Where a pole inside a device can be reached: the nearest of its terminals to which a shunt, a link, a fuse or a closed contact leads; the pole
+/// itself where none does, as that of a pack with its contactors open.
+fn outer(network: &Network, state: &ModeState, pole: PointId) -> PointId {
+    let model = network.model();
+    if !matches!(model[pole].kind, PointKind::Node(_)) {
+        return pole;
+    }
+    let is_terminal = |point: PointId| matches!(model[point].kind, PointKind::Pin(_) | PointKind::Stud(_));
+    let keep = |id: EdgeId, edge: &Edge| {
+        edge.role.conducts_when_closed() && edge.role != EdgeRole::Diode && edge.element().is_some() && state.conducts(id)
+    };
+    let steps = network.path(pole, is_terminal, keep);
+    steps.and_then(|steps| steps.last().map(|step| step.point)).unwrap_or(pole)
 }
 
 impl Returns<'_> {

@@ -23,7 +23,7 @@ pub struct Stage {
     pub fuses: Vec<(ElementId, Ampere)>,
     /// The fuse that ends the stage, with the latest time at which it does; `None` if none is sure to open.
     pub opens: Option<(ElementId, OpeningTime)>,
-    /// A fuse that carries more than its rating and of which no times are known.
+    /// A fuse that carries more than its rating and of which no times are known, or none near this current.
     pub blind: Option<ElementId>,
 }
 
@@ -116,6 +116,9 @@ impl Strike {
                         match &info.curve {
                             Some(curve) => {
                                 let opening = curve.slowest(amps);
+                                if opening.is_some() && curve.is_far_from_gates(amps) {
+                                    stage.blind = stage.blind.or(Some(info.element));
+                                }
                                 if let Some(edge) = opening.filter(|edge| first.is_none_or(|(_, _, best)| edge.time < best.time))
                                 {
                                     first = Some((branch, info, edge));

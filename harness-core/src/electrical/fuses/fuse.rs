@@ -5,13 +5,15 @@ use crate::{
     quantity::Ampere,
     standards::{
         Source, Sourced,
-        fuse_choice::{conventional_share, overload_share},
+        fuse_choice::{carries_never, conventional_share, opens_from as opens_from_share, overload_share},
         fuse_standard::{
             FuseStandard, breaker_standard, full_range_standard, general_standard, given_breaking_capacity, given_lowest_break,
+            is_alternating_by_tradition, only_kind,
         },
         fuse_time::FuseCurve,
-        rated::VoltageKind,
+        rated::{RatedVoltage, VoltageKind},
     },
+    text::Span,
 };
 
 /// The kind of a fuse; `None` for any other element, and for a fuse of which no kind is known.
@@ -86,6 +88,25 @@ pub fn passes(model: &Model, kind: &FuseKind) -> Option<Passes> {
     Some(Passes { rating, amps, sure: late })
 }
 
+/// The current from which a fuse of this kind is sure to open sooner or later: by its own gates or those of its standard, whichever begin
+/// lower; `None` where its rating is not known.
+#[must_use]
+pub fn opens_from(model: &Model, kind: &FuseKind) -> Option<(Ampere, &'static Source)> {
+    let rating = kind.rating?.value;
+    let standard = standard_of(model, kind).and_then(|standard| FuseCurve::of_standard(rating, standard));
+    let promises = [curve_of(model, kind), standard.filter(|_| !kind.gates.is_empty())]
+        .into_iter()
+        .flatten()
+        .filter_map(|curve| curve.sure_to_open_at());
+    let first = promises.reduce(|a, b| if b.0 < a.0 { b } else { a });
+    let (unknown, never) = (opens_from_share(), carries_never());
+    // A back-up fuse may not break an overload, but does not carry it either.
+    let assumed = if kind.body.is_some_and(|body| body.value.is_back_up()) { never } else { unknown };
+    let (amps, source) = first.unwrap_or((rating * assumed.value, assumed.source));
+    let most = rating * never.value;
+    Some(if amps > most { (most, never.source) } else { (amps, source) })
+}
+
 /// Whether a fuse is made to end every overload: by its category, or by a part of IEC 60269 that knows no other.
 fn is_full_range(model: &Model, kind: &FuseKind) -> bool {
     match kind.body {
@@ -128,4 +149,40 @@ pub fn breaking_capacity_of(model: &Model, kind: &FuseKind) -> Option<Sourced<Am
         Some(own) => Some(given_breaking_capacity(own.value)),
         None => standard_of(model, kind)?.breaking_capacity(),
     }
+}
+
+/// The rated voltage of a kind of fuse.
+#[derive(Debug, Clone, PartialEq)]
+pub struct FuseVoltage {
+    /// The rating; of the kind of voltage that its standard is for alone, where the figure names none.
+    pub rated: RatedVoltage,
+    /// Where it comes from, in words.
+    pub source: String,
+    /// Where that is written.
+    pub at: Span,
+    /// Whether a plain figure may be one for alternating voltage alone: a standard or a category that knows both.
+    pub may_be_alternating: bool,
+}
+
+/// The rated voltage of a kind of fuse or circuit breaker: its own, else that of its standard; `None` where neither says one.
+#[must_use]
+pub fn rated_voltage_of(model: &Model, kind: &FuseKind) -> Option<FuseVoltage> {
+    let standard = kind.standard.map(|at| model.text(at.value));
+    let Some(own) = kind.voltage else {
+        let rated = FuseStandard::named(standard?)?.rated_voltage();
+        let (source, at) = (rated.source.to_string(), kind.standard?.span);
+        return Some(FuseVoltage { rated: rated.value.into(), source, at, may_be_alternating: false });
+    };
+    let only = standard.and_then(only_kind);
+    let name = model.text(kind.name);
+    let source = match (own.value.kind, only, standard) {
+        (None, Some(VoltageKind::Alternating), Some(standard)) => {
+            format!("fuse kind `{name}`; {standard} is for alternating voltage alone")
+        }
+        _ => format!("fuse kind `{name}`"),
+    };
+    let rated = own.value.of_kind(only);
+    let by_tradition =
+        standard.is_some_and(is_alternating_by_tradition) || kind.body.is_some_and(|body| body.value.is_of_buildings());
+    Some(FuseVoltage { rated, source, at: own.span, may_be_alternating: rated.kind.is_none() && by_tradition })
 }

@@ -11,8 +11,6 @@ use petgraph::unionfind::UnionFind;
 
 /// Worst relative error of Kirchhoff's laws at which a mode counts as solved.
 pub(super) const WORST_RESIDUAL: f64 = 1e-9;
-/// Resistance from which a resistor counts as a load and not as a joint.
-const LEAST_LOAD: f64 = 0.5;
 
 /// Per point the number, from one, of its circuit if something in that did not settle, else zero; `None` if everything settled.
 /// Where the figures are not exact, all points are of one such circuit.
@@ -97,8 +95,8 @@ pub(super) fn shorted(
     let kinds: IdVec<EdgeId, BranchKind> = circuit.branches.iter().map(|branch| branch.kind).collect();
     let joins = |id: EdgeId, edge: &Edge| {
         let small = match kinds[id] {
-            // A large resistance is a resistor that takes current as a load does, unless it is that of metal.
-            BranchKind::Resistance(ohm) => edge.is_metal() || ohm.get() < LEAST_LOAD,
+            // A resistor takes current as a load does, however small it is: a glow plug, a heater. What is below a shunt's is metal.
+            BranchKind::Resistance(_) => edge.role.conducts_when_closed(),
             BranchKind::RelayContact { .. } | BranchKind::Diode { .. } => true,
             BranchKind::Open | BranchKind::Source { .. } | BranchKind::Coil { .. } => false,
             BranchKind::CurrentLoad { .. } | BranchKind::PowerLoad { .. } | BranchKind::ConverterInput { .. } => false,

@@ -4,12 +4,11 @@ use super::joints::{WORST_RESIDUAL, adrift, conducting, fed, shorted};
 use crate::{
     arena::IdVec,
     circuit::{BranchKind, Circuit, solve::Solver},
-    electrical::conductors::{cranking::of_starters, installation::Installation, thermal::Warming},
+    electrical::conductors::{installation::Installation, passing::Passing, thermal::Warming},
     model::{ModeId, PointId, WireId},
     network::{Edge, EdgeId, Network},
     quantity::{Ampere, Celsius, Volt},
 };
-use rustc_hash::FxHashMap;
 
 /// Share of its voltage down to which a load keeps its current.
 const KEPT: f64 = 0.5;
@@ -55,8 +54,8 @@ pub struct ModeState {
     conducts: IdVec<EdgeId, bool>,
     /// Points that closed contacts and fuses join to the positive pole of a source.
     fed: IdVec<PointId, bool>,
-    /// What starters take through their wires.
-    starters: FxHashMap<WireId, Ampere>,
+    /// Currents that do not last.
+    passing: Passing,
     /// Temperature of each wire in degC, infinite where it has no steady one.
     heat: IdVec<WireId, f64>,
     /// Whether currents and temperatures agree with each other.
@@ -135,13 +134,19 @@ impl ModeState {
     /// Whether the starter of an engine turns.
     #[must_use]
     pub fn starts(&self) -> bool {
-        self.starters.values().any(|amps| *amps > Ampere::ZERO)
+        self.passing.starts()
     }
 
     /// What starters take through a wire: it lasts for seconds and heats nothing for long.
     #[must_use]
     pub fn starter_amps(&self, wire: WireId) -> Ampere {
-        self.starters.get(&wire).copied().unwrap_or_default()
+        self.passing.of_starters(wire)
+    }
+
+    /// What does not last in a wire: the current of starters, and what a fuse ends within minutes.
+    #[must_use]
+    pub fn passing_amps(&self, wire: WireId) -> Ampere {
+        self.passing.of(wire)
     }
 
     /// Voltage of a point against the reference of its island.
@@ -274,7 +279,7 @@ pub(in crate::electrical) fn solve(
         }
     }
     let is_shorted = |point: PointId| shorts.as_ref().is_some_and(|shorts| shorts[point]);
-    let starters = of_starters(network, |id| if is_shorted(network[id].a) { Ampere::ZERO } else { flowing[id] });
+    let passing = Passing::new(network, |id| if is_shorted(network[id].a) { Ampere::ZERO } else { flowing[id] });
     let edges = |list: Vec<u32>| list.into_iter().map(EdgeId).collect();
     let swings = operating.swings.iter().map(|swing| Swing { edge: EdgeId(swing.branch), off: swing.off, on: swing.on });
     ModeState {
@@ -285,7 +290,7 @@ pub(in crate::electrical) fn solve(
         volts: operating.volts.into(),
         live: operating.live.into(),
         fed: fed(network, circuit, &closed),
-        starters,
+        passing,
         conducts: closed,
         at_rest: warming.at_rest || !operating.unsettled.is_empty(),
         heat: warming.found,

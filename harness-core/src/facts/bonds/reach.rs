@@ -1,10 +1,10 @@
 //! Which metal reaches the chassis, and over which conductors each earth point does.
 
-use super::{BondedBox, EarthPoint, RestsOn, Way, bonds_metal, domain_at, is_live, is_with_live, size_of};
+use super::{BondedBox, EarthPoint, RestsOn, Way, bonds_metal, domain_at, is_live, is_with_live, isolators::isolators, size_of};
 use crate::{
     electrical::conductors::{conductor::resistance_of, joint::joint},
     model::{DeviceId, DomainId, PointId},
-    network::{Components, Domains, Edge, GroupId, Network, Step},
+    network::{Components, Domains, Edge, EdgeId, GroupId, Network, Step},
     quantity::Ohm,
     standards::bonding::least_size,
 };
@@ -14,6 +14,7 @@ use std::{cell::RefCell, collections::hash_map::Entry};
 /// Which metal reaches the chassis: by itself, or through the case of a box.
 pub(super) struct Reach<'a> {
     network: &'a Network,
+    isolators: FxHashSet<EdgeId>,
     groups: Components,
     /// Per group that reaches the chassis: `None` where it does so by itself, else the box whose case it goes on through.
     by: FxHashMap<GroupId, Option<DeviceId>>,
@@ -31,7 +32,8 @@ pub(super) struct Reach<'a> {
 impl<'a> Reach<'a> {
     pub(super) fn new(network: &'a Network, domains: &Domains, boxes: &[BondedBox], goals: &[PointId]) -> Self {
         let model = network.model();
-        let groups = network.components(|_, edge| bonds_metal(model, edge));
+        let isolators = isolators(network);
+        let groups = network.components(|id, edge| bonds_metal(model, edge) || isolators.contains(&id));
         let mut by: FxHashMap<GroupId, Option<DeviceId>> = goals.iter().map(|goal| (groups.of(*goal), None)).collect();
         let mut cases: FxHashMap<GroupId, Vec<(DeviceId, PointId)>> = FxHashMap::default();
         // Step by step, so that a group goes on through the nearest case.
@@ -77,7 +79,12 @@ impl<'a> Reach<'a> {
                 drivers.entry(domains.of(edge.b)).or_default().insert(device);
             }
         }
-        Self { network, groups, by, cases, removable: at, drivers, without: RefCell::default() }
+        Self { network, isolators, groups, by, cases, removable: at, drivers, without: RefCell::default() }
+    }
+
+    /// Whether an edge leads a protective earth on: metal, or a galvanic isolator.
+    fn bonds(&self, id: EdgeId, edge: &Edge) -> bool {
+        bonds_metal(self.network.model(), edge) || self.isolators.contains(&id)
     }
 
     /// Finds the way of each earth point.
@@ -148,8 +155,8 @@ impl<'a> Reach<'a> {
             return Some((steps, None));
         };
         let model = self.network.model();
-        let past = self.network.path(earth.point, is_goal, |_, edge| {
-            bonds_metal(model, edge) && other_at(edge.a).is_none() && other_at(edge.b).is_none()
+        let past = self.network.path(earth.point, is_goal, |id, edge| {
+            self.bonds(id, edge) && other_at(edge.a).is_none() && other_at(edge.b).is_none()
         });
         Some(match past {
             Some(past) => (past, None),
@@ -197,9 +204,8 @@ impl<'a> Reach<'a> {
         let (network, model) = (self.network, self.network.model());
         let least = earth.live.map(|(live, _)| least_size(live).value);
         let thick = |edge: &Edge| size_of(model, edge).zip(least).is_none_or(|(size, least)| size >= least);
-        let over = |thick_only: bool| {
-            network.path(earth.point, &goal, |_, edge| bonds_metal(model, edge) && (!thick_only || thick(edge)))
-        };
+        let over =
+            |thick_only: bool| network.path(earth.point, &goal, |id, edge| self.bonds(id, edge) && (!thick_only || thick(edge)));
         over(true).or_else(|| over(false))
     }
 

@@ -1,9 +1,10 @@
-//! Converters and chargers that get nothing or feed nothing in a mode in which they are meant to run, with no fault that says why.
+//! Converters and chargers that get nothing or feed nothing in a mode in which they are meant to run, with no fault that says why; and what
+//! runs in no mode.
 
 use super::MissingFact;
 use crate::{
     facts::{Facts, idle_sources::IdleSource},
-    model::{ElementId, ModeId, Model, PointId},
+    model::{ElementId, ModeId, ModeSet, Model, PointId},
     network::EdgeRole,
     wording::{agree, list, list_of_first, quoted},
 };
@@ -30,7 +31,34 @@ pub(super) fn missing(facts: &Facts) -> Vec<MissingFact> {
         let untraced = source.untraced.filter(|_| !source.cut.is_empty() && !is_open);
         [unfed.flatten(), alone, untraced.map(|pin| untraced_return(model, source, pin))]
     });
-    notes.flatten().chain(unused_note(model, &unused)).collect()
+    notes.flatten().chain(unused_note(model, &unused)).chain(never_runs(facts)).collect()
+}
+
+/// Sources, converters and loads that run in no mode, one note for all: the design was never judged with them on. What is joined to nothing
+/// is left out: it would not run either.
+fn never_runs(facts: &Facts) -> Option<MissingFact> {
+    let (model, network) = (facts.model(), facts.network());
+    let is_joined = |id: ElementId, point: PointId| network.around(point).any(|(_, edge, _)| edge.element() != Some(id));
+    let never = model.elements().filter(|(id, element)| {
+        let in_none = element.kind.modes().is_some_and(|modes| modes == ModeSet::NONE);
+        in_none && element.points.iter().all(|point| is_joined(*id, *point))
+    });
+    let never: Vec<ElementId> = never.map(|(id, _)| id).collect();
+    let first = never.first()?;
+    let names: Vec<String> = never.iter().map(|id| quoted(model.element_name(*id))).collect();
+    let mut note = MissingFact::new(
+        model[*first].span,
+        format!(
+            "nothing was judged with {} on: {} in no mode",
+            list_of_first(&names, 3, 0),
+            agree(names.len(), "it runs", "they run")
+        ),
+        "runs in no mode",
+        "name the modes in which each runs under `in`, or take `in` out where it runs in every mode".to_owned(),
+        model.element_name(*first),
+    );
+    note.others = never.iter().skip(1).map(|id| (model[*id].span, model.element_name(*id))).collect();
+    Some(note)
 }
 
 /// What of its modes is said: nothing for a design that names none.

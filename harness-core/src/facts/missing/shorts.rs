@@ -62,7 +62,7 @@ fn times(facts: &Facts) -> Vec<MissingFact> {
                     format!(
                         "whether `{name}` ends a short in time for {wires} was not checked: its operating times are not known"
                     ),
-                    "no `gates`, and none known for its standard",
+                    "no `gates`, and none known for its standard near such a current",
                     format!("add `gates` to `{name}` from its datasheet: at which currents it opens within which times"),
                     name.to_owned(),
                 )

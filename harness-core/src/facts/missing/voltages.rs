@@ -1,33 +1,117 @@
-//! Facts without which insulation can't be judged in voltage class B.
+//! Facts without which insulation can't be judged in voltage class B, or what a fuse or contact breaks at direct voltage.
 
 use super::MissingFact;
 use crate::{
-    electrical::conductors::{bundle::Bundle, conductor::voltage_of},
+    electrical::{
+        conductors::{bundle::Bundle, conductor::voltage_of},
+        fuses::fuse::rated_voltage_of,
+    },
     facts::{Facts, mixed_bundles::MixedBundle},
-    model::{ConductorId, DomainId, Element, ElementKind, HousingId, LoomId, Model, PointId, PointKind, WireId},
+    model::{ConductorId, DomainId, Element, ElementKind, FuseKindId, HousingId, LoomId, Model, PointId, PointKind, WireId},
     network::Domains,
+    quantity::Volt,
     standards::{
-        fuse_standard::FuseStandard,
+        fuse_standard::{only_kind, plain_is_alternating},
+        rated::{Duty, VoltageKind, direct_of_ac_contact},
         voltage::{VoltageClass, class},
     },
+    text::Span,
     wording::{agree, count, list_of_first, quoted},
 };
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 pub(super) fn missing(facts: &Facts) -> Vec<MissingFact> {
     let model = facts.model();
+    let mut findings = plain_figures(facts);
+    findings.extend(contacts(facts));
     let high = |domain: DomainId| class(model[domain].max, model[domain].ac) == VoltageClass::B;
     // Class A insulation is everywhere; asking for its rating would bury what matters.
     if !model.domains().any(|(id, _)| high(id)) {
-        return Vec::new();
+        return findings;
     }
     let domains = facts.electrical().domains();
-    let mut findings = nameless(facts, domains);
+    findings.extend(nameless(facts, domains));
     findings.extend(wires(model, domains, &high));
     findings.extend(housings(model, domains, &high));
     findings.extend(breakers(model, domains, &high));
     findings.extend(facts.mixed_bundles().iter().filter_map(|mixed| unrouted(model, mixed)));
     findings
+}
+
+/// The domain at some points, where it is one of direct voltage and class A.
+fn direct_of_class_a(facts: &Facts, points: &[PointId]) -> Option<DomainId> {
+    let highest = facts.highest_domain(points)?;
+    let domain = &facts.model()[highest];
+    (!domain.ac && !domain.is_class_b()).then_some(highest)
+}
+
+/// Kinds of fuses whose plain rated voltage may be one for alternating voltage alone, in a direct voltage of class A.
+fn plain_figures(facts: &Facts) -> Vec<MissingFact> {
+    let model = facts.model();
+    let mut seen: BTreeMap<FuseKindId, Volt> = BTreeMap::new();
+    for (_, element) in model.elements() {
+        let ElementKind::Fuse { kind: Some(kind), fitted: true } = element.kind else { continue };
+        if !rated_voltage_of(model, &model[kind]).is_some_and(|voltage| voltage.may_be_alternating) {
+            continue;
+        }
+        let Some(domain) = direct_of_class_a(facts, &element.points) else { continue };
+        let most = seen.entry(kind).or_insert(model[domain].max);
+        *most = model[domain].max.max(*most);
+    }
+    let note = |(kind, needed): (FuseKindId, Volt)| {
+        let (item, name) = (&model[kind], model.text(model[kind].name));
+        let rated = item.voltage?;
+        Some(MissingFact {
+            taken: Some(format!("{} DC; {}", rated.value, plain_is_alternating())),
+            ..MissingFact::new(
+                rated.span,
+                format!("whether `{name}` breaks a short at {needed} DC was not checked: its {} does not say DC", rated.value),
+                "neither `AC` nor `DC`",
+                format!("give `{name}` the DC rating of its datasheet, such as `voltage: {needed} DC`"),
+                name.to_owned(),
+            )
+        })
+    };
+    seen.into_iter().filter_map(note).collect()
+}
+
+/// Contacts in a direct voltage that are rated for alternating voltage alone, up to what such contacts are taken to open.
+fn contacts(facts: &Facts) -> Vec<MissingFact> {
+    let model = facts.model();
+    let mut lacking: Vec<(Span, String)> = Vec::new();
+    for (id, element) in model.elements() {
+        let (voltage, points) = match &element.kind {
+            ElementKind::Switch { voltage, .. } | ElementKind::Disconnect { voltage, .. } => (voltage, &*element.points),
+            ElementKind::Relay { voltage, .. } => (voltage, element.points.get(2..).unwrap_or_default()),
+            ElementKind::Source { .. } | ElementKind::Load { .. } | ElementKind::Converter { .. } | ElementKind::Link { .. } => {
+                continue;
+            }
+            ElementKind::Resistor(_) | ElementKind::Capacitor(_) | ElementKind::Diode(_) | ElementKind::Interlock { .. } => {
+                continue;
+            }
+            ElementKind::Fuse { .. } => continue,
+        };
+        let Some(rated) = voltage.filter(|rated| rated.value.kind == Some(VoltageKind::Alternating)) else { continue };
+        let Some(domain) = direct_of_class_a(facts, points) else { continue };
+        if rated.value.falls_short(model[domain].service(), Duty::Opens).is_none() {
+            lacking.push((rated.span, model.element_name(id)));
+        }
+    }
+    let Some((place, name)) = lacking.first().cloned() else { return Vec::new() };
+    let names: Vec<String> = lacking.iter().map(|(_, name)| quoted(name)).collect();
+    let opens = agree(names.len(), "opens", "open");
+    let most = direct_of_ac_contact();
+    vec![MissingFact {
+        taken: Some(format!("{} DC; {}", most.value, most.source)),
+        others: lacking.drain(1..).collect(),
+        ..MissingFact::new(
+            place,
+            format!("what {} {opens} at DC was not checked: only an AC rating is given", list_of_first(&names, 3, 0)),
+            "rated for AC alone",
+            "give the DC rating of the datasheet, such as `voltage: 30 V DC`, with the `current` that belongs to it".to_owned(),
+            name,
+        )
+    }]
 }
 
 /// A loom without a route that has single wires of class B and wires with less insulation: nobody knows whether they run side by side.
@@ -81,8 +165,9 @@ fn unrated<'m>(model: &Model, element: &'m Element) -> Option<&'m [PointId]> {
     let (rated, points) = match &element.kind {
         ElementKind::Fuse { kind, .. } => {
             let rated = kind.map(|kind| &model[kind]).is_some_and(|fuse| {
-                let standard = fuse.standard.and_then(|standard| FuseStandard::named(model.text(standard.value)));
-                fuse.voltage.is_some() || standard.is_some()
+                // What is for alternating voltage alone is judged by that.
+                let standard = fuse.standard.and_then(|standard| only_kind(model.text(standard.value)));
+                rated_voltage_of(model, fuse).is_some() || standard == Some(VoltageKind::Alternating)
             });
             (rated, &*element.points)
         }

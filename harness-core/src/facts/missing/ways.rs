@@ -3,7 +3,7 @@
 use super::MissingFact;
 use crate::{
     facts::Facts,
-    model::{DeviceId, PointId, PointKind},
+    model::{DeviceId, ElementId, PointId, PointKind},
     wording::{agree, and_more, list, quoted},
 };
 use std::collections::BTreeMap;
@@ -15,7 +15,10 @@ pub(super) fn missing(facts: &Facts) -> Vec<MissingFact> {
     let model = facts.model();
     let mut by_device: BTreeMap<DeviceId, Vec<_>> = BTreeMap::new();
     // A converter whose input has no voltage has a note of its own, in `idle`.
-    for untraced in facts.untraced_loads().iter().filter(|untraced| !model[untraced.load].kind.drives()) {
+    // Nothing has to be drawn behind an earth that a load has for its return by mistake.
+    let by_earth = facts.loaded_earths();
+    let is_asked = |load: ElementId| !model[load].kind.drives() && by_earth.iter().all(|loaded| loaded.load != load);
+    for untraced in facts.untraced_loads().iter().filter(|untraced| is_asked(untraced.load)) {
         if let PointKind::Pin(port) | PointKind::Stud(port) = model[untraced.pin].kind {
             by_device.entry(model[port].device).or_default().push(*untraced);
         }

@@ -75,6 +75,8 @@ fn unknown(facts: &Facts) -> Vec<(PointId, bool, bool)> {
     });
     pins.map(|(id, _)| match model.role_at(id) {
         Some(Role::Supply | Role::Line | Role::Reference | Role::Phase) => (id, true, false),
+        // A protective earth leads nothing from one of its pins to another, whatever is not drawn.
+        Some(Role::Earth) => (id, false, false),
         Some(role) if role.takes_back() => (id, false, true),
         Some(Role::Output) | None => (id, true, true),
         Some(_) => (id, false, false),

@@ -203,7 +203,7 @@ fn supply_cuts(facts: &Facts) -> SuppliesLost {
 
 /// The metal that is cut off with a return, where loads share some.
 fn metal(facts: &Facts, causes: &Causes<'_>, dead: PointId) -> Option<Metal> {
-    Some(Metal { point: origin::shared_metal(causes, dead)?, source: origin::minus(facts)? })
+    Some(Metal { point: origin::shared_metal(causes, dead)?, source: origin::minus(facts, dead)? })
 }
 
 /// Cuts while they are gathered.

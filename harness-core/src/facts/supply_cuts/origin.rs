@@ -69,9 +69,17 @@ pub(super) fn shared_metal(causes: &Causes<'_>, dead: PointId) -> Option<PointId
     met.reduce(|most, one| if one.0 > most.0 { one } else { most }).map(|(_, point)| point)
 }
 
-/// The negative pole to which a lost return belongs: that of the first source without a limit, else of the first.
-pub(super) fn minus(facts: &Facts) -> Option<(ElementId, PointId)> {
-    let sources = || facts.network().edges().filter(|(_, edge)| edge.role.drives());
+/// The negative pole to which a return that is lost at `dead` belongs: of the sources of its domain that of the first without a limit, else
+/// of the first. `None` where no source is of that domain, or where its domain is not known and the design has voltage class B:
+/// a strap to the wrong source would join what must keep apart.
+pub(super) fn minus(facts: &Facts, dead: PointId) -> Option<(ElementId, PointId)> {
+    let (model, domains) = (facts.model(), facts.electrical().domains());
+    let own = domains.of(dead);
+    if own.is_none() && model.domains().any(|(_, domain)| domain.is_class_b()) {
+        return None;
+    }
+    let is_own = |point: PointId| own.is_none() || domains.of(point) == own;
+    let sources = || facts.network().edges().filter(|(_, edge)| edge.role.drives() && is_own(edge.a) && is_own(edge.b));
     let mut strong = sources().filter(|(_, edge)| edge.role.drives_without_limit());
     let (_, edge) = strong.next().or_else(|| sources().next())?;
     Some((edge.element()?, edge.a))

@@ -15,6 +15,8 @@ use rustc_hash::FxHashMap;
 
 /// Share of its nominal voltage from which a thing counts as fed.
 const FED: f64 = 0.1;
+/// Share of what its source gives above which a load gets all of that.
+const HALF: f64 = 0.5;
 
 /// The poles at each lump of closed conductors: the source that is highest, and the domains of all.
 struct Poles {
@@ -193,7 +195,12 @@ impl<'a> State<'a> {
                 return Some((Wrong::HighCoil, sure));
             }
         }
-        let (poles, fed) = (poles?, across.get() > FED * nominal.volts.min(item.nominal).get());
+        let poles = poles?;
+        // A converter that gives so little even without a load is set, or made, for another domain; a string of cells has its own rule.
+        let gives = self.facts.model()[poles.source].kind.open_voltage().filter(|_| !self.is_of_string(poles.source));
+        // Next to nothing is a load that nothing feeds, unless its source gives no more.
+        let is_all = gives.is_some_and(|gives| gives > Volt::ZERO && across.get() > HALF * gives.get());
+        let fed = is_all || across.get() > FED * nominal.volts.min(item.nominal).get();
         let is_hard = self.view.hard.of(edge.a) == self.view.hard.of(edge.b);
         let runs = match &model[element].kind {
             ElementKind::Load { modes, .. } | ElementKind::Converter { modes, .. } => modes.has(self.mode.id),
@@ -208,8 +215,6 @@ impl<'a> State<'a> {
         let is_lower = |other: &Option<DomainId>| {
             other.is_some_and(|other| other != domain && self.facts.model()[other].nominal.get() < OTHER * item.nominal.get())
         };
-        // A converter that gives so little even without a load is set, or made, for another domain; a string of cells has its own rule.
-        let gives = self.facts.model()[poles.source].kind.open_voltage().filter(|_| !self.is_of_string(poles.source));
         let is_low = gives.is_some_and(|gives| gives.get() < OTHER * nominal.volts.get());
         let is_tap = || self.is_tap(poles.source, nominal.volts);
         let of_other = || is_low || poles.domains.iter().all(is_lower) || is_tap();

@@ -10,16 +10,19 @@ use crate::{
         },
         current_path::Direction,
     },
-    evidence::{larger_wires, remedies, too_small},
+    evidence::{Loser, larger_wires, loser, remedies, too_small},
     finding::{Finding, Level, Weighed},
     model::{ElementKind, WireId},
     quantity::{Ratio, SquareMillimetre, Volt},
     rules::{Rule, RulePage},
+    wording::{commas, quoted},
 };
 use std::collections::BTreeSet;
 
 /// Excess that is rounding, as a share of the limit.
 const ROUNDING: f64 = 1e-9;
+/// Things that a finding names as those that lose most.
+const MOST: usize = 3;
 
 pub(super) static RULE: Rule = Rule {
     page: RulePage {
@@ -77,10 +80,18 @@ fn finding(analysis: &Analysis, drop: &Drop, mode: &ModeState, way: &RoundTrip) 
         }
     };
     let dearest = way.conductors.first();
-    let span = dearest.and_then(|cost| model[cost.wire].size).map_or(element.value_span, |size| size.span);
+    // What is no wire and loses more than any wire.
+    let other = way.others.first().filter(|(_, volts)| dearest.is_none_or(|cost| *volts > cost.volts));
+    let other = other.map(|(edge, volts)| loser(analysis, *edge, *volts));
+    let of_wire = dearest.and_then(|cost| model[cost.wire].size).map(|size| size.span);
+    let span = other.as_ref().map(|other| other.at).or(of_wire).unwrap_or(element.value_span);
     let weighed = [Weighed::larger(volts), Weighed::larger(share(volts)), Weighed::neither(drop.nominal), Weighed::smaller(most)];
     let mut finding = RULE.finding(span, headline, weighed).concerns(name);
-    if let Some(cost) = dearest {
+    if let Some(other) = &other {
+        finding = finding
+            .label(format!("{} loses most: {}{}", other.name, milli(other.volts), other.rated))
+            .context(element.value_span, "what is fed");
+    } else if let Some(cost) = dearest {
         let wire = model.wire_name(cost.wire);
         let length = model[cost.wire].length;
         let length = length.map_or(String::new(), |length| format!("; {} of {}", length.value, cost.size));
@@ -90,6 +101,7 @@ fn finding(analysis: &Analysis, drop: &Drop, mode: &ModeState, way: &RoundTrip) 
     }
     let path = path(analysis, drop, way);
     finding = finding
+        .figure("loses most", dearest_of_all(analysis, way))
         .path(path)
         .figure("lost", format!("{} in the feed, {} in the return, computed", milli(drop.feed.volts), milli(drop.back.volts)));
     finding = match drop.limit.1 {
@@ -98,8 +110,19 @@ fn finding(analysis: &Analysis, drop: &Drop, mode: &ModeState, way: &RoundTrip) 
         }
         Authority::Table(source) => finding.figure("limit", format!("{}; {source}", drop.limit.0)),
     };
-    let (help, sizes) = remedy(analysis, drop, &way.conductors);
+    let (help, sizes) = remedy(analysis, drop, &way.conductors, other.as_ref());
     finding.help(help).remedy(remedies::sized(analysis.facts(), &sizes))
+}
+
+/// The three that lose most, wires and all else, each with its volts.
+fn dearest_of_all(analysis: &Analysis, way: &RoundTrip) -> String {
+    let model = analysis.model();
+    let wires = way.conductors.iter().take(MOST).map(|cost| (cost.volts, format!("wire {}", quoted(model.wire_name(cost.wire)))));
+    let others = way.others.iter().take(MOST).map(|(edge, volts)| (*volts, loser(analysis, *edge, *volts).name));
+    let mut all: Vec<(Volt, String)> = wires.chain(others).collect();
+    all.sort_by(|a, b| b.0.total_cmp(a.0));
+    all.truncate(MOST);
+    commas(&all.into_iter().map(|(volts, name)| format!("{name} {}", milli(volts))).collect::<Vec<_>>())
 }
 
 /// Volts to a hundredth, upwards, so that no excess reads as none.
@@ -140,26 +163,31 @@ fn path(analysis: &Analysis, drop: &Drop, way: &RoundTrip) -> Vec<String> {
     path
 }
 
-/// What to do in general, and the sizes that would do it.
-fn remedy(analysis: &Analysis, drop: &Drop, conductors: &[Cost]) -> (String, Vec<(WireId, SquareMillimetre)>) {
+/// What to do in general, and the sizes that would do it. `other` is what loses more than any wire.
+fn remedy(
+    analysis: &Analysis,
+    drop: &Drop,
+    conductors: &[Cost],
+    other: Option<&Loser>,
+) -> (String, Vec<(WireId, SquareMillimetre)>) {
     let model = analysis.model();
+    let nearer = "shorten the run";
     match upsize::remedy(model, drop, conductors) {
         Remedy::Sizes(sizes) => {
             let small = too_small(analysis.facts(), &sizes);
-            let help = match sizes.as_slice() {
-                [] => "shorten the run, or use fewer contacts and fuses on it".to_owned(),
-                many => {
-                    let wires: Vec<WireId> = many.iter().map(|(wire, _)| *wire).collect();
-                    format!("{}, or shorten the run{small}", larger_wires(model, &wires))
-                }
+            let wires: Vec<WireId> = sizes.iter().map(|(wire, _)| *wire).collect();
+            let help = match (wires.as_slice(), other) {
+                ([], Some(other)) => format!("{}; or {nearer}", other.help),
+                ([], None) => nearer.to_owned(),
+                (many, Some(other)) => format!("{}; or {}, or {nearer}{small}", other.help, larger_wires(model, many)),
+                (many, None) => format!("{}, or {nearer}{small}", larger_wires(model, many)),
             };
             (help, sizes)
         }
         Remedy::Nothing(left) => {
             let left = rounded_up(left);
-            let help =
-                format!("no size is enough: {left} are lost with the largest; shorten the run, or use fewer contacts and fuses");
-            (help, Vec::new())
+            let first = other.map_or_else(String::new, |other| format!("{}; ", other.help));
+            (format!("{first}no wire size alone is enough: {left} are lost with the largest; {nearer}"), Vec::new())
         }
     }
 }

@@ -3,8 +3,9 @@
 use crate::{
     analysis::Analysis,
     evidence::{at_joint, domain_words, in_modes},
-    facts::second_bonds::SecondBond,
+    facts::{Joint, second_bonds::SecondBond},
     finding::{Finding, Level},
+    model::{Domain, Model},
     network::Potential,
     rules::{Rule, RulePage},
     vocabulary::Reference,
@@ -24,19 +25,48 @@ pub(super) static RULE: Rule = Rule {
 fn check(analysis: &Analysis) -> Vec<Finding> {
     let model = analysis.model();
     let mut findings = Vec::new();
-    for joint in analysis.facts().chassis_ties() {
+    let (facts, pins) = (analysis.facts(), analysis.facts().pins());
+    // Where the earth is swapped with a conductor of the domain, that is the fault.
+    let is_swapped = |joint: &&Joint| [joint.domain.1, joint.other.1].iter().any(|at| facts.is_of_swapped_earth(pins.run(*at)));
+    for joint in facts.chassis_ties().iter().filter(|joint| !is_swapped(joint)) {
         let domain = &model[joint.domain.0];
         let ground = if joint.other.0 == Potential::Earth { "protective earth" } else { "the chassis" };
         let floating = if domain.reference == Reference::Floating { "floating domain" } else { "domain" };
         let words = domain_words(model, domain);
         let headline = |what: &str| format!("{floating} {words} is tied to {ground} by {what}");
-        findings.push(at_joint(analysis.facts(), &RULE.page, joint, headline).help(format!(
-            "separate it from {ground}: both poles of `{}` stay isolated; a measuring path needs its least isolation resistance",
-            model.text(domain.name)
-        )));
+        let name = model.text(domain.name);
+        let help = match domain.reference {
+            // Its neutral is earthed at its supply, and has to be.
+            Reference::Earth => format!(
+                "separate it from {ground} here: the neutral of `{name}` is joined to the earth where it is made, and at no other place"
+            ),
+            Reference::Floating | Reference::Chassis => format!(
+                "separate it from {ground}: both poles of `{name}` stay isolated; a measuring path needs its least isolation resistance"
+            ),
+        };
+        findings.push(at_joint(facts, &RULE.page, joint, headline).help(help));
     }
+    findings.extend(model.domains().filter(|(_, domain)| is_on_chassis(domain)).map(|(_, domain)| on_chassis(model, domain)));
     findings.extend(analysis.facts().second_bonds().iter().map(|bond| second_bond(analysis, bond)));
     findings
+}
+
+/// Whether direct voltage of class B states the chassis as its reference.
+fn is_on_chassis(domain: &Domain) -> bool {
+    domain.reference == Reference::Chassis && domain.is_class_b() && !domain.ac
+}
+
+/// A domain of class B that is meant to be on the chassis.
+fn on_chassis(model: &Model, domain: &Domain) -> Finding {
+    let name = model.text(domain.name);
+    let mut finding = RULE
+        .finding(domain.span, format!("{} has the chassis as its reference", domain_words(model, domain)), [])
+        .label("direct voltage of class B keeps off the chassis")
+        .figure("least isolation from the chassis", domain.least_isolation())
+        .help(format!("write `reference: floating` at `{name}`, and lead neither of its poles to the chassis"))
+        .concerns(name);
+    finding.stated = Level::Error;
+    finding
 }
 
 /// A contact that bonds the neutral of the grid a second time.

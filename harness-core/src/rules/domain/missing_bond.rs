@@ -13,7 +13,7 @@ use crate::{
     network::EdgeId,
     rules::{Rule, RulePage},
     standards::bonding::continuity,
-    vocabulary::Case,
+    vocabulary::{Case, Role},
     wording::{count_of, list_of_first, quoted},
 };
 
@@ -71,6 +71,14 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
             Needs::Supply => dead.extend(ends),
             Needs::Nothing => dead.extend(ends.filter(|(_, earth)| earth.is_wired)),
         }
+    }
+    // What is swapped with a live conductor is reported as that.
+    let is_swapped = |earth: &EarthPoint| {
+        let net = facts.network().net_points(facts.network().net(earth.point));
+        net.iter().any(|point| facts.is_of_swapped_earth(facts.pins().run(*point)))
+    };
+    if !facts.swapped_earths().is_empty() {
+        dead.retain(|(_, earth)| !is_swapped(earth));
     }
     // What a fuse or contact cuts off is reported at that.
     let opened = facts.opened_earths();
@@ -133,10 +141,26 @@ fn dead_end(facts: &Facts, group: &[DeadEnd<'_>], (goal, stud): Words) -> Option
         finding.primary.text = format!("reaches it over `{name}` only, which can open");
         finding = finding.context(model[element].value_span, "a protective conductor has no switch and no fuse").concerns(name);
     }
+    // A bond from there would tie what is joined to it to the chassis.
+    let other = group.iter().find_map(|(_, earth)| not_earth(facts, earth.point));
+    if let Some(other) = other {
+        let other_name = model.point_name(other);
+        finding = finding.context(model[other].span, "joined to the earth, and not an earth");
+        finding.help = format!(
+            "take what leads to `{other_name}` off `{point}` first; then wire `{point}` to {stud} with a conductor of its own"
+        );
+    }
     let cores = group.iter().flat_map(|(one, earth)| spare_earth_core(facts, one, earth.point));
-    let candidates = cores.chain(additions::bond(facts, one, Some(earth.point)));
+    let candidates = cores.chain(additions::bond(facts, one, Some(earth.point))).filter(|_| other.is_none());
     let finding = candidates.fold(assumed(finding, one), Finding::remedy);
     Some(group.iter().fold(finding, |finding, (_, earth)| finding.concerns(model.point_name(earth.point))))
+}
+
+/// A pin on the metal of an earth that is not an earth: it carries current, or brings a voltage.
+fn not_earth(facts: &Facts, earth: PointId) -> Option<PointId> {
+    let pins = facts.pins().of(facts.network().net(earth));
+    let is_other = |role: Role| !matches!(role, Role::Earth | Role::Chassis | Role::Screen);
+    pins.iter().find(|pin| pin.role.is_some_and(is_other)).map(|pin| pin.point)
 }
 
 /// A fuse or contact in a protective earth.

@@ -3,6 +3,7 @@
 mod chained_bond;
 mod chassis_tied;
 mod crossing;
+mod loaded_earth;
 mod missing_bond;
 mod mixed_bundle;
 mod odd_domain;
@@ -22,6 +23,7 @@ pub(super) static RULES: &[&Rule] = &[
     &chained_bond::RULE,
     &chassis_tied::RULE,
     &crossing::RULE,
+    &loaded_earth::RULE,
     &missing_bond::RULE,
     &mixed_bundle::RULE,
     &odd_domain::RULE,

@@ -2,17 +2,20 @@
 
 use crate::{
     analysis::Analysis,
-    electrical::conductors::conductor::voltage_of,
+    electrical::{
+        conductors::conductor::voltage_of,
+        fuses::fuse::{FuseVoltage, kind_of, rated_voltage_of},
+    },
     evidence::{domain_figure, in_modes, labels_in_words, names_in_words, other_kinds},
     facts::{Connector, Contact, Facts, landings::LandingUse},
     finding::{Finding, Level, Weighed},
     model::{CableId, DomainId, Element, ElementId, ElementKind, FuseKind, ModeId, Model, PointId, WireId},
-    network::{EdgeId, Potential},
+    network::EdgeId,
     quantity::Volt,
     rules::{Rule, RulePage},
     standards::{
-        fuse_standard::FuseStandard,
-        rated::{Duty, RatedVoltage, Service, TooLow, VoltageKind},
+        fuse_standard::{only_kind, plain_is_alternating},
+        rated::{Duty, RatedVoltage, Service, TooLow, VoltageKind, direct_of_ac_contact},
     },
     text::{At, Span},
 };
@@ -95,28 +98,8 @@ fn finding(model: &Model, low: &Low<'_>) -> Finding {
 
 /// How a rating falls short of the highest domain at `points`; `None` where it does not.
 fn falls_short(facts: &Facts, points: &[PointId], rated: RatedVoltage, duty: Duty) -> Option<(DomainId, TooLow)> {
-    let domain = highest(facts, points)?;
+    let domain = facts.highest_domain(points)?;
     Some((domain, rated.falls_short(facts.model()[domain].service(), duty)?))
-}
-
-/// The domain whose voltage a wire or part has to withstand: the highest at `points`; `None` where none is known, or where class B
-/// meets another domain or the chassis there: that is a joint, reported as such.
-fn highest(facts: &Facts, points: &[PointId]) -> Option<DomainId> {
-    let mut highest: Option<(DomainId, Volt)> = None;
-    let (mut is_mixed, mut is_class_b) = (false, false);
-    for held in points.iter().filter_map(|point| facts.potentials().of(*point)) {
-        let Potential::Domain(id) = held else {
-            is_mixed = true;
-            continue;
-        };
-        let domain = &facts.model()[id];
-        is_class_b |= domain.is_class_b();
-        is_mixed |= highest.is_some_and(|(other, _)| other != id);
-        if highest.is_none_or(|(_, volts)| domain.max > volts) {
-            highest = Some((id, domain.max));
-        }
-    }
-    highest.filter(|_| !(is_mixed && is_class_b)).map(|(domain, _)| domain)
 }
 
 /// A core that is rated too low.
@@ -219,18 +202,21 @@ struct Rating<'m> {
     at: Span,
     /// Where its kind says it.
     kind: Option<Span>,
+    /// Whether its plain figure may be one for alternating voltage alone.
+    may_be_alternating: bool,
 }
 
 fn rating<'m>(model: &'m Model, element: &'m Element) -> Option<Rating<'m>> {
     let as_written = |what, points, duty, rated: Option<At<RatedVoltage>>| {
         let At { value, span } = rated?;
-        Some(Rating { what, points, rated: value, duty, source: "as written".to_owned(), at: span, kind: None })
+        let source = "as written".to_owned();
+        Some(Rating { what, points, rated: value, duty, source, at: span, kind: None, may_be_alternating: false })
     };
     match &element.kind {
         ElementKind::Fuse { kind, fitted: true } => {
-            let (rated, source, span) = fuse_rating(model, &model[(*kind)?])?;
+            let FuseVoltage { rated, source, at: span, may_be_alternating } = rated_voltage_of(model, &model[(*kind)?])?;
             let (points, at) = (&*element.points, element.value_span);
-            Some(Rating { what: "fuse", points, rated, duty: Duty::Opens, source, at, kind: Some(span) })
+            Some(Rating { what: "fuse", points, rated, duty: Duty::Breaks, source, at, kind: Some(span), may_be_alternating })
         }
         ElementKind::Switch { voltage, .. } => as_written("switch", &*element.points, Duty::Opens, *voltage),
         ElementKind::Disconnect { voltage, .. } => as_written("disconnect", &*element.points, Duty::Opens, *voltage),
@@ -252,22 +238,95 @@ fn rating<'m>(model: &'m Model, element: &'m Element) -> Option<Rating<'m>> {
 
 fn element_finding(facts: &Facts, id: ElementId, element: &Element) -> Option<Finding> {
     let model = facts.model();
-    let rating = rating(model, element)?;
+    let Some(rating) = rating(model, element) else { return alternating_alone(facts, id, element) };
     let Some((domain, short)) = falls_short(facts, rating.points, rating.rated, rating.duty) else {
-        return across_finding(facts, id, &rating);
+        return across_finding(facts, id, &rating).or_else(|| doubtful_finding(facts, id, &rating));
     };
-    let Rating { what, rated, source, at, kind, .. } = rating;
+    let Rating { what, rated, source, at, kind, duty, .. } = rating;
     let name = model.element_name(id);
+    let breaks_no_direct = duty == Duty::Breaks && short.rated.is_none();
+    let help = if breaks_no_direct {
+        format!(
+            "fit a fuse or circuit breaker with a rated voltage of {} or more and a breaking capacity at DC",
+            asked(model, domain, rated, short)
+        )
+    } else {
+        format!("a rating of {} at least is needed here", asked(model, domain, rated, short))
+    };
     let mut finding = finding(model, &Low { what: &format!("{what} `{name}`"), rated, short, domain, source, at })
         .label(format!("rated {rated}"))
-        .help(format!("a rating of {} at least is needed here", asked(model, domain, rated, short)))
+        .help(help)
         .concerns(name);
     if let Some(span) = kind {
-        finding = finding.context(span, format!("says {rated}"));
+        finding = finding.context(span, "what says it");
     }
-    let others =
-        other_kinds::other_fuse(facts, id, |kind| fuse_rating(model, kind).is_some_and(|(other, ..)| other.volts > rated.volts));
-    Some(others.into_iter().fold(finding, Finding::remedy))
+    if breaks_no_direct {
+        if let Some(breaking) = kind_of(model, id).and_then(|kind| kind.breaking) {
+            finding = finding.figure("breaking capacity", format!("{} at AC; none is given at DC", breaking.value));
+        }
+        finding.stated = without_breaking(short.needed);
+    }
+    let service = model[domain].service();
+    let suits = |kind: &FuseKind| {
+        rated_voltage_of(model, kind).is_some_and(|other| other.rated.falls_short(service, Duty::Breaks).is_none())
+    };
+    Some(other_kinds::other_fuse(facts, id, suits).into_iter().fold(finding, Finding::remedy))
+}
+
+/// How severe a fuse without a breaking capacity at DC is: at the voltage of small vehicles most arcs go out by themselves.
+fn without_breaking(volts: Volt) -> Level {
+    if volts <= direct_of_ac_contact().value { Level::Warning } else { Level::Danger }
+}
+
+/// A fuse or circuit breaker that gives no rated voltage, to a standard for alternating voltage alone, in a direct voltage.
+fn alternating_alone(facts: &Facts, id: ElementId, element: &Element) -> Option<Finding> {
+    let model = facts.model();
+    let ElementKind::Fuse { fitted: true, .. } = element.kind else { return None };
+    let standard = kind_of(model, id)?.standard?;
+    let words = model.text(standard.value);
+    let domain = facts.highest_domain(&element.points).map(|id| &model[id]).filter(|domain| !domain.ac)?;
+    if only_kind(words) != Some(VoltageKind::Alternating) {
+        return None;
+    }
+    let (name, needed, of) = (model.element_name(id), domain.max, model.text(domain.name));
+    let headline = format!("fuse `{name}` is to {words}, which is for AC alone, in the {needed} DC of domain `{of}`");
+    let mut finding = RULE
+        .finding(element.value_span, headline, [Weighed::larger(needed)])
+        .label(format!("to {words}, no DC rating given"))
+        .context(standard.span, "its standard")
+        .context(domain.span, format!("highest voltage of `{of}`: {needed}"))
+        .help(format!("fit a fuse or circuit breaker with a rated voltage of {needed} DC or more and a breaking capacity at DC"))
+        .concerns(name);
+    finding.stated = without_breaking(needed);
+    Some(finding)
+}
+
+/// A fuse of voltage class B, direct voltage, whose plain figure may be one for alternating voltage alone. In class A it is a note of
+/// `review/missing-fact`.
+fn doubtful_finding(facts: &Facts, id: ElementId, rating: &Rating<'_>) -> Option<Finding> {
+    let model = facts.model();
+    let domain = &model[facts.highest_domain(rating.points)?];
+    if !rating.may_be_alternating || domain.ac || !domain.is_class_b() {
+        return None;
+    }
+    let (name, rated, needed, of) = (model.element_name(id), rating.rated, domain.max, model.text(domain.name));
+    let headline =
+        format!("{} `{name}` is rated {rated}, which does not say DC, in the {needed} DC of domain `{of}`", rating.what);
+    let mut finding = RULE
+        .finding(rating.at, headline, [Weighed::smaller(rated), Weighed::larger(needed)])
+        .label(format!("rated {rated}"))
+        .context(domain.span, format!("highest voltage of `{of}`: {needed}"))
+        .figure("rated voltage", format!("{rated} ({})", rating.source))
+        .figure("basis", plain_is_alternating())
+        .help(format!(
+            "give the DC rating of the datasheet in its kind, such as `voltage: {needed} DC`; fit another fuse if it has none"
+        ))
+        .concerns(name);
+    finding.stated = Level::Warning;
+    Some(match rating.kind {
+        Some(span) => finding.context(span, format!("says {rated}")),
+        None => finding,
+    })
 }
 
 /// An element that its domain suits, and that has more across it in a mode than it is rated for: an open contact between two supplies.
@@ -326,15 +385,4 @@ fn joint_findings<'f>(facts: &'f Facts) -> impl Iterator<Item = Finding> + 'f {
         let help = format!("the {what} must be rated for {} at least", short.needed);
         Some(finding(model, &low).label(format!("rated {rated}")).help(help).concerns(name))
     })
-}
-
-/// Rated voltage of a fuse, where it comes from and where that is written.
-fn fuse_rating(model: &Model, kind: &FuseKind) -> Option<(RatedVoltage, String, Span)> {
-    let name = model.text(kind.name);
-    if let Some(own) = kind.voltage {
-        return Some((own.value, format!("fuse kind `{name}`"), own.span));
-    }
-    let standard = kind.standard?;
-    let rated = FuseStandard::named(model.text(standard.value))?.rated_voltage();
-    Some((rated.value.into(), rated.source.to_string(), standard.span))
 }

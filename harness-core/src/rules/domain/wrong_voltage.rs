@@ -9,7 +9,7 @@ use crate::{
         wrong_voltages::{Fed, Wrong, WrongVoltage},
     },
     finding::{Finding, Level, Weighed},
-    model::{DomainId, ElementKind, Model},
+    model::{DomainId, ElementId, ElementKind, Model},
     quantity::{Celsius, Volt},
     rules::{Rule, RulePage},
     standards::{Source, conductor::temperature_ratio, contact, made_for::MadeFor},
@@ -31,9 +31,10 @@ pub(super) static RULE: Rule = Rule {
 
 fn check(analysis: &Analysis) -> Vec<Finding> {
     let facts = analysis.facts();
-    // A converter whose input and output are swapped is a fault of its own.
+    // A converter whose input and output are swapped is a fault of its own, and so is a load that has an earth for its return.
+    let by_earth = |element: ElementId| facts.loaded_earths().iter().any(|loaded| loaded.load == element);
     let follows = |wrong: &WrongVoltage| {
-        let is_swapped = |thing: &Fed| matches!(thing, Fed::Element(element) if facts.is_swapped(*element));
+        let is_swapped = |thing: &Fed| matches!(thing, Fed::Element(element) if facts.is_swapped(*element) || by_earth(*element));
         wrong.things.iter().all(is_swapped) || wrong.source.is_some_and(|source| facts.is_swapped(source))
     };
     facts.wrong_voltages().iter().filter(|wrong| !follows(wrong)).filter_map(|wrong| finding(facts, wrong)).collect()

@@ -12,7 +12,7 @@ use crate::{
     quantity::Ampere,
     rules::{Rule, RulePage},
     standards::voltage::class_a_limit,
-    wording::{list, quoted},
+    wording::{agree, list, quoted},
 };
 
 pub(super) static RULE: Rule = Rule {
@@ -117,7 +117,14 @@ fn finding(facts: &Facts, inrush: &Inrush) -> Option<Finding> {
     if let Some(resistor) = inrush.resistor {
         finding = finding.context(model[resistor].value_span, "limits too little").concerns(model.element_name(resistor));
     }
-    if volts <= class_a_limit(false).value {
+    if inrush.is_unordered {
+        finding.headline = format!(
+            "`{capacitor}` is precharged in no mode: whenever its precharge contact is closed, {through} {} too",
+            agree(names.len(), "is", "are")
+        );
+        finding.primary.text = "closes onto it in the same mode".to_owned();
+        finding.stated = Level::Error;
+    } else if volts <= class_a_limit(false).value {
         finding.stated = Level::Error;
     }
     for (contact, ..) in inrush.contacts.iter().skip(1) {

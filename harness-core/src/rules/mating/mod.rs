@@ -8,6 +8,7 @@ mod half_mated;
 mod key_mismatch;
 mod position_mismatch;
 mod ring_mismatch;
+mod wrong_port;
 
 /// The rules of the group, sorted by name.
 pub(super) static RULES: &[&Rule] = &[
@@ -17,4 +18,5 @@ pub(super) static RULES: &[&Rule] = &[
     &key_mismatch::RULE,
     &position_mismatch::RULE,
     &ring_mismatch::RULE,
+    &wrong_port::RULE,
 ];

@@ -63,7 +63,14 @@ fn finding(facts: &Facts, source: &IdleSource) -> Finding {
     let mut finding = RULE
         .finding(model[source.element].value_span, format!("`{name}` is on{modes} and delivers nothing: its circuit is open"), [])
         .label(format!("no way back to `{negative}`"))
-        .help(format!("join `{negative}` to the return of what `{name}` feeds, or correct the modes in which it is on"))
+        .help(match model.domains().any(|(_, domain)| domain.is_class_b()) {
+            // A bridge to whatever its loads happen to be joined to may tie what must keep apart.
+            true => format!(
+                "find where the way from the loads of `{name}` back to `{negative}` is open or on a wrong conductor, and put that right; or \
+                 correct the modes in which it is on"
+            ),
+            false => format!("join `{negative}` to the return of what `{name}` feeds, or correct the modes in which it is on"),
+        })
         .concerns(&name)
         .concerns(negative);
     if let Some(taker) = source.taker {

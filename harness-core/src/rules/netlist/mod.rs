@@ -11,11 +11,13 @@ mod dangling_wire;
 mod fed_at_output;
 mod feeds_itself;
 mod held_relay;
+mod misnumbered_plug;
 mod no_return;
 mod no_source;
 mod no_steady_state;
 mod odd_name;
 mod opened_neutral;
+mod parallel_mains;
 mod reused_core;
 mod reversed_polarity;
 mod reversed_source;
@@ -24,6 +26,7 @@ mod signal_mismatch;
 mod sneak_short;
 mod source_overload;
 mod swapped_converter;
+mod swapped_earth;
 mod swapped_mains;
 mod swapped_phases;
 mod unconnected_pin;
@@ -44,11 +47,13 @@ pub(super) static RULES: &[&Rule] = &[
     &fed_at_output::RULE,
     &feeds_itself::RULE,
     &held_relay::RULE,
+    &misnumbered_plug::RULE,
     &no_return::RULE,
     &no_source::RULE,
     &no_steady_state::RULE,
     &odd_name::RULE,
     &opened_neutral::RULE,
+    &parallel_mains::RULE,
     &reused_core::RULE,
     &reversed_polarity::RULE,
     &reversed_source::RULE,
@@ -57,6 +62,7 @@ pub(super) static RULES: &[&Rule] = &[
     &sneak_short::RULE,
     &source_overload::RULE,
     &swapped_converter::RULE,
+    &swapped_earth::RULE,
     &swapped_mains::RULE,
     &swapped_phases::RULE,
     &unconnected_pin::RULE,

@@ -32,7 +32,9 @@ const NOTHING: f64 = 1e-6;
 fn check(analysis: &Analysis) -> Vec<Finding> {
     let facts = analysis.facts();
     let mut leaving: FxHashMap<ModeId, Leaving> = FxHashMap::default();
-    let cuts = facts.supply_cuts().iter().filter(|cut| cut.lost == Lost::Return);
+    // A load that has an earth for its return has that fault.
+    let by_earth = |load: &ElementId| facts.loaded_earths().iter().any(|loaded| loaded.load == *load);
+    let cuts = facts.supply_cuts().iter().filter(|cut| cut.lost == Lost::Return && !cut.loads.iter().all(by_earth));
     cuts.filter_map(|cut| {
         let back = cut.modes.first().and_then(|mode| {
             let leaving = leaving.entry(*mode).or_insert_with(|| Leaving::new(facts, *mode));

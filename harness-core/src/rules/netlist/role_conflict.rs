@@ -41,7 +41,7 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
     let fed = facts.fed_returns().into_iter().filter(|fed| !is_reversed(fed)).filter_map(|fed| fed_return(facts, &fed));
     // Line and neutral that are swapped at a device clash at both: that is one fault, shown at the first.
     let is_second = |clash: &RoleClash| counterpart(facts, clash).is_some_and(|first| first.net < clash.net);
-    let clashes = clashes.filter(|(clash, _)| !is_second(clash));
+    let clashes = clashes.filter(|(clash, _)| !is_second(clash) && !of_swapped_earth(facts, clash));
     clashes.filter_map(|(clash, mixed)| finding(facts, clash, mixed)).chain(poles).chain(fed).collect()
 }
 
@@ -52,7 +52,16 @@ fn counterpart<'f>(facts: &'f Facts, clash: &RoleClash) -> Option<&'f RoleClash>
         let at_one_device = other.one.device == clash.other.device || other.other.device == clash.one.device;
         other.net != clash.net && is_mains(other) && at_one_device
     };
-    facts.role_clashes().iter().find(|other| is_mains(clash) && swaps(other))
+    // Between the same two devices before any other.
+    let is_pair = |other: &RoleClash| other.one.device == clash.other.device && other.other.device == clash.one.device;
+    let others =
+        || facts.role_clashes().iter().filter(|other| is_mains(clash) && swaps(other) && !of_swapped_earth(facts, other));
+    others().find(|other| is_pair(other)).or_else(|| others().next())
+}
+
+/// Whether a clash is one of wires that are swapped with a protective earth: that is the fault.
+fn of_swapped_earth(facts: &Facts, clash: &RoleClash) -> bool {
+    [clash.one, clash.other].iter().any(|pin| facts.is_of_swapped_earth(facts.pins().run(pin.point)))
 }
 
 /// A return that only the positive pole of a source reaches.
@@ -96,10 +105,14 @@ fn finding(facts: &Facts, clash: &RoleClash, mixed: &MixedSignals) -> Option<Fin
     } else {
         format!("`{name}`, {role}, is joined to `{partner}`, {partner_role}")
     };
+    // What a terminal of the mains is, its mark says: writing another role would only hide the fault.
+    let is_marked = [one, other].iter().any(|pin| matches!(pin.role, Some(Role::Line | Role::Neutral | Role::Earth)));
     let help = match instruction(facts, &mixed.rewires) {
+        Some(_) if is_marked => "lead each wire to a pin of its own role".to_owned(),
         Some(_) => "lead each wire to a pin of its own role; or correct the roles if the wiring is meant".to_owned(),
-        None if swapped.is_some() => {
-            "swap the two wires at one of their ends, or correct the roles if the wiring is meant".to_owned()
+        None if swapped.is_some() => "swap the two wires at one of their ends".to_owned(),
+        None if is_marked => {
+            format!("disconnect `{name}` from `{partner}`, and lead the wires of each to the conductor of its own role")
         }
         None => format!("disconnect `{name}` from `{partner}`, or correct the role of one of them"),
     };

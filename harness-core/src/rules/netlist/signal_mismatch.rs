@@ -12,7 +12,6 @@ use crate::{
         wrong_side::WrongSide,
     },
     finding::{Finding, Level, Remedy, RemedyKind},
-    model::EndId,
     rules::{Rule, RulePage},
     wording::{count, quoted},
 };
@@ -49,28 +48,20 @@ fn finding(facts: &Facts, mixed: &MixedSignals) -> Option<Finding> {
         mixed.rewires.iter().map(|one| Some(format!("`{}`", model.wire_name(wire(one.from)?.wire)))).collect();
     let names = names.unwrap_or_default();
     let instruction = instruction(facts, &mixed.rewires);
-    let traded = facts.swapped_plugs(mixed).map(|(one, other)| [one, other]);
-    // One wire of each plug may as well be in the cavity of the other.
-    let plugs = traded.filter(|_| mixed.runs.len() > 2);
-    let plug_names = plugs.map(|plugs| plugs.map(|end| quoted(model.end_name(end))));
-    let (headline, label) = match (&plug_names, names.as_slice(), &instruction) {
-        (Some([first, second]), ..) => (
-            format!("plugs {first} and {second} are on each other's ports: `{one}` meets `{two}`, and so on"),
-            format!("`{}`, which meets `{one}`", cavity_name(facts, odd.point)),
-        ),
-        (None, [first, second], Some(_)) => (
+    let (headline, label) = match (names.as_slice(), &instruction) {
+        ([first, second], Some(_)) => (
             format!("wires {first} and {second} are swapped: `{one}` meets `{two}`"),
             format!("`{}`, which meets `{one}`", cavity_name(facts, odd.point)),
         ),
-        (None, [first], Some(_)) => (
+        ([first], Some(_)) => (
             format!("wire {first} joins `{one}` to `{two}`"),
             format!("`{}`, which meets `{one}`", cavity_name(facts, odd.point)),
         ),
-        (None, [_, _, _, ..], Some(_)) => (
+        ([_, _, _, ..], Some(_)) => (
             format!("{} wires are shifted: `{one}` meets `{two}`, and so on", names.len()),
             format!("first of them; `{}` meets `{one}`", cavity_name(facts, odd.point)),
         ),
-        (None, ..) => (
+        _ => (
             format!(
                 "`{}` and `{}` are joined and name `{one}` and `{two}`",
                 model.point_name(odd.point),
@@ -80,8 +71,11 @@ fn finding(facts: &Facts, mixed: &MixedSignals) -> Option<Finding> {
         ),
     };
     let help = match instruction {
-        _ if plugs.is_some() => "put each plug on the port of the other; or lead each wire to the pin of its signal".to_owned(),
-        Some(_) => match traded.map(|plugs| plugs.map(|end| quoted(model.end_name(end)))) {
+        Some(_) => match facts
+            .plug_slips()
+            .maybe_swapped_at(facts, &mixed.runs)
+            .map(|plugs| plugs.map(|end| quoted(model.end_name(end))))
+        {
             Some([one, other]) => format!(
                 "lead each wire to the pin of its signal, or swap the plugs {one} and {other} if they are on each other's ports; or give the pins one \
                  signal name if the wiring is meant"
@@ -91,10 +85,6 @@ fn finding(facts: &Facts, mixed: &MixedSignals) -> Option<Finding> {
         None => "end each wire at pins of one signal, or give the pins one signal name if the wiring is meant".to_owned(),
     };
     let mut finding = RULE.finding(place, headline, []).label(label).help(help);
-    for (end, name) in plugs.into_iter().flatten().zip(plug_names.iter().flatten()) {
-        finding = finding.context(model[end].span, "one of the two plugs").concerns(name.trim_matches('`'));
-    }
-    finding = finding.remedy(plugs.and_then(|[one, other]| plugs_traded(facts, one, other)));
     finding = finding.remedy(remedies::rewired(facts, &mixed.rewires));
     for other in mixed.rewires.iter().skip(1).filter_map(|one| wire(one.from)) {
         finding = finding.context(other.span, format!("wire `{}`", model.wire_name(other.wire)));
@@ -134,25 +124,6 @@ fn twins_finding(facts: &Facts, twins: &CrossedTwins) -> Option<Finding> {
     let swap = (twins.pins.len() == 1).then(|| remedies::swapped(facts, pin.point, its_pin.point)).flatten();
     finding = finding.remedy(swap.map(|swap| Remedy { kind: RemedyKind::Move, ..swap }));
     Some(meeting(facts, finding, &[facts.network().net(pin.point)], pin, other))
-}
-
-/// Two plugs trade ports.
-fn plugs_traded(facts: &Facts, one: EndId, other: EndId) -> Option<Remedy> {
-    let model = facts.model();
-    let (mine, its) = (facts.wire_ends().partner(one)?, facts.wire_ends().partner(other)?);
-    let words = format!("swap the plugs `{}` and `{}`", model.end_name(one), model.end_name(other));
-    let remedy = Remedy::new(RemedyKind::Swap, words).edit(model[one].mate_span?, model.mate_name(its));
-    let remedy = remedy.edit(model[other].mate_span?, model.mate_name(mine));
-    // A plug that is named for its place stays there: then its wires are in the other one.
-    let [first, second] = [one, other].map(|end| model.text(model[end].name));
-    Some(if are_numbered(first, second) { remedy } else { remedy.one_of_several() })
-}
-
-/// Whether two names differ in their last number alone, as `P1` and `P2` do: they say nothing of a place.
-fn are_numbered(one: &str, other: &str) -> bool {
-    let stem = |name: &str| name.trim_end_matches(|letter: char| letter.is_ascii_digit()).len();
-    let (first, second) = (stem(one), stem(other));
-    first < one.len() && second < other.len() && one.get(..first) == other.get(..second)
 }
 
 /// The feeds of two devices that both get the other side's signal trade places. Whether the wires or the sides are wrong is for people

@@ -1,15 +1,19 @@
-//! A fuse carries its continuous load without tiring.
+//! A fuse carries its continuous load without tiring, and without opening.
 
 use crate::{
     analysis::Analysis,
-    electrical::{Charged, FuseLoad},
+    electrical::{
+        Charged, FuseLoad,
+        fuses::fuse::{curve_of, kind_of, opens_from},
+    },
     evidence::{charging, remedies},
     facts::{Facts, given_flow::Given},
     finding::{Finding, Level, Weighed},
-    model::{ElementId, ModeId},
+    model::{ElementId, FuseKind, ModeId, Model},
     network::EdgeId,
     quantity::Ampere,
     rules::{Rule, RulePage},
+    standards::{Source, fuse_time::OpeningTime},
 };
 
 pub(super) static RULE: Rule = Rule {
@@ -17,7 +21,7 @@ pub(super) static RULE: Rule = Rule {
         name: "protection/fuse-under-load",
         level: Level::Warning,
         since: "0.1.0",
-        finds: "a fuse whose continuous load is above what its rating allows at its ambient",
+        finds: "a fuse whose continuous load is above what its rating allows at its ambient; an error where it is sure to open",
         docs: include_str!("fuse_under_load.md"),
     },
     check,
@@ -32,7 +36,8 @@ fn finding(analysis: &Analysis, edge: EdgeId, id: ElementId) -> Option<Finding> 
     let model = analysis.model();
     let loading = analysis.electrical().fuse_loading(edge)?;
     let FuseLoad { limit, rating, share, rerating, ambient, .. } = loading;
-    let (load, mode, battery, given) = worst(analysis.facts(), edge, &loading);
+    let kind = kind_of(model, id)?;
+    let Carried { amps: load, mode, battery, given, opens } = worst(analysis.facts(), edge, &loading, kind);
     if load <= limit {
         return None;
     }
@@ -41,11 +46,27 @@ fn finding(analysis: &Analysis, edge: EdgeId, id: ElementId) -> Option<Finding> 
     let least = Ampere::new(load.get() / (share.value.get() * rerating.value.get()).max(1e-9));
     let larger = remedies::ratings_made(model, id).into_iter().filter(|made| *made >= least);
     let larger = remedies::refused(analysis.facts(), id, larger);
+    let headline = match opens {
+        Some(Opens { from, .. }) => {
+            let excess = Ampere::new(load.get() - from.get());
+            format!(
+                "fuse `{name}` carries {load}, {excess} more than the {from} from which it is sure to open, and is rated {rating}"
+            )
+        }
+        None => format!("fuse `{name}` carries {load}, {excess} more than {rating} allow continuously"),
+    };
     let finding = RULE
         .finding(
             model[id].value_span,
-            format!("fuse `{name}` carries {load}, {excess} more than {rating} allow continuously"),
-            [Weighed::larger(load), Weighed::larger(excess), Weighed::smaller(rating)],
+            headline,
+            [
+                Some(Weighed::larger(load)),
+                Some(Weighed::larger(opens.map_or(excess, |opens| Ampere::new(load.get() - opens.from.get())))),
+                opens.map(|opens| Weighed::smaller(opens.from)),
+                Some(Weighed::smaller(rating)),
+            ]
+            .into_iter()
+            .flatten(),
         )
         .label(format!("{limit} continuously"))
         .figure("load", {
@@ -61,22 +82,67 @@ fn finding(analysis: &Analysis, edge: EdgeId, id: ElementId) -> Option<Finding> 
         .figure("rerating", rerating.source)
         .help(help(analysis, id, least))
         .concerns(name);
-    let finding = larger.into_iter().fold(finding, Finding::remedy);
+    let mut finding = larger.into_iter().fold(finding, Finding::remedy);
+    if let Some(opens) = opens {
+        finding.stated = Level::Error;
+        finding = finding.figure(
+            "opens",
+            opens.time.map_or_else(|| format!("from {}; {}", opens.from, opens.source), |time| format!("within {time}")),
+        );
+    }
+    if let Some(own) = kind.rating {
+        finding = finding.context(own.span, "the rating");
+    }
     Some(match loading.policy {
         Some(policy) => finding.context(policy, "the policy's share"),
         None => finding.figure("share", format!("{}, {}", share.value, share.source)),
     })
 }
 
-/// The largest current with its mode: what is computed, and what the design gives where no element draws.
-fn worst(facts: &Facts, edge: EdgeId, loading: &FuseLoad) -> (Ampere, Option<ModeId>, Charged, Option<Given>) {
-    let computed = (loading.amps, loading.mode, loading.battery, None);
-    let with_given = facts.electrical().loaded_states().into_iter().filter_map(|state| {
-        let given = facts.given_flow().of(edge, state.id)?;
-        let amps = state.working_amps(edge, &facts.network()[edge]).abs() + given.amps;
-        Some((amps, Some(state.id), state.battery, Some(given)))
+/// A fuse that its load opens.
+#[derive(Clone, Copy)]
+struct Opens {
+    from: Ampere,
+    source: &'static Source,
+    /// When it has opened, where its gates say.
+    time: Option<OpeningTime>,
+}
+
+/// Whether a load is sure to open a fuse of this kind; `None` where it may hold for as long as the mode lasts.
+fn opens(model: &Model, kind: &FuseKind, load: Ampere, mode: Option<ModeId>) -> Option<Opens> {
+    let (from, source) = opens_from(model, kind).filter(|(from, _)| load >= *from)?;
+    let time = curve_of(model, kind).and_then(|curve| curve.slowest(load));
+    let lasts = mode.and_then(|mode| model[mode].lasts).map(|lasts| lasts.value);
+    // A step that is over before the fuse has opened.
+    let ends_first = lasts.is_some_and(|lasts| time.is_none_or(|time| time.time > lasts));
+    (!ends_first).then_some(Opens { from, source, time })
+}
+
+/// A current through a fuse.
+struct Carried {
+    amps: Ampere,
+    mode: Option<ModeId>,
+    battery: Charged,
+    given: Option<Given>,
+    opens: Option<Opens>,
+}
+
+/// The largest current that opens the fuse, else the largest, of what is computed in each mode and what the design gives where no element
+/// draws.
+fn worst(facts: &Facts, edge: EdgeId, loading: &FuseLoad, kind: &FuseKind) -> Carried {
+    let model = facts.model();
+    let carried = |amps, mode, battery, given| Carried { amps, mode, battery, given, opens: opens(model, kind, amps, mode) };
+    let states = facts.electrical().loaded_states().into_iter().flat_map(|state| {
+        let computed = state.working_amps(edge, &facts.network()[edge]).abs();
+        let given = facts.given_flow().of(edge, state.id);
+        let with_given = given.map(|given| carried(computed + given.amps, Some(state.id), state.battery, Some(given)));
+        [Some(carried(computed, Some(state.id), state.battery, None)), with_given].into_iter().flatten()
     });
-    with_given.fold(computed, |worst, other| if other.0 > worst.0 { other } else { worst })
+    let first = carried(loading.amps, loading.mode, loading.battery, None);
+    states.fold(first, |worst, other| {
+        let worse = (other.opens.is_some(), other.amps) > (worst.opens.is_some(), worst.amps);
+        if worse { other } else { worst }
+    })
 }
 
 /// What to do, by what the series and the holder allow.

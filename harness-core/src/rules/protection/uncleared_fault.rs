@@ -10,7 +10,7 @@ use crate::{
             protection::SectionId,
         },
     },
-    evidence::{assumed_battery, larger_wire, other_kinds, remedies, too_small},
+    evidence::{assumed_battery, beside, larger_wire, other_kinds, remedies, too_small},
     finding::{Finding, Level, Remedy, Weighed},
     model::{ElementId, WireId},
     quantity::{Ampere, Celsius},
@@ -186,6 +186,10 @@ fn finding(analysis: &Analysis, group: &[(Group, WireId, &Exposure)]) -> Option<
     finding = finding.figure("reached", reached(exposure.reached)).figure("limit", exposure.limit);
     if let Some(insulation) = insulation_of(model, wire) {
         finding = finding.figure("insulation", insulation);
+    }
+    if exposure.ends.is_none_or(|ends| ends.get() > LONG) {
+        let neighbours = analysis.electrical().neighbours_of_short(id, exposure.mode);
+        finding = beside(analysis.facts(), id, finding, neighbours.as_ref());
     }
     if let Some(assumed) = assumed_battery(analysis.facts(), point, true) {
         finding = finding.figure("battery", assumed);
