@@ -130,7 +130,8 @@ fn outcome(trial: &Trial<'_>, analysis: &Analysis, findings: &[Judged], at: usiz
 fn guessed(trial: &Trial<'_>, analysis: &Analysis, findings: &[Judged], at: usize) -> Option<Tried> {
     let is_large = analysis.model().wires().len() >= MANY_CONDUCTORS;
     let guesses = findings.get(at)?.remedies.iter().filter(|remedy| remedy.is_guess);
-    let tried = guesses.take(if is_large { 1 } else { MOST_REMEDIES }).filter_map(|guess| with(trial, analysis, findings, at, guess));
+    let tried =
+        guesses.take(if is_large { 1 } else { MOST_REMEDIES }).filter_map(|guess| with(trial, analysis, findings, at, guess));
     let proved = tried.filter(|one| one.offer.is_some() && !one.gone.is_empty());
     proved.reduce(|most, one| if one.gone.len() > most.gone.len() { one } else { most })
 }

@@ -18,7 +18,9 @@ const MOST: usize = 6;
 pub fn moved_here(facts: &Facts, open: PointId) -> Vec<Remedy> {
     let mut found = match facts.model()[open].kind {
         PointKind::Pin(_) => wires(facts, open),
-        PointKind::Stud(port) => facts.wire_ends().at_port(port).next().map_or_else(|| ends(facts, port), |end| to_end(facts, end)),
+        PointKind::Stud(port) => {
+            facts.wire_ends().at_port(port).next().map_or_else(|| ends(facts, port), |end| to_end(facts, end))
+        }
         PointKind::Cavity(_) | PointKind::Ring(_) | PointKind::Splice(_) | PointKind::Node(_) => Vec::new(),
     };
     found.truncate(MOST);

@@ -157,8 +157,9 @@ fn overfed(facts: &Facts) -> Vec<Overfed> {
     found
 }
 
-/// Whether one end of a wire meets a protective earth.
-fn leads_to_earth(facts: &Facts, wire: WireId) -> bool {
+/// Whether one end of a wire meets a protective earth, which gets no fuse.
+#[must_use]
+pub fn leads_to_earth(facts: &Facts, wire: WireId) -> bool {
     let (model, network) = (facts.model(), facts.network());
     let is_earth = |point: PointId| model.role_at(point) == Some(Role::Earth);
     let meets = |end: PointId| network.around(end).any(|(_, edge, other)| edge.role.is_place() && is_earth(other));

@@ -14,7 +14,7 @@ use crate::{
         },
     },
     evidence::current_source,
-    facts::overfed::branches,
+    facts::overfed::{branches, leads_to_earth},
     model::{ElementId, ElementKind, Model, WireId},
     quantity::{Ampere, Celsius, Ratio, SquareMillimetre, Volt},
     standards::capacity::Capacity,
@@ -196,9 +196,10 @@ pub(super) fn fuse(analysis: &Analysis, guards: &Guards<'_>, feed: &Feed) -> Opt
             margin.said(mode, limit).from(usual.into_iter().chain([loading.rerating.source]))
         }));
     }
-    if let Some((wire, capacity)) = &thinnest {
-        margins.extend(against_rating(analysis, guards, *wire, capacity, Some(feed.fuse)));
-    }
+    let against = |wire: WireId, capacity: &Capacity| against_rating(analysis, guards, wire, capacity, Some(feed.fuse));
+    let common = guards.common_of(feed.fuse).filter_map(|wire| against(wire, &analysis.electrical().capacity(wire)?));
+    let own = thinnest.as_ref().and_then(|(wire, capacity)| against(*wire, capacity));
+    margins.extend(own.into_iter().chain(common).reduce(|least, one| if one.ratio < least.ratio { one } else { least }));
     margins.extend(short.as_ref().and_then(Short::margin));
     margins.extend(duty.as_ref().and_then(Duty::margin));
     Some(FuseLoad {
@@ -243,7 +244,8 @@ pub(super) fn conductor(analysis: &Analysis, guards: &Guards<'_>, id: WireId) ->
             Margin::between(Against::Load, loading.lasting, capacity.amps)
                 .map(|margin| margin.said(said, "capacity").from(sources)),
         );
-        margins.extend(against_rating(analysis, guards, id, capacity, None).filter(|_| !is_stub));
+        let is_fed_earth = analysis.facts().supplies()[id].is_some() && leads_to_earth(analysis.facts(), id);
+        margins.extend(against_rating(analysis, guards, id, capacity, None).filter(|_| !is_stub && !is_fed_earth));
     }
     margins.extend(short.as_ref().and_then(Short::margin).filter(|_| !is_stub));
     let temperatures = analysis.electrical().modes().filter_map(|mode| mode.temperature(id));

@@ -372,7 +372,10 @@ impl Search<'_> {
                     }
                 },
             };
-            flow.edge(from, to, inlet.feeder, most(&inlet));
+            // What leaves the section comes back into it by the feeders that were chosen alone.
+            if from != sink {
+                flow.edge(from, to, inlet.feeder, most(&inlet));
+            }
         }
         let amps = flow.most(source, sink);
         (amps < UNKNOWN).then(|| (Ampere::new(amps), flow.cut(sink)))
