@@ -57,8 +57,7 @@ fn unstated(model: &Model, over: &Overfed, element: ElementId) -> String {
 fn named(model: &Model, over: &Overfed) -> String {
     let mut modes = over.modes.clone();
     modes.sort_by_key(|mode| model[*mode].span);
-    let names: Vec<String> =
-        modes.iter().filter_map(|mode| model[*mode].name).map(|name| quoted(model.text(name))).collect();
+    let names: Vec<String> = modes.iter().filter_map(|mode| model[*mode].name).map(|name| quoted(model.text(name))).collect();
     match names.len() {
         0 => String::new(),
         1 => format!(" in mode {}", list(&names)),

@@ -160,6 +160,11 @@ const ALONE: &[(&str, &str, &str)] = &[
         "EdgeRole::Switch",
         "closed, it shows its polarity by its current; all else by its voltage",
     ),
+    (
+        "rules/netlist/reversed_source.rs",
+        "ElementKind::Converter",
+        "its poles are written in `to`, those of a source by their names",
+    ),
     ("rules/netlist/source_overload.rs", "ElementKind::Load", "what an edge of the role `Load` asks for"),
 ];
 

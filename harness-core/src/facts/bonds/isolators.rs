@@ -1,7 +1,10 @@
 //! Galvanic isolators: diodes in a protective earth that conduct both ways, which block the small voltages of corrosion and pass a fault current.
 
 use crate::network::{EdgeId, EdgeRole, GroupId, Network};
-use petgraph::{algo::tarjan_scc, graph::{DiGraph, NodeIndex}};
+use petgraph::{
+    algo::tarjan_scc,
+    graph::{DiGraph, NodeIndex},
+};
 use rustc_hash::{FxHashMap, FxHashSet};
 
 /// The diodes of such isolators: those that lie on a ring of diodes, each turned the way of the next. Cost: a pass over the edges; a search of the

@@ -1,8 +1,6 @@
 //! Which metal reaches the chassis, and over which conductors each earth point does.
 
-use super::{
-    BondedBox, EarthPoint, RestsOn, Way, bonds_metal, domain_at, is_live, is_with_live, isolators::isolators, size_of,
-};
+use super::{BondedBox, EarthPoint, RestsOn, Way, bonds_metal, domain_at, is_live, is_with_live, isolators::isolators, size_of};
 use crate::{
     electrical::conductors::{conductor::resistance_of, joint::joint},
     model::{DeviceId, DomainId, PointId},
@@ -206,9 +204,8 @@ impl<'a> Reach<'a> {
         let (network, model) = (self.network, self.network.model());
         let least = earth.live.map(|(live, _)| least_size(live).value);
         let thick = |edge: &Edge| size_of(model, edge).zip(least).is_none_or(|(size, least)| size >= least);
-        let over = |thick_only: bool| {
-            network.path(earth.point, &goal, |id, edge| self.bonds(id, edge) && (!thick_only || thick(edge)))
-        };
+        let over =
+            |thick_only: bool| network.path(earth.point, &goal, |id, edge| self.bonds(id, edge) && (!thick_only || thick(edge)));
         over(true).or_else(|| over(false))
     }
 

@@ -39,7 +39,11 @@ fn finding(facts: &Facts, parallel: &ParallelMains) -> Option<Finding> {
             "lead each line to the point of its own; if the box has one line alone, draw one source".to_owned(),
         )
     } else {
-        let keeps = if parallel.may_keep_step { "; an inverter that keeps step with the grid is sound only if its maker says so" } else { "" };
+        let keeps = if parallel.may_keep_step {
+            "; an inverter that keeps step with the grid is sound only if its maker says so"
+        } else {
+            ""
+        };
         (
             format!("{all} are joined{modes}: sources of alternating voltage that are out of step"),
             "one of these sources",
@@ -72,6 +76,7 @@ fn path(facts: &Facts, parallel: &ParallelMains) -> Option<Vec<String>> {
     let mode = facts.electrical().modes().find(|mode| parallel.modes.first() == Some(&mode.id))?;
     let keep = |id: EdgeId, edge: &Edge| edge.role.conducts_when_closed() && mode.conducts(id);
     let (start, goal) = (network[*one].b, network[*other]);
-    let steps = network.path(start, |point| point == goal.b, keep).or_else(|| network.path(start, |point| point == goal.a, keep))?;
+    let steps =
+        network.path(start, |point| point == goal.b, keep).or_else(|| network.path(start, |point| point == goal.a, keep))?;
     Some(network.names(start, &steps))
 }

@@ -284,7 +284,12 @@ fn above_limit(analysis: &Analysis, group: &[Overfed]) -> Option<Finding> {
     let mut finding = RULE
         .finding(
             wire.span,
-            format!("{} {gives} up to {}{}, {excess} over what {what}, {way}", list(&sources), thinnest.amps, together_in(model, thinnest)),
+            format!(
+                "{} {gives} up to {}{}, {excess} over what {what}, {way}",
+                list(&sources),
+                thinnest.amps,
+                together_in(model, thinnest)
+            ),
             [Weighed::larger(thinnest.amps), Weighed::larger(excess)],
         )
         .label(format!("takes {}", capacity_here(analysis.facts(), thinnest.wire, &thinnest.allowance.capacity)));

@@ -81,9 +81,8 @@ pub(super) fn common(search: &Search<'_>, feeds: &[Feed], drains: &[Drain], pole
             let ends: Vec<PointId> = group.iter().map(|drain| drain.at).collect();
             let Some(meet) = meeting(&search.forest, &ends, main.at) else { continue };
             let main_fuse = Limit { rating: before, fuse: largest.fuse }.least(main.first);
-            let way = |limit: Limit, branches: Vec<ElementId>| {
-                Passage { limit, branches, of: main_fuse.fuse, from: meet, to: main.at }
-            };
+            let way =
+                |limit: Limit, branches: Vec<ElementId>| Passage { limit, branches, of: main_fuse.fuse, from: meet, to: main.at };
             found.push(if sum.amps < main_fuse.rating {
                 way(Limit { rating: sum.amps, fuse: main_fuse.fuse }, sum.by)
             } else {

@@ -325,9 +325,9 @@ pub fn protection(network: &Network, alternatives: &Alternatives, possible: &Pos
     found.bare.sort_unstable();
     if alternatives.closures().len() > 1 {
         // Of the fuses whose current a return may carry in one closure or another, the largest decides.
-        found.returns.sort_by(|one, other| {
-            one.wire.cmp(&other.wire).then(other.amps.total_cmp(one.amps)).then(one.fuse.cmp(&other.fuse))
-        });
+        found
+            .returns
+            .sort_by(|one, other| one.wire.cmp(&other.wire).then(other.amps.total_cmp(one.amps)).then(one.fuse.cmp(&other.fuse)));
         found.returns.dedup_by_key(|one| one.wire);
         found.returns.sort_by_key(|one| (one.fuse, one.wire));
     }

@@ -24,7 +24,7 @@ use crate::{
         alternatives::{Alternatives, Closure, possible::Possible},
         fuses::fuse::{kind_of, passes},
     },
-    model::{ElementId, Model, ModeSet, PointId, WireId},
+    model::{ElementId, ModeSet, Model, PointId, WireId},
     network::{Components, Edge, EdgeId, GroupId, Network},
     quantity::Ampere,
 };
@@ -111,7 +111,8 @@ pub fn supplies(
         let is_bare = |wire: WireId| network.model()[wire].from.is_some_and(|from| bare.is_some_and(|bare| bare.contains(&from)));
         let wires: Vec<WireId> = group.iter().map(|(_, wire)| *wire).filter(|wire| !is_bare(*wire)).collect();
         let reaching = search.reaching(*section, inlets);
-        let reach = |wire: WireId| reaching.as_ref().map_or(u128::MAX, |reaching| reaching.get(&wire).copied().unwrap_or_default());
+        let reach =
+            |wire: WireId| reaching.as_ref().map_or(u128::MAX, |reaching| reaching.get(&wire).copied().unwrap_or_default());
         let layer = search.layer_if_several(*section, inlets);
         let by_wire = match layer.filter(|_| possible.is_conditional()) {
             Some(layer) => {
@@ -325,7 +326,8 @@ impl Search<'_> {
         let chosen: Vec<(usize, Inlet)> =
             inlets.iter().enumerate().filter(|(at, _)| chosen(*at)).map(|(at, inlet)| (at, *inlet)).collect();
         let (amps, by) = self.flow(section, &chosen, at, |inlet| inlet.feeder.amps)?;
-        let (late, late_by) = if self.any_late { self.flow(section, &chosen, at, |inlet| inlet.late)? } else { (amps, by.clone()) };
+        let (late, late_by) =
+            if self.any_late { self.flow(section, &chosen, at, |inlet| inlet.late)? } else { (amps, by.clone()) };
         (!by.is_empty()).then_some(Supply { amps, late, by, late_by, modes: None, unstated: Vec::new() })
     }
 

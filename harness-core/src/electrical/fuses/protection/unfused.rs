@@ -214,7 +214,8 @@ fn walk(
         }
     }
     let to_unknown = at(|feeds| feeds.unknown).filter_map(|point| to_unknown(&walk, &visits, point)).collect();
-    let lead_ins = fuses.into_iter().map(|(fuse, at)| lead_in(network, (closure, possible), &walk, &visits, &exempt, (fuse, at))).collect();
+    let lead_ins =
+        fuses.into_iter().map(|(fuse, at)| lead_in(network, (closure, possible), &walk, &visits, &exempt, (fuse, at))).collect();
     let mut lines = if blocked.is_empty() {
         lines::lines(network, closure, places, order)
     } else {
@@ -344,7 +345,8 @@ fn lead_in(
         point = came.from;
     }
     wires.reverse();
-    let serves = beyond(network, (closure, possible), fuse, at).filter(|(_, other)| nearer(*other, length)).map(|(source, _)| source);
+    let serves =
+        beyond(network, (closure, possible), fuse, at).filter(|(_, other)| nearer(*other, length)).map(|(source, _)| source);
     LeadIn { fuse, at, pole: visits[at].pole, length, wires, serves }
 }
 
@@ -359,7 +361,10 @@ fn beyond(
     let (_, _, other) = network.around(at).find(|(_, edge, _)| edge.element() == Some(fuse))?;
     let source = |point: PointId, mode: Option<ModeId>| {
         let is_on = |id: EdgeId| mode.is_none_or(|mode| possible.is_in(id, mode));
-        network.around(point).find(|(id, edge, _)| edge.role.drives() && is_on(*id)).and_then(|(id, edge, _)| Some((id, edge.element()?)))
+        network
+            .around(point)
+            .find(|(id, edge, _)| edge.role.drives() && is_on(*id))
+            .and_then(|(id, edge, _)| Some((id, edge.element()?)))
     };
     let way = |mode: Option<ModeId>| {
         let is_closed = |id: EdgeId| mode.is_none_or(|mode| possible.is_in(id, mode));

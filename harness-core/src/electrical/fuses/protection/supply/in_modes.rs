@@ -7,7 +7,7 @@
 //!
 //! Cost: for each mode a pass over the edges, once for a closure, and for a section with several feeders what `sides` costs.
 
-use super::{Inlet, SectionId, Search, Supply, worse};
+use super::{Inlet, Search, SectionId, Supply, worse};
 use crate::{
     arena::IdVec,
     electrical::{alternatives::possible::Possible, fuses::protection::unfused::feeds_at},
@@ -53,9 +53,8 @@ impl<'a> LayerInModes<'a> {
         inlets.sort_unstable_by_key(|(section, _)| *section);
         let in_mode = |mode: Option<ModeId>| {
             let is_in = |id: EdgeId| mode.is_none_or(|mode| possible.is_in(id, mode));
-            let joins = |id: EdgeId, edge: &Edge| {
-                is_in(id) && (closure.passes_faults(id, edge) || edge.role.drives_without_limit())
-            };
+            let joins =
+                |id: EdgeId, edge: &Edge| is_in(id) && (closure.passes_faults(id, edge) || edge.role.drives_without_limit());
             let groups = search.network.components(joins);
             let mut grounded = groups.table(false);
             for (group, points) in groups.iter() {
@@ -107,9 +106,7 @@ impl InMode {
                             let others = search.inlets.get(&before).into_iter().flatten().enumerate();
                             let mut others = others.filter(|(_, other)| other.feeder.element != inlet.feeder.element);
                             self.grounded[group]
-                                || others.any(|(number, other)| {
-                                    self.groups.of(other.at) == group && self.is_on(before, number)
-                                })
+                                || others.any(|(number, other)| self.groups.of(other.at) == group && self.is_on(before, number))
                         }
                     };
                     if is_on && let Some(on) = self.on.get_mut(section).and_then(|on| on.get_mut(at)) {
