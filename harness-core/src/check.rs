@@ -153,6 +153,9 @@ impl Checker {
                 finding.offer = Some(offer);
             }
         }
+        for finding in &mut findings {
+            finding.finding.remedies.retain(|remedy| !remedy.is_guess);
+        }
         let (findings, causes) = causes::arrange(model, design.sources(), findings, &roots.follow);
         let mut report = Report {
             sources: Arc::clone(design.sources()),

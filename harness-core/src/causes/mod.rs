@@ -7,6 +7,7 @@
 
 mod fold;
 mod held_back;
+mod hot_zone;
 mod owners;
 
 use crate::{
@@ -29,10 +30,13 @@ pub fn arrange(
     mut findings: Vec<Judged>,
     follow: &[(usize, usize)],
 ) -> (Vec<Judged>, Vec<Cause>) {
+    // What follows from hot air was not tried, and is of its cause all the same.
+    let tried = follow.len();
+    let follow: Vec<(usize, usize)> = follow.iter().copied().chain(hot_zone::follow(&findings)).collect();
     let roots: BTreeSet<usize> = follow.iter().map(|(_, root)| *root).collect();
-    for (follower, root) in follow {
+    for (at, (follower, root)) in follow.iter().enumerate() {
         let level = findings.get_mut(*follower).map(|finding| {
-            finding.follows = true;
+            finding.follows |= at < tried;
             (finding.waived.is_none(), finding.level)
         });
         if let (Some((true, level)), Some(root)) = (level, findings.get_mut(*root))
@@ -43,7 +47,7 @@ pub fn arrange(
     }
     let owners = Owners::of(model);
     let held = held_back::held_back(model, sources, &owners, &findings);
-    let fold::Groups { mut groups, follow: swapped } = fold::groups(model, sources, &owners, &findings, &held, follow);
+    let fold::Groups { mut groups, follow: swapped } = fold::groups(model, sources, &owners, &findings, &held, &follow);
     for (follower, leader) in swapped {
         // What undoes the swap removes this too; it is tried for each.
         let swap = findings.get(leader).and_then(|finding| finding.remedies.first().cloned());

@@ -106,6 +106,9 @@ fn chosen(mut tried: Vec<Tried>, comes_first: impl Fn(usize) -> bool) -> Roots {
 /// What is gone with a finding: with its first remedy, or with the one that removes most where it comes first and nothing says which is meant.
 fn outcome(trial: &Trial<'_>, analysis: &Analysis, findings: &[Judged], at: usize) -> Option<Tried> {
     let root = findings.get(at)?;
+    if root.remedies.first()?.is_guess {
+        return guessed(trial, analysis, findings, at);
+    }
     let most = if comes_first(root) { MOST_REMEDIES } else { 1 };
     let mut best: Option<Tried> = None;
     for remedy in root.remedies.iter().take(most) {
@@ -121,6 +124,16 @@ fn outcome(trial: &Trial<'_>, analysis: &Analysis, findings: &[Judged], at: usiz
         }
     }
     best
+}
+
+/// What is gone with the guess that puts right most. A guess that removes nothing but its own finding, or that leaves something new, proves nothing.
+fn guessed(trial: &Trial<'_>, analysis: &Analysis, findings: &[Judged], at: usize) -> Option<Tried> {
+    let is_large = analysis.model().wires().len() >= MANY_CONDUCTORS;
+    let guesses = findings.get(at)?.remedies.iter().filter(|remedy| remedy.is_guess);
+    let tried =
+        guesses.take(if is_large { 1 } else { MOST_REMEDIES }).filter_map(|guess| with(trial, analysis, findings, at, guess));
+    let proved = tried.filter(|one| one.offer.is_some() && !one.gone.is_empty());
+    proved.reduce(|most, one| if one.gone.len() > most.gone.len() { one } else { most })
 }
 
 /// What is gone with a remedy of a finding; `None` where it leaves the finding itself.

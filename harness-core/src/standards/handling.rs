@@ -1,7 +1,7 @@
 //! Least cross-sections that survive being pulled, tied and vibrated.
 
 use super::source::{Source, Sourced};
-use crate::quantity::SquareMillimetre;
+use crate::quantity::{Metre, Ratio, SquareMillimetre};
 
 static SHEATHED: Source = Source::seen("ISO 10133:2012 7.7, inside a multi-core sheath", "page of a standards catalogue");
 static SEPARATE: Source = Source::seen("ISO 10133:2012 7.7, laid separately", "page of a standards catalogue");
@@ -9,6 +9,53 @@ static PAIRS: Source = Source::practice("metric size and gauge that workshop man
 
 /// Gauges with the metric size that replaces them: 22 AWG (0.326 mm2) is bought where 0.35 mm2 is asked for.
 const EQUALS: &[(i32, f64)] = &[(22, 0.35), (20, 0.5), (18, 0.75), (16, 1.0), (14, 1.5), (12, 2.5), (10, 4.0), (8, 6.0)];
+
+static SHORTEST: Source = Source::practice("a wire below 20 mm leaves no room for a terminal at each end");
+static LONGEST: Source = Source::practice("no wire of a vehicle, a boat or a cabinet is longer than 150 m");
+static ODD: Source = Source::practice("lengths that contradict each other: a unit or a decimal point that slipped");
+
+/// From which proportion on two lengths contradict each other.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct OddLengths {
+    /// A wire is not shorter than this share of the segments that it passes whole.
+    pub of_whole: Ratio,
+    /// Times by which a wire and its route may differ, which it may leave midway.
+    pub of_route: Ratio,
+    /// Times by which a wire and those between the same connectors may differ.
+    pub of_peers: Ratio,
+    /// Times by which a wire may be longer than all others of its loom.
+    pub of_loom: Ratio,
+    /// Wires of a loom from which on they are compared.
+    pub of_loom_from: usize,
+    /// What a wire may be longer than its route, whatever the proportion.
+    pub beyond: Metre,
+}
+
+/// Length below which a wire can't be crimped at both ends.
+#[must_use]
+pub fn shortest_wire() -> Sourced<Metre> {
+    Sourced::new(Metre::new(0.02), &SHORTEST)
+}
+
+/// Length above which a wire is taken for one whose unit slipped.
+#[must_use]
+pub fn longest_wire() -> Sourced<Metre> {
+    Sourced::new(Metre::new(150.0), &LONGEST)
+}
+
+/// When lengths contradict each other. Units are slipped by a thousand, decimal points by ten.
+#[must_use]
+pub fn odd_lengths() -> Sourced<OddLengths> {
+    let odd = OddLengths {
+        of_whole: Ratio::new(0.9),
+        of_route: Ratio::new(20.0),
+        of_peers: Ratio::new(8.0),
+        of_loom: Ratio::new(40.0),
+        of_loom_from: 4,
+        beyond: Metre::new(5.0),
+    };
+    Sourced::new(odd, &ODD)
+}
 
 static ROAD: Source = Source::practice("least single wire of a road-vehicle loom");
 

@@ -23,6 +23,9 @@ const ELSEWHERE: &[(&str, &str)] = &[
     ("ISO 17987-4, ground shift between nodes", "`conductor/shared-return` is a warning"),
     ("ISO 6469-3, end of voltage class B", "no rule asks for it"),
     ("ABYC E-11, rings on one stud", "no rule asks for it: the rings of a truck's earth stud decide"),
+    ("a wire below 20 mm leaves no room for a terminal at each end", "`conductor/odd-length` is a warning"),
+    ("no wire of a vehicle, a boat or a cabinet is longer than 150 m", "`conductor/odd-length` is a warning"),
+    ("lengths that contradict each other: a unit or a decimal point that slipped", "`conductor/odd-length` is a warning"),
     ("least single wire of a road-vehicle loom", "`conductor/thin-for-handling` is a warning"),
     (
         "metric size and gauge that workshop manuals put side by side, nearest trade size",

@@ -1,5 +1,7 @@
 //! Whether each conductor carries its current and withstands its handling.
 
+mod hot_zone;
+mod odd_length;
 mod overheated;
 mod shared_return;
 mod thin_for_handling;
@@ -12,6 +14,8 @@ use super::Rule;
 
 /// The rules of the group, sorted by name.
 pub(super) static RULES: &[&Rule] = &[
+    &hot_zone::RULE,
+    &odd_length::RULE,
     &overheated::RULE,
     &shared_return::RULE,
     &thin_for_handling::RULE,
