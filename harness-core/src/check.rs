@@ -15,7 +15,7 @@ use crate::{
     date::Date,
     design::Design,
     files::Files,
-    finding::{Finding, Judged, Level},
+    finding::{Finding, Judged, Level, Remedy},
     network::Network,
     report::{HotConductor, ModeSummary, Report, Summary},
     review::{self, Scope},
@@ -139,15 +139,22 @@ impl Checker {
         let (found, broken_rules) = self.run(&rules, analysis);
         findings.extend(found);
         let all_modes = analysis.electrical().modes().len() == model.modes().len();
-        let findings = review::judge(model, design.sources(), Scope { today: self.today, all_modes }, findings);
+        let mut findings = review::judge(model, design.sources(), Scope { today: self.today, all_modes }, findings);
         let summary = summary(analysis, design.sources().files().count(), &findings);
+        // What changes no letter can't be what removes a finding, though another step of the same trial may.
+        for finding in &mut findings {
+            let changes = |remedy: &Remedy| remedy.edits.iter().any(|edit| design.sources().slice(edit.span) != edit.text);
+            finding.finding.remedies.retain(changes);
+        }
         let roots =
             if self.folds && broken_rules.is_empty() { roots::roots(self, analysis, &findings) } else { Roots::default() };
-        let mut findings = findings;
         for (at, offer) in roots.offers.into_iter().filter(|_| self.tries) {
             if let Some(finding) = findings.get_mut(at) {
                 finding.offer = Some(offer);
             }
+        }
+        for finding in &mut findings {
+            finding.finding.remedies.retain(|remedy| !remedy.is_guess);
         }
         let (findings, causes) = causes::arrange(model, design.sources(), findings, &roots.follow);
         let mut report = Report {

@@ -10,7 +10,7 @@ use super::{Checker, trial::Trial};
 use crate::{
     analysis::Analysis,
     causes::{comes_first, hides, is_reading},
-    finding::{Edit, Judged, Level, Offer, RemedyKind},
+    finding::{Edit, Judged, Level, Offer, Remedy, RemedyKind},
     text::Sources,
     threads,
 };
@@ -25,6 +25,8 @@ use std::{
 const MOST: usize = 8;
 /// The same where a check takes long.
 const FEW: usize = 2;
+/// Remedies of one slip that are tried.
+const MOST_REMEDIES: usize = 6;
 /// Conductors from which a check takes long.
 const MANY_CONDUCTORS: usize = 5_000;
 
@@ -101,10 +103,42 @@ fn chosen(mut tried: Vec<Tried>, comes_first: impl Fn(usize) -> bool) -> Roots {
     found
 }
 
-/// What is gone with the first remedy of a finding; `None` where that leaves the finding itself.
+/// What is gone with a finding: with its first remedy, or with the one that removes most where it comes first and nothing says which is meant.
 fn outcome(trial: &Trial<'_>, analysis: &Analysis, findings: &[Judged], at: usize) -> Option<Tried> {
     let root = findings.get(at)?;
-    let remedy = root.remedies.first()?;
+    if root.remedies.first()?.is_guess {
+        return guessed(trial, analysis, findings, at);
+    }
+    let most = if comes_first(root) { MOST_REMEDIES } else { 1 };
+    let mut best: Option<Tried> = None;
+    for remedy in root.remedies.iter().take(most) {
+        let Some(next) = with(trial, analysis, findings, at, remedy) else { continue };
+        let worth = |one: &Tried| (one.offer.is_some(), one.gone.len());
+        let is_enough = next.offer.is_some();
+        if best.as_ref().is_none_or(|best| worth(&next) > worth(best)) {
+            best = Some(next);
+        }
+        // What leaves nothing new is what was meant.
+        if is_enough {
+            break;
+        }
+    }
+    best
+}
+
+/// What is gone with the guess that puts right most. A guess that removes nothing but its own finding, or that leaves something new, proves nothing.
+fn guessed(trial: &Trial<'_>, analysis: &Analysis, findings: &[Judged], at: usize) -> Option<Tried> {
+    let is_large = analysis.model().wires().len() >= MANY_CONDUCTORS;
+    let guesses = findings.get(at)?.remedies.iter().filter(|remedy| remedy.is_guess);
+    let tried =
+        guesses.take(if is_large { 1 } else { MOST_REMEDIES }).filter_map(|guess| with(trial, analysis, findings, at, guess));
+    let proved = tried.filter(|one| one.offer.is_some() && !one.gone.is_empty());
+    proved.reduce(|most, one| if one.gone.len() > most.gone.len() { one } else { most })
+}
+
+/// What is gone with a remedy of a finding; `None` where it leaves the finding itself.
+fn with(trial: &Trial<'_>, analysis: &Analysis, findings: &[Judged], at: usize, remedy: &Remedy) -> Option<Tried> {
+    let root = findings.get(at)?;
     let outcome = trial.outcome(&remedy.edits).filter(|outcome| trial.lacks(outcome, root))?;
     let renames = renames(analysis.design().sources(), &remedy.edits);
     let new: Vec<(&str, BTreeSet<String>)> =

@@ -300,10 +300,11 @@ impl Electrical {
         self.installation.given(wire)
     }
 
-    /// What each wire carries for long in a mode: what flows without the current of a starter, or more where more is given.
+    /// What warms each wire in a mode: what flows without the current of a starter and without what a fuse ends within minutes, or more where
+    /// more is given.
     #[must_use]
     pub fn lasting(&self, mode: &ModeState) -> IdVec<WireId, Ampere> {
-        self.installation.with_given(mode.id, load::lasting(&self.network, |id, edge| mode.working_amps(id, edge)))
+        self.installation.with_given(mode.id, load::warming(&self.network, |id, edge| mode.working_amps(id, edge)))
     }
 
     pub(in crate::electrical) fn network(&self) -> &Network {

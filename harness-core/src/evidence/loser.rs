@@ -1,8 +1,8 @@
-//! What on a way loses volts and is no wire: a fuse, a contact, a plug, a ring; what it is called and what may be done about it.
+//! What on a way loses volts and is not a wire: a fuse, a contact, a plug, a ring; what it is called and what may be done about it.
 
 use crate::{
-    analysis::Analysis,
     electrical::fuses::fuse::kind_of,
+    facts::Facts,
     model::{ElementId, PointId, PointKind},
     network::{Edge, EdgeId, EdgeKind},
     quantity::Volt,
@@ -25,14 +25,14 @@ pub struct Loser {
     pub help: String,
 }
 
-/// What an edge that is no wire is called and what may be done about the volts that it loses. No help takes a fuse or contact out: each is
+/// What an edge that is not a wire is called and what may be done about the volts that it loses. No help takes a fuse or contact out: each is
 /// there for a reason that the drop does not know.
 #[must_use]
-pub fn loser(analysis: &Analysis, id: EdgeId, volts: Volt) -> Loser {
-    let (model, edge) = (analysis.model(), &analysis.network()[id]);
+pub fn loser(facts: &Facts, id: EdgeId, volts: Volt) -> Loser {
+    let (model, edge) = (facts.model(), &facts.network()[id]);
     let lose = |name: String, at: Span, help: String| Loser { name, volts, rated: String::new(), at, help };
     match edge.kind {
-        EdgeKind::Element(element) if edge.role.is_fuse() => fuse(analysis, id, element, volts),
+        EdgeKind::Element(element) if edge.role.is_fuse() => fuse(facts, id, element, volts),
         EdgeKind::Element(element) => {
             let (name, at) = (quoted(model.element_name(element)), model[element].value_span);
             if edge.role.is_switched() {
@@ -44,7 +44,7 @@ pub fn loser(analysis: &Analysis, id: EdgeId, volts: Volt) -> Loser {
             }
         }
         EdgeKind::Contact(end) | EdgeKind::Joint(end) => {
-            let (name, at) = (quoted(model.point_name(of_end(analysis, edge))), model[end].span);
+            let (name, at) = (quoted(model.point_name(of_end(facts, edge))), model[end].span);
             let is_plug = matches!(edge.kind, EdgeKind::Contact(_));
             let (what, help) = if is_plug {
                 ("plug contact", format!("use a larger contact at {name}, or two contacts side by side"))
@@ -69,10 +69,10 @@ pub fn loser(analysis: &Analysis, id: EdgeId, volts: Volt) -> Loser {
 }
 
 /// A fuse: too small for its load, or of a rating whose resistance is large.
-fn fuse(analysis: &Analysis, edge: EdgeId, id: ElementId, volts: Volt) -> Loser {
-    let model = analysis.model();
+fn fuse(facts: &Facts, edge: EdgeId, id: ElementId, volts: Volt) -> Loser {
+    let model = facts.model();
     let name = quoted(model.element_name(id));
-    let over = analysis.electrical().fuse_loading(edge).filter(|load| load.amps > load.limit);
+    let over = facts.electrical().fuse_loading(edge).filter(|load| load.amps > load.limit);
     let help = match over {
         Some(load) => format!(
             "replace fuse {name}, which is too small for its {}, with a larger one that the conductors behind it are large enough for",
@@ -88,8 +88,8 @@ fn fuse(analysis: &Analysis, edge: EdgeId, id: ElementId, volts: Volt) -> Loser 
 }
 
 /// The point of a joint that is of the loom's end.
-fn of_end(analysis: &Analysis, edge: &Edge) -> PointId {
-    let model = analysis.model();
+fn of_end(facts: &Facts, edge: &Edge) -> PointId {
+    let model = facts.model();
     let is_end = |point: PointId| matches!(model[point].kind, PointKind::Cavity(_) | PointKind::Ring(_));
     if is_end(edge.a) { edge.a } else { edge.b }
 }

@@ -2,20 +2,61 @@
 
 use crate::{
     evidence::remedies,
-    facts::{Facts, reversed_sources::ReversedSource},
+    facts::{Facts, pins::differ, reversed_sources::ReversedSource},
     finding::{Remedy, RemedyKind},
     model::{EndId, Mate, Owner, PointId, PointKind, WireId},
     network::Edge,
     standards::colour::Colour,
 };
 
-/// What is bolted to each pole of the device is led to the other one. `None` where it is not certain that the source is the fault, or where a pole has
-/// not exactly one stud or pin with leads. One of several steps where the colours of the leads say that they are right: then the leads may be
+/// Sources of a ring of which each is tried.
+const MOST: usize = 3;
+/// Pairs of lugs that are tried at one source.
+const MOST_LUGS: usize = 4;
+
+/// What is bolted to each pole of the device is led to the other one. None where a pole has not exactly one stud or pin with leads. One of several
+/// steps where nothing says which source of a ring it is, and where the colours of the leads say that they are right: then the leads may be
 /// swapped at their other ends.
 #[must_use]
-pub fn poles_swapped(facts: &Facts, reversed: &ReversedSource) -> Option<Remedy> {
-    (reversed.is_certain() && !reversed.is_inside).then_some(())?;
-    let [plus, minus] = reversed.poles.map(|pole| outside(facts, pole));
+pub fn poles_swapped(facts: &Facts, reversed: &ReversedSource) -> Vec<Remedy> {
+    if reversed.is_inside {
+        return Vec::new();
+    }
+    if reversed.is_certain() {
+        let whole = leads_swapped(facts, reversed.poles);
+        return whole.into_iter().chain(lugs_swapped(facts, reversed.poles)).collect();
+    }
+    let network = facts.network();
+    let edges = reversed.sources.iter().take(MOST).filter_map(|source| {
+        network.edges().find(|(_, edge)| edge.role.drives() && edge.element() == Some(*source)).map(|(_, edge)| [edge.b, edge.a])
+    });
+    let steps = edges.flat_map(|poles| leads_swapped(facts, poles).into_iter().chain(lugs_swapped(facts, poles)));
+    steps.map(Remedy::one_of_several).collect()
+}
+
+/// One lug of each pole in the place of the other, where a pole has several: those that are where they belong stay.
+fn lugs_swapped(facts: &Facts, poles: [PointId; 2]) -> Vec<Remedy> {
+    let model = facts.model();
+    let at = |pole: PointId| -> Vec<EndId> {
+        let port = outside(facts, pole).filter(|point| matches!(model[*point].kind, PointKind::Stud(_)));
+        port.and_then(|point| model.port_at(point)).map_or_else(Vec::new, |port| facts.wire_ends().at_port(port).collect())
+    };
+    let [plus, minus] = poles.map(at);
+    if plus.len() + minus.len() < 3 || plus.len() * minus.len() > MOST_LUGS {
+        return Vec::new();
+    }
+    let pairs = plus.iter().flat_map(|one| minus.iter().map(move |other| (*one, *other)));
+    let swapped = pairs.filter_map(|(one, other)| {
+        let words = format!("swap the lugs `{}` and `{}`", model.end_name(one), model.end_name(other));
+        let (there, here) = (model.mate_name(model[other].mate?), model.mate_name(model[one].mate?));
+        let remedy = Remedy::new(RemedyKind::Swap, words).edit(model[one].mate_span?, there);
+        Some(remedy.edit(model[other].mate_span?, here).one_of_several())
+    });
+    swapped.collect()
+}
+
+fn leads_swapped(facts: &Facts, poles: [PointId; 2]) -> Option<Remedy> {
+    let [plus, minus] = poles.map(|pole| outside(facts, pole));
     let (plus, minus) = (plus?, minus?);
     let model = facts.model();
     let remedy = match (model[plus].kind, model[minus].kind) {
@@ -29,20 +70,37 @@ pub fn poles_swapped(facts: &Facts, reversed: &ReversedSource) -> Option<Remedy>
     Some(if look_right { remedy.one_of_several() } else { remedy })
 }
 
-/// What is led to the input of a thing goes to its output, and the other way round, pole by pole; a pole that both share keeps its leads. `None`
-/// where a pole has not exactly one stud or pin with leads. One of several steps: the thing may be drawn the wrong way round.
+/// The poles of the two sides of a thing whose leads are in each other's place, in pairs: those that are joined to the domain of the other side;
+/// all of them, pole by pole, where that is not known of one at each side. A pole that both sides share keeps its leads. None where a pole has
+/// not exactly one stud or pin with leads.
 #[must_use]
-pub fn sides_swapped(facts: &Facts, input: [PointId; 2], output: [PointId; 2]) -> Option<Remedy> {
+pub fn crossed_poles(facts: &Facts, input: [PointId; 2], output: [PointId; 2]) -> Vec<[PointId; 2]> {
+    let outside = |poles: [PointId; 2]| poles.map(|pole| outside(facts, pole));
+    let ([Some(plus), Some(minus)], [Some(out), Some(back)]) = (outside(input), outside(output)) else { return Vec::new() };
+    let crossed = |poles: [PointId; 2]| -> Vec<PointId> { poles.into_iter().filter(|pole| is_crossed(facts, *pole)).collect() };
+    match (crossed([plus, minus]).as_slice(), crossed([out, back]).as_slice()) {
+        ([one], [other]) if one != other => vec![[*one, *other]],
+        _ => [[plus, out], [minus, back]].into_iter().filter(|[one, other]| one != other).collect(),
+    }
+}
+
+/// Whether wires join a pin to one of a domain that is not its own.
+fn is_crossed(facts: &Facts, point: PointId) -> bool {
+    let (model, pins) = (facts.model(), facts.pins());
+    let of = pins.of_run(pins.run(point));
+    let Some(own) = of.iter().find(|pin| pin.point == point).and_then(|pin| pin.domain) else { return false };
+    of.iter().filter_map(|pin| pin.domain).any(|other| differ(model, own, other))
+}
+
+/// What is led to each of two poles goes to the other. One of several steps: the thing may be drawn the wrong way round.
+#[must_use]
+pub fn sides_swapped(facts: &Facts, crossed: &[[PointId; 2]]) -> Option<Remedy> {
     let model = facts.model();
     let mut whole: Option<Remedy> = None;
-    for (one, other) in input.into_iter().zip(output) {
-        let (one, other) = (outside(facts, one)?, outside(facts, other)?);
-        if one == other {
-            continue;
-        }
-        let step = match (model[one].kind, model[other].kind) {
-            (PointKind::Stud(_), PointKind::Stud(_)) => studs_swapped(facts, one, other)?,
-            _ => remedies::swapped(facts, one, other)?,
+    for [one, other] in crossed {
+        let step = match (model[*one].kind, model[*other].kind) {
+            (PointKind::Stud(_), PointKind::Stud(_)) => studs_swapped(facts, *one, *other)?,
+            _ => remedies::swapped(facts, *one, *other)?,
         };
         whole = Some(match whole {
             None => step,

@@ -75,7 +75,7 @@ fn loaded_earths(facts: &Facts) -> Vec<LoadedEarth> {
     found
 }
 
-/// What a load asks for in A; `None` where its voltage is not known, or it is no load.
+/// What a load asks for in A; `None` where its voltage is not known, or for what is not a load.
 fn asks(facts: &Facts, load: ElementId) -> Option<f64> {
     let ElementKind::Load { demand, .. } = &facts.model()[load].kind else { return None };
     match demand.value {

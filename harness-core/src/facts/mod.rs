@@ -21,6 +21,7 @@ mod coverage;
 pub mod crossed_twins;
 pub mod fed_coils;
 pub mod feed_paths;
+mod fit;
 pub mod given_flow;
 mod highest_domain;
 pub mod idle_sources;

@@ -1,13 +1,12 @@
 //! Plugs that are wrong as a whole: on each other's ports, on another port than theirs, or with their wires in the order of another numbering.
 //!
-//! The idea: what is behind each wire of a plug is compared with each position that it could meet ([`fit`]): at another port all wires of the
+//! The idea: what is behind each wire of a plug is compared with each position that it could meet ([`fit`](super::fit)): at another port all wires of the
 //! plug together, at its own port in another order ([`patterns`]). Where nearly all fit there and do not fit here, the plug is the slip and
 //! not each of its wires. Only plugs are tried at which something is amiss already: names or roles that meet and should not, wires that
 //! lead to nothing, pins without a wire, halves that do not mate.
 //!
 //! Cost: nothing in a design in which nothing is amiss; else the wires of the plugs concerned, and each of these plugs with each port, at most so many.
 
-mod fit;
 mod orders;
 mod patterns;
 mod ports;
@@ -18,13 +17,13 @@ pub use ports::{Misplaced, WrongPorts};
 
 use super::{
     Facts,
+    fit::{Fit, Position, fit, positions},
     pins::{PinAt, RunId},
 };
 use crate::{
     model::{EndId, EndKind, Mate, PointId, PointKind},
     text::Name,
 };
-use fit::{Fit, Position, fit, positions};
 use rustc_hash::{FxHashMap, FxHashSet};
 use std::collections::BTreeSet;
 

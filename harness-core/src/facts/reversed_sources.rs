@@ -222,6 +222,8 @@ fn chains(facts: &Facts, witnesses: &Witnesses, lasting: &Components) -> Vec<Cha
             false => rows.push(all),
         }
     }
+    let is_inside = |edge: &Edge| edge.element().is_some_and(|id| matches!(model[id].owner, Owner::Device(_)));
+    let inside = facts.network().components(|_, edge| edge.role.conducts_when_closed() && is_inside(edge));
     let mut chains = Vec::new();
     for all in rows {
         let edges: Vec<(EdgeId, Edge)> = all.iter().filter_map(|at| drives.get(*at).copied()).collect();
@@ -231,9 +233,10 @@ fn chains(facts: &Facts, witnesses: &Witnesses, lasting: &Components) -> Vec<Cha
             Owner::Loom(_) => None,
         };
         let owners: Vec<DeviceId> = edges.iter().filter_map(|(_, edge)| owner(edge)).collect();
+        // What its wires join its pins to may be what is at fault.
         let says = |pole: PointId, suits: fn(Role) -> bool| {
             let own = owners.iter().flat_map(|device| facts.pins().of_device(*device));
-            let mut at = own.filter(|pin| lasting.of(pin.point) == lasting.of(pole)).filter_map(|pin| pin.role);
+            let mut at = own.filter(|pin| inside.of(pin.point) == inside.of(pole)).filter_map(|pin| pin.role);
             at.any(suits)
         };
         let is_earthed = says(high.b, Role::takes_back) || says(low.a, Role::gives_supply);

@@ -75,19 +75,28 @@ pub struct Remedy {
     pub edits: Vec<Edit>,
     /// Another step would do as well, and nothing says which one is meant: people choose, no program.
     pub is_one_of_several: bool,
+    /// It may be what was meant: it is tried as the cause of several findings, and never offered for one alone.
+    pub is_guess: bool,
 }
 
 impl Remedy {
     /// A step in words, still without an edit.
     #[must_use]
     pub fn new(kind: RemedyKind, words: impl Into<String>) -> Self {
-        Self { kind, words: words.into(), edits: Vec::new(), is_one_of_several: false }
+        Self { kind, words: words.into(), edits: Vec::new(), is_one_of_several: false, is_guess: false }
     }
 
     /// The same as one of several steps that would do.
     #[must_use]
     pub fn one_of_several(mut self) -> Self {
         self.is_one_of_several = true;
+        self
+    }
+
+    /// The same as a guess, which people decide on.
+    #[must_use]
+    pub fn guess(mut self) -> Self {
+        (self.is_one_of_several, self.is_guess) = (true, true);
         self
     }
 

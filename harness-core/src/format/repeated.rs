@@ -4,7 +4,7 @@ use super::reader::clip;
 use crate::text::{Kind, Name, Names, NodeId, Parsed, Problem, ProblemKind, Span, Tree};
 use rustc_hash::{FxHashMap, FxHashSet};
 
-/// Where things with names are written: the way to them (`*` is any name), what one is called, and how it is told apart from another.
+/// Where things with names are written: the way to them (`*` is any name), what one is called, and what it has that no other has.
 const THINGS: &[(&[&str], &str, &str)] = &[
     (&["domains"], "domain", "name"),
     (&["zones"], "zone", "name"),
@@ -90,7 +90,7 @@ impl Ways<'_> {
 /// A thing with a name.
 struct Thing {
     noun: &'static str,
-    /// What tells one from another.
+    /// What one has that no other has.
     by: &'static str,
     /// Its name as findings show it: `low.10`.
     name: String,

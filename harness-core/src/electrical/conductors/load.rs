@@ -77,7 +77,7 @@ pub(in crate::electrical) fn loading(
     }
     let mut in_modes = BesideInModes::default();
     for mode in modes {
-        let flows = lasting(network, |id, edge| mode.working_amps(id, edge));
+        let flows = warming(network, |id, edge| mode.working_amps(id, edge));
         let may: IdVec<WireId, Ampere> =
             flows.iter().map(|(wire, amps)| may_carry(network, mode, &loading, wire, *amps)).collect();
         let may = installation.with_given(mode.id, may);
@@ -143,12 +143,25 @@ pub(in crate::electrical) fn currents(network: &Network, amps: impl Fn(EdgeId, &
     currents
 }
 
-/// The same without what starters take and what fuses end within minutes: what each wire carries for long.
+/// The same without what starters take: what each wire has to carry for long.
 pub(in crate::electrical) fn lasting(network: &Network, amps: impl Fn(EdgeId, &Edge) -> Ampere) -> IdVec<WireId, Ampere> {
+    without(network, amps, Passing::of_starters)
+}
+
+/// The same without what fuses end within minutes too: what warms each wire, and those beside it.
+pub(in crate::electrical) fn warming(network: &Network, amps: impl Fn(EdgeId, &Edge) -> Ampere) -> IdVec<WireId, Ampere> {
+    without(network, amps, Passing::of)
+}
+
+fn without(
+    network: &Network,
+    amps: impl Fn(EdgeId, &Edge) -> Ampere,
+    taken: impl Fn(&Passing, WireId) -> Ampere,
+) -> IdVec<WireId, Ampere> {
     let mut currents = currents(network, &amps);
     let passing = Passing::new(network, |id| amps(id, &network[id]));
     for (wire, slot) in currents.iter_mut() {
-        *slot = (*slot - passing.of(wire)).max(Ampere::ZERO);
+        *slot = (*slot - taken(&passing, wire)).max(Ampere::ZERO);
     }
     currents
 }

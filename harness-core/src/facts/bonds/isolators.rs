@@ -7,7 +7,7 @@ use petgraph::{
 };
 use rustc_hash::{FxHashMap, FxHashSet};
 
-/// The diodes of such isolators: those that lie on a ring of diodes, each turned the way of the next. Cost: a pass over the edges; a search of the
+/// The diodes of such isolators: those that are on a ring of diodes, each turned the way of the next. Cost: a pass over the edges; a search of the
 /// network where there are two diodes.
 pub(super) fn isolators(network: &Network) -> FxHashSet<EdgeId> {
     let is_diode = |role: EdgeRole| role == EdgeRole::Diode;

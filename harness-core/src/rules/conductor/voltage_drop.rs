@@ -80,9 +80,9 @@ fn finding(analysis: &Analysis, drop: &Drop, mode: &ModeState, way: &RoundTrip) 
         }
     };
     let dearest = way.conductors.first();
-    // What is no wire and loses more than any wire.
+    // What is not a wire and loses more than any wire.
     let other = way.others.first().filter(|(_, volts)| dearest.is_none_or(|cost| *volts > cost.volts));
-    let other = other.map(|(edge, volts)| loser(analysis, *edge, *volts));
+    let other = other.map(|(edge, volts)| loser(analysis.facts(), *edge, *volts));
     let of_wire = dearest.and_then(|cost| model[cost.wire].size).map(|size| size.span);
     let span = other.as_ref().map(|other| other.at).or(of_wire).unwrap_or(element.value_span);
     let weighed = [Weighed::larger(volts), Weighed::larger(share(volts)), Weighed::neither(drop.nominal), Weighed::smaller(most)];
@@ -118,7 +118,7 @@ fn finding(analysis: &Analysis, drop: &Drop, mode: &ModeState, way: &RoundTrip) 
 fn dearest_of_all(analysis: &Analysis, way: &RoundTrip) -> String {
     let model = analysis.model();
     let wires = way.conductors.iter().take(MOST).map(|cost| (cost.volts, format!("wire {}", quoted(model.wire_name(cost.wire)))));
-    let others = way.others.iter().take(MOST).map(|(edge, volts)| (*volts, loser(analysis, *edge, *volts).name));
+    let others = way.others.iter().take(MOST).map(|(edge, volts)| (*volts, loser(analysis.facts(), *edge, *volts).name));
     let mut all: Vec<(Volt, String)> = wires.chain(others).collect();
     all.sort_by(|a, b| b.0.total_cmp(a.0));
     all.truncate(MOST);

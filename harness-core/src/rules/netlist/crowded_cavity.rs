@@ -66,9 +66,13 @@ fn crowded_point(facts: &Facts, landing: &LandingUse) -> Option<Finding> {
     let (over, them) = (names.len() - most, if most == 1 { "alone" } else { "with the others" });
     let help = if signals(model, facts.wire_ends(), &landing.wires).len() > 1 {
         format!("move each wire of `{name}` to the {what} of its signal; wires of different signals are not spliced")
+    } else if !facts.carry_one_signal(&landing.wires) {
+        format!(
+            "move what does not belong at `{name}` to the {what} of its signal; nothing says that these wires carry one signal"
+        )
     } else {
         format!(
-            "move {} to another {what} that is bridged to `{name}`, or, if they carry one signal, join the wires in a splice and lead one \
+            "move {} to another {what} that is bridged to `{name}`, or join the wires in a splice and lead one \
              wire {them} to `{name}`",
             count(over, "wire")
         )
@@ -176,9 +180,18 @@ fn remedy(facts: &Facts, end: &End, extra: &WireEnd) -> (String, Vec<Remedy>) {
         let far = far(&model[at.wire], at.point)?;
         matches!(model[far].kind, PointKind::Splice(_)).then_some((at, far))
     });
-    let help = format!(
-        "if all of them carry one signal, join them in a splice and lead one wire from there to `{name}`, or use a terminal that takes them all"
-    );
+    // Where a cavity waits for one of them, it is there by mistake; where nothing says that they are one, a splice may be a short for good.
+    let waiting = waiting_positions(facts, end, wires);
+    if !waiting.is_empty() || !facts.carry_one_signal(wires) {
+        let help = match waiting.is_empty() {
+            true => format!(
+                "move the wire that does not belong in `{name}` to the pin of its signal; nothing says that these wires carry one signal"
+            ),
+            false => format!("move the wire that does not belong in `{name}` to the cavity that has no wire yet"),
+        };
+        return (help, own_positions(facts, end, wires).into_iter().chain(waiting).collect());
+    }
+    let help = format!("join them in a splice and lead one wire from there to `{name}`, or use a terminal that takes them all");
     let mut candidates = Vec::new();
     for (from_splice, splice) in splices {
         let others = wires.iter().filter(|at| *at != from_splice).map(|at| remedies::moved(facts, at, splice));
@@ -203,6 +216,24 @@ fn own_positions(facts: &Facts, end: &End, wires: &[WireEnd]) -> Vec<Remedy> {
     }
     moves.truncate(MOST_MOVES);
     moves
+}
+
+/// Each of the wires moved to a free position of the end whose pin needs a wire and may have this one: the best first, one of several.
+fn waiting_positions(facts: &Facts, end: &End, wires: &[WireEnd]) -> Vec<Remedy> {
+    let (model, ends) = (facts.model(), facts.wire_ends());
+    let waits = |point: &PointId| {
+        let pin = ends.opposite(model, *point)?;
+        (ends.count(*point) == 0 && facts.unconnected().binary_search(&pin).is_ok()).then_some((*point, pin))
+    };
+    let waiting: Vec<(PointId, PointId)> = end.points.iter().filter_map(|point| waits(&point)).collect();
+    let pairs = wires.iter().flat_map(|wire| waiting.iter().map(move |(point, pin)| (wire, *point, *pin)));
+    let mut fitting: Vec<(u8, Remedy)> = pairs
+        .filter_map(|(wire, point, pin)| {
+            Some((facts.fit_of_wire(wire, pin)?, remedies::moved(facts, wire, point)?.one_of_several()))
+        })
+        .collect();
+    fitting.sort_by_key(|(fit, _)| std::cmp::Reverse(*fit));
+    fitting.into_iter().map(|(_, remedy)| remedy).take(MOST_MOVES).collect()
 }
 
 /// Several moves as one step.

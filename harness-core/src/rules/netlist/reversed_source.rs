@@ -8,7 +8,7 @@ use crate::{
         reversed_sources::{ReversedSource, Sign},
     },
     finding::{Finding, Level, Weighed},
-    model::PointId,
+    model::{ElementKind, PointId},
     network::Edge,
     rules::{Rule, RulePage},
     wording::{agree, any, quoted},
@@ -51,15 +51,19 @@ fn finding(facts: &Facts, reversed: &ReversedSource) -> Option<Finding> {
         }
         Sign::Joined { .. } | Sign::Ring => String::new(),
     };
+    let is_converter = matches!(model[*first].kind, ElementKind::Converter { .. });
+    let keys = if is_converter { "the order of the two points in `to`" } else { "`positive` and `negative`" };
     let weighed = short.map(|short| Weighed::larger(short.amps));
     let mut finding = RULE
         .finding(model[*first].value_span, format!("{who} {is} reversed{}{joined}", drives.unwrap_or_default()), weighed)
         .label("its poles are swapped, or its leads")
         .help(match reversed.is_inside {
-            true => format!("measure the polarity of {who}, and swap its poles: correct `positive` and `negative`, or swap its leads and correct its pins"),
+            true => format!(
+                "measure the polarity of {who}, and swap its poles: correct {keys}, or swap its leads and correct its pins"
+            ),
             false => format!("swap the leads at the poles of {who}, and measure its polarity before it is connected again"),
-        })
-        .remedy(poles_swapped(facts, reversed));
+        });
+    finding = poles_swapped(facts, reversed).into_iter().fold(finding, Finding::remedy);
     let beside = if reversed.sign == Sign::Ring { "or this one" } else { "reversed with it" };
     finding = others.iter().fold(finding, |finding, source| finding.context(model[*source].value_span, beside));
     let conducts = |_, edge: &Edge| edge.role.conducts_when_closed();

@@ -3,7 +3,7 @@
 use crate::{
     analysis::Analysis,
     electrical::ModeState,
-    evidence::{in_modes, sides_swapped},
+    evidence::{crossed_poles, in_modes, sides_swapped},
     facts::{
         Facts,
         swapped_converters::{Sign, SwappedConverter},
@@ -57,14 +57,26 @@ fn finding(facts: &Facts, swapped: &SwappedConverter) -> Finding {
     };
     let [plus, minus] = swapped.input.map(|point| model.point_name(point));
     let [out, back] = swapped.output.map(|point| model.point_name(point));
+    let crossed = crossed_poles(facts, swapped.input, swapped.output);
+    // One pole of each side alone: the other wires are where they belong.
+    let (what, move_them) = match crossed.as_slice() {
+        [[one, other]] if is_one_of_each(swapped) => {
+            let (one, other) = (model.point_name(*one), model.point_name(*other));
+            (
+                format!("a lead of the input and one of the output of `{name}` are swapped, at `{one}` and `{other}`"),
+                format!("swap what is led to `{one}` and `{other}`, and leave the other wires where they are"),
+            )
+        }
+        _ => (
+            format!("input and output of `{name}` are swapped"),
+            format!("move the wires at `{plus}` and `{minus}` to `{out}` and `{back}`, and those to the first"),
+        ),
+    };
     let mut finding = RULE
-        .finding(model[swapped.converter].value_span, format!("input and output of `{name}` are swapped: {why}"), weighed)
+        .finding(model[swapped.converter].value_span, format!("{what}: {why}"), weighed)
         .label("`from` is its input, `to` its output")
-        .help(format!(
-            "move the wires at `{plus}` and `{minus}` to `{out}` and `{back}`, and those to the first; if the device is wired as meant, \
-             correct `from` and `to` of `{name}`"
-        ))
-        .remedy(sides_swapped(facts, swapped.input, swapped.output))
+        .help(format!("{move_them}; if the device is wired as meant, correct `from` and `to` of `{name}`"))
+        .remedy(sides_swapped(facts, &crossed))
         .concerns(name);
     if let Some(source) = swapped.source {
         finding = finding.context(model[source].value_span, "feeds its output").concerns(model.element_name(source));
@@ -74,4 +86,9 @@ fn finding(facts: &Facts, swapped: &SwappedConverter) -> Finding {
         finding = finding.figure("without voltage", format!("`{}`{more}, at its input", model.element_name(*first)));
     }
     swapped.loads.iter().fold(finding, |finding, load| finding.concerns(model.element_name(*load)))
+}
+
+/// Whether input and output have no pole in common.
+fn is_one_of_each(swapped: &SwappedConverter) -> bool {
+    swapped.input.iter().all(|pole| !swapped.output.contains(pole))
 }

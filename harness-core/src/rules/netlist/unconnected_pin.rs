@@ -2,6 +2,7 @@
 
 use crate::{
     analysis::Analysis,
+    evidence::moved_here,
     facts::{Facts, one_sided::OneSided},
     finding::{Finding, Level},
     model::{EndKind, Model, PointId, PointKind, PortKind},
@@ -63,6 +64,7 @@ fn open_pin(facts: &Facts, id: PointId) -> Option<Finding> {
         None => format!("{what} `{name}` has no wire"),
     };
     let finding = RULE.finding(point.span, headline, []).label(format!("nothing reaches this {what}"));
+    let finding = moved_here(facts, id).into_iter().fold(finding, Finding::remedy);
     let Some(one) = facts.one_sided().iter().find(|one| one.open == id) else { return Some(finding.help(help).concerns(name)) };
     Some(one_sided(facts, finding, one).concerns(name))
 }

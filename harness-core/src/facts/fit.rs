@@ -1,4 +1,6 @@
-//! How the wires of one connector fit the positions of another: by the names, roles and domains of what they lead to.
+//! How wires fit where they may end: by the names, roles and domains of what they lead to.
+//!
+//! Cost: for each wire what is behind it, at most so many points.
 
 use crate::{
     facts::{
@@ -100,16 +102,22 @@ fn of_cavity(facts: &Facts, end: EndId, point: PointId) -> Position {
 
 /// The pins that wires lead to from a cavity, not through the connector itself.
 fn behind(facts: &Facts, end: EndId, cavity: PointId) -> Vec<PinAt> {
-    let (model, network) = (facts.model(), facts.network());
+    let model = facts.model();
     let partner = facts.wire_ends().partner(end);
     let is_partner = |point: PointId| match model[point].kind {
         PointKind::Pin(port) => partner == Some(Mate::Port(port)),
         PointKind::Cavity(end) => partner == Some(Mate::End(end)),
         PointKind::Stud(_) | PointKind::Node(_) | PointKind::Ring(_) | PointKind::Splice(_) => false,
     };
+    led_to(facts, cavity, is_partner)
+}
+
+/// The pins that wires lead to from a point, not over points that are left out.
+fn led_to(facts: &Facts, from: PointId, is_left_out: impl Fn(PointId) -> bool) -> Vec<PinAt> {
+    let (model, network) = (facts.model(), facts.network());
     let mut seen: FxHashSet<PointId> = FxHashSet::default();
-    let mut queue = vec![cavity];
-    seen.insert(cavity);
+    let mut queue = vec![from];
+    seen.insert(from);
     let mut found = Vec::new();
     let mut at = 0;
     while let Some(point) = queue.get(at).copied() {
@@ -119,12 +127,58 @@ fn behind(facts: &Facts, end: EndId, cavity: PointId) -> Vec<PinAt> {
             break;
         }
         for (_, edge, other) in network.around(point) {
-            if edge.role.runs_on(is_in_loom(model, edge)) && !is_partner(other) && seen.insert(other) {
+            if edge.role.runs_on(is_in_loom(model, edge)) && !is_left_out(other) && seen.insert(other) {
                 queue.push(other);
             }
         }
     }
     found
+}
+
+/// The pins that a wire leads to from one of its ends, not over that end.
+fn behind_wire(facts: &Facts, end: &WireEnd) -> Vec<PinAt> {
+    let wire = &facts.model()[end.wire];
+    let far = if wire.from == Some(end.point) { wire.to } else { wire.from };
+    far.map_or_else(Vec::new, |far| led_to(facts, far, |point| point == end.point))
+}
+
+impl Facts {
+    /// Whether wires that end at one place carry one signal, as far as names, roles and domains say: all lead to something, nothing that one leads to
+    /// excludes what another does, and each has a name, or a role and domain, in common with the first.
+    ///
+    /// Asked by `netlist/crowded-cavity`.
+    #[must_use]
+    pub fn carry_one_signal(&self, wires: &[WireEnd]) -> bool {
+        let led: Vec<Vec<PinAt>> = wires.iter().map(|end| behind_wire(self, end)).collect();
+        let Some((first, others)) = led.split_first() else { return false };
+        let has_role_and_domain = |one: &PinAt, other: &PinAt| {
+            one.role.is_some() && one.role == other.role && one.domain.is_some() && one.domain == other.domain
+        };
+        let is_power = |pin: &PinAt| pin.role.is_some_and(|role| role.takes_back() || role.gives_supply());
+        let agree = |one: &[PinAt], other: &[PinAt]| match of_pins(self, one, other) {
+            Fit::Bad => false,
+            Fit::Same | Fit::Close => true,
+            Fit::Open => one.iter().any(|one| is_power(one) && other.iter().any(|other| has_role_and_domain(one, other))),
+        };
+        others.iter().all(|other| agree(first, other))
+            && others
+                .iter()
+                .enumerate()
+                .all(|(at, one)| others.iter().skip(at + 1).all(|other| of_pins(self, one, other) != Fit::Bad))
+    }
+
+    /// How what a wire leads to fits a pin: `None` where nothing may join them, else the larger the better.
+    ///
+    /// Asked by `netlist/crowded-cavity`.
+    #[must_use]
+    pub fn fit_of_wire(&self, end: &WireEnd, pin: PointId) -> Option<u8> {
+        match of_pins(self, &behind_wire(self, end), &pin_at(self, pin).into_iter().collect::<Vec<_>>()) {
+            Fit::Bad => None,
+            Fit::Open => Some(0),
+            Fit::Close => Some(1),
+            Fit::Same => Some(2),
+        }
+    }
 }
 
 /// How the wire in `own` fits the position `other` of what its connector mates; `None` for a position that the partner does not have.
