@@ -5,6 +5,7 @@ mod demo_sizes;
 mod designs;
 mod drawn;
 mod fixtures;
+mod plugs;
 mod remedies;
 mod reviewed;
 mod swaps;
