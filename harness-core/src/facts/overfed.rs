@@ -17,7 +17,7 @@ use crate::{
             supply::{Feeder, Supply},
         },
     },
-    model::{ElementId, ModeId, PointId, WireId},
+    model::{ElementId, ModeId, Model, PointId, WireId},
     network::{Edge, EdgeId, Network, Walk},
     quantity::Ampere,
     standards::Source,
@@ -157,8 +157,9 @@ fn overfed(facts: &Facts) -> Vec<Overfed> {
     found
 }
 
-/// Whether one end of a wire meets a protective earth.
-fn leads_to_earth(facts: &Facts, wire: WireId) -> bool {
+/// Whether one end of a wire meets a protective earth, which gets no fuse.
+#[must_use]
+pub fn leads_to_earth(facts: &Facts, wire: WireId) -> bool {
     let (model, network) = (facts.model(), facts.network());
     let is_earth = |point: PointId| model.role_at(point) == Some(Role::Earth);
     let meets = |end: PointId| network.around(end).any(|(_, edge, other)| edge.role.is_place() && is_earth(other));
@@ -262,14 +263,18 @@ fn passed_on(facts: &Facts, wire: WireId, fuse: ElementId, of: ElementId) -> Opt
     })
 }
 
+/// The fuses of a box that decide together what its common return carries; `None` where a rating is not known.
+#[must_use]
+pub fn branches(model: &Model, back: &Return) -> Option<Vec<Feeder>> {
+    let feeder = |fuse: &ElementId| Some(Feeder { element: *fuse, is_fuse: true, amps: kind_of(model, *fuse)?.rating?.value });
+    let mut by: Vec<Feeder> = back.branches.iter().map(feeder).collect::<Option<_>>()?;
+    by.sort_unstable_by_key(|feeder| feeder.element);
+    Some(by)
+}
+
 /// The common return of a fuse box, if the fuses let through more than it may carry.
 fn common_return(facts: &Facts, back: &Return) -> Option<Overfed> {
-    let mut by: Vec<Feeder> = Vec::new();
-    for fuse in &back.branches {
-        let rating = kind_of(facts.model(), *fuse)?.rating?;
-        by.push(Feeder { element: *fuse, is_fuse: true, amps: rating.value });
-    }
-    by.sort_unstable_by_key(|feeder| feeder.element);
+    let by = branches(facts.model(), back)?;
     let allowance = facts.allowance(back.wire, &by)?;
     let of = Some(back.of);
     (back.amps > allowance.amps).then(|| Overfed { of, by, amps: back.amps, ..Overfed::new(back.wire, allowance) })

@@ -9,6 +9,7 @@ use crate::{
             protection::{Feed, SectionId},
         },
     },
+    facts::overfed::leads_to_earth,
     model::{ElementId, PointId, WireId},
     quantity::Ampere,
     standards::capacity::Capacity,
@@ -34,6 +35,8 @@ pub struct Guards<'a> {
     leads: Vec<(ElementId, WireId)>,
     /// Returns with the fuse whose current they lead back, sorted.
     returns: Vec<(WireId, ElementId)>,
+    /// Fuses of a box with the common return that they decide about together, sorted.
+    common: Vec<(ElementId, WireId)>,
 }
 
 /// What the wires of a section come to.
@@ -62,14 +65,17 @@ impl<'a> Guards<'a> {
         let wires = unfused.flat_map(|lead_in| lead_in.wires.iter().map(|wire| (*wire, lead_in.fuse)));
         let mut lead_ins: Vec<(WireId, ElementId)> = wires.collect();
         lead_ins.sort_unstable();
-        let returns = protection.feeds().iter().flat_map(|feed| protection.returns(feed.fuse));
-        let mut returns: Vec<(WireId, ElementId)> = returns.map(|found| (found.wire, found.fuse)).collect();
+        let all = || protection.feeds().iter().flat_map(|feed| protection.returns(feed.fuse));
+        let mut returns: Vec<(WireId, ElementId)> = all().map(|found| (found.wire, found.fuse)).collect();
         returns.sort_unstable();
+        let mut common: Vec<(ElementId, WireId)> =
+            all().flat_map(|found| found.branches.iter().map(|fuse| (*fuse, found.wire))).collect();
+        common.sort_unstable();
         let largest = analysis.facts().leads().iter().filter(|lead| lead.is_largest);
         let mut leads: Vec<(ElementId, WireId)> = largest.map(|lead| (lead.fuse, lead.wire)).collect();
         leads.sort_unstable();
         leads.dedup();
-        let mut guards = Self { analysis, fuses, groups: Vec::new(), own: Vec::new(), lead_ins, leads, returns };
+        let mut guards = Self { analysis, fuses, groups: Vec::new(), own: Vec::new(), lead_ins, leads, returns, common };
         let has_diode = |feed: &&Feed| protection.fed(feed).any(|section| protection.has_diode(feed.fuse, section));
         let behind = |feed: &Feed| protection.wires_behind(analysis.network(), feed);
         let own = protection.feeds().iter().filter(has_diode);
@@ -97,7 +103,7 @@ impl<'a> Guards<'a> {
         let mut group = Group::default();
         for id in wires {
             group.wires += 1;
-            if self.analysis.facts().is_stub(id) {
+            if self.analysis.facts().is_stub(id) || leads_to_earth(self.analysis.facts(), id) {
                 continue;
             }
             let capacity = self.analysis.electrical().capacity(id).map(|capacity| (id, capacity.amps));
@@ -118,7 +124,14 @@ impl<'a> Guards<'a> {
 
     /// The conductors that lead back what a fuse lets through and no larger fuse does.
     fn returns_of(&self, feed: &Feed) -> impl Iterator<Item = WireId> {
-        self.analysis.electrical().protection().returns(feed.fuse).iter().map(|found| found.wire)
+        let returns = self.analysis.electrical().protection().returns(feed.fuse).iter();
+        returns.filter(|found| found.branches.is_empty()).map(|found| found.wire).chain(self.common_of(feed.fuse))
+    }
+
+    /// The common returns of fuse boxes that a fuse decides about together with others.
+    pub fn common_of(&self, fuse: ElementId) -> impl Iterator<Item = WireId> {
+        let first = self.common.partition_point(|(of, _)| *of < fuse);
+        self.common.iter().skip(first).take_while(move |(of, _)| *of == fuse).map(|(_, wire)| *wire)
     }
 
     /// The conductors between a source and a fuse that is the largest of those that they lead to.

@@ -14,6 +14,7 @@ use crate::{
         },
     },
     evidence::current_source,
+    facts::overfed::{branches, leads_to_earth},
     model::{ElementId, ElementKind, Model, WireId},
     quantity::{Ampere, Celsius, Ratio, SquareMillimetre, Volt},
     standards::capacity::Capacity,
@@ -195,9 +196,10 @@ pub(super) fn fuse(analysis: &Analysis, guards: &Guards<'_>, feed: &Feed) -> Opt
             margin.said(mode, limit).from(usual.into_iter().chain([loading.rerating.source]))
         }));
     }
-    if let Some((wire, capacity)) = &thinnest {
-        margins.extend(against_rating(analysis, guards, *wire, capacity, Some(feed.fuse)));
-    }
+    let against = |wire: WireId, capacity: &Capacity| against_rating(analysis, guards, wire, capacity, Some(feed.fuse));
+    let common = guards.common_of(feed.fuse).filter_map(|wire| against(wire, &analysis.electrical().capacity(wire)?));
+    let own = thinnest.as_ref().and_then(|(wire, capacity)| against(*wire, capacity));
+    margins.extend(own.into_iter().chain(common).reduce(|least, one| if one.ratio < least.ratio { one } else { least }));
     margins.extend(short.as_ref().and_then(Short::margin));
     margins.extend(duty.as_ref().and_then(Duty::margin));
     Some(FuseLoad {
@@ -242,7 +244,8 @@ pub(super) fn conductor(analysis: &Analysis, guards: &Guards<'_>, id: WireId) ->
             Margin::between(Against::Load, loading.lasting, capacity.amps)
                 .map(|margin| margin.said(said, "capacity").from(sources)),
         );
-        margins.extend(against_rating(analysis, guards, id, capacity, None).filter(|_| !is_stub));
+        let is_fed_earth = analysis.facts().supplies()[id].is_some() && leads_to_earth(analysis.facts(), id);
+        margins.extend(against_rating(analysis, guards, id, capacity, None).filter(|_| !is_stub && !is_fed_earth));
     }
     margins.extend(short.as_ref().and_then(Short::margin).filter(|_| !is_stub));
     let temperatures = analysis.electrical().modes().filter_map(|mode| mode.temperature(id));
@@ -288,7 +291,14 @@ fn against_rating(
         Some(Supply { amps: passes.rating, late: passes.amps, late_by: by.clone(), by, modes: None, unstated: Vec::new() })
     };
     let supply = analysis.facts().supplies()[wire].clone();
-    let most = supply.or_else(|| guards.largest(wire).and_then(|(fuse, _)| alone(fuse)))?;
+    let common = || {
+        let fuse = guards.of_return(wire)?;
+        let mut returns = analysis.electrical().protection().returns(fuse).iter();
+        let back = returns.find(|back| back.wire == wire && !back.branches.is_empty())?;
+        let by = branches(model, back)?;
+        Some(Supply { amps: back.amps, late: back.amps, late_by: by.clone(), by, modes: None, unstated: Vec::new() })
+    };
+    let most = supply.or_else(common).or_else(|| guards.largest(wire).and_then(|(fuse, _)| alone(fuse)))?;
     let supply = of.and_then(alone).filter(|alone| alone.amps < most.amps && alone.late <= most.late);
     let supply = supply.filter(|alone| !shares(&most, alone)).unwrap_or(most);
     let allowed = analysis.facts().allowance(wire, &supply.by)?;

@@ -165,6 +165,9 @@ impl Builder {
             });
         }
         if self.model.modes.is_empty() {
+            // It may be named as one that is written may.
+            let always = self.model.names.intern("always");
+            self.modes.add(always, self.model.modes.next_id());
             self.model.modes.push(Mode {
                 name: None,
                 span: design.span,

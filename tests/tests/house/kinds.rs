@@ -128,7 +128,6 @@ const ALONE: &[(&str, &str, &str)] = &[
     ("facts/swapped_converters.rs", "ElementKind::Converter", "whose two sides may be swapped"),
     ("facts/switched_loads.rs", "EdgeRole::Resistor", "what bridges an open contact while a bus is charged"),
     ("facts/switched_loads.rs", "ElementKind::Load", "runs when its modes say so, and is what a switch is there for"),
-    ("facts/switched_loads.rs", "ElementKind::Load", "what stays live behind a bridged switch, in its own modes"),
     ("facts/wrong_voltages/state.rs", "EdgeRole::Coil", "of the edges of a relay the one that pulls in"),
     ("facts/wrong_voltages/state.rs", "EdgeRole::ConverterInput", "only a converter starts and stops"),
     ("facts/wrong_voltages/state.rs", "ElementKind::Capacitor", "a filter at a pin has no voltage that it is made for"),
@@ -169,11 +168,7 @@ const ALONE: &[(&str, &str, &str)] = &[
         "EdgeRole::Switch",
         "closed, it shows its polarity by its current; all else by its voltage",
     ),
-    (
-        "rules/netlist/reversed_source.rs",
-        "ElementKind::Converter",
-        "its poles are written in `to`, those of a source by their names",
-    ),
+    ("rules/netlist/reversed_source.rs", "ElementKind::Converter", "it has `to` where a source has poles"),
     ("rules/netlist/source_overload.rs", "ElementKind::Load", "what an edge of the role `Load` asks for"),
 ];
 

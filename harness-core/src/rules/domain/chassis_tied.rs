@@ -4,7 +4,7 @@ use crate::{
     analysis::Analysis,
     evidence::{at_joint, domain_words, in_modes},
     facts::{Joint, second_bonds::SecondBond},
-    finding::{Finding, Level},
+    finding::{Finding, Level, Weighed},
     model::{Domain, Model},
     network::Potential,
     rules::{Rule, RulePage},
@@ -60,7 +60,11 @@ fn is_on_chassis(domain: &Domain) -> bool {
 fn on_chassis(model: &Model, domain: &Domain) -> Finding {
     let name = model.text(domain.name);
     let mut finding = RULE
-        .finding(domain.span, format!("{} has the chassis as its reference", domain_words(model, domain)), [])
+        .finding(
+            domain.span,
+            format!("{} has the chassis as its reference", domain_words(model, domain)),
+            [Weighed::larger(domain.max)],
+        )
         .label("direct voltage of class B keeps off the chassis")
         .figure("least isolation from the chassis", domain.least_isolation())
         .help(format!("write `reference: floating` at `{name}`, and lead neither of its poles to the chassis"))

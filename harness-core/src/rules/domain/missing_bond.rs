@@ -163,6 +163,16 @@ fn not_earth(facts: &Facts, earth: PointId) -> Option<PointId> {
     pins.iter().find(|pin| pin.role.is_some_and(is_other)).map(|pin| pin.point)
 }
 
+/// The nearest of the pins that [`not_earth`] finds.
+fn nearest_other(facts: &Facts, earth: PointId) -> Option<PointId> {
+    not_earth(facts, earth)?;
+    let network = facts.network();
+    let is_other = |role: Role| !matches!(role, Role::Earth | Role::Chassis | Role::Screen);
+    let pins = facts.pins().of(network.net(earth));
+    let is_goal = |point: PointId| pins.iter().any(|pin| pin.point == point && pin.role.is_some_and(is_other));
+    network.path(earth, is_goal, |_, edge| edge.role.is_metal())?.last().map(|step| step.point)
+}
+
 /// A fuse or contact in a protective earth.
 fn can_open(facts: &Facts, opened: &OpenedEarth) -> Finding {
     let model = facts.model();
@@ -204,8 +214,29 @@ fn bare(facts: &Facts, one: &BondedBox, (goal, stud): Words) -> Finding {
             "add a stud with `role: earth` to `{name}` and wire it to {stud}{}; if the case is plastic, state `case: insulating`",
             additions::no_room(facts)
         ));
+    // A bond that leads to a pole in place of the chassis is moved; a second one would tie that pole to the chassis.
+    if let Some((own, other)) = misled(facts, one) {
+        let (own_name, other_name) = (model.point_name(own), model.point_name(other));
+        let mut finding = assumed(finding, one).context(model[own].span, format!("leads to `{other_name}`, not to {goal}"));
+        finding.primary.text = format!("`{own_name}` leads to `{other_name}`, not to {goal}");
+        finding.help = format!("take what leads from `{own_name}` off `{other_name}`, and wire `{own_name}` to {stud}");
+        return finding.concerns(name).concerns(own_name);
+    }
     let finding = additions::bond(facts, one, None).into_iter().fold(assumed(finding, one), Finding::remedy);
     finding.concerns(name)
+}
+
+/// A point of a box that is for its chassis or earth, and what it is joined to that is neither.
+fn misled(facts: &Facts, one: &BondedBox) -> Option<(PointId, PointId)> {
+    let model = facts.model();
+    let is_own = |point: PointId| model.device_at(point) == Some(one.device);
+    let points = model.points().map(|(id, _)| id).filter(|point| is_own(*point));
+    points
+        .filter(|point| {
+            let pins = facts.pins().of(facts.network().net(*point));
+            pins.iter().any(|pin| pin.point == *point && pin.role.is_some_and(|role| matches!(role, Role::Earth | Role::Chassis)))
+        })
+        .find_map(|point| Some((point, nearest_other(facts, point)?)))
 }
 
 fn assumed(finding: Finding, one: &BondedBox) -> Finding {

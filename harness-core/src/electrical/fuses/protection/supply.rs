@@ -342,7 +342,7 @@ impl Search<'_> {
         let mut flow = Flow::new();
         let sink = flow.node();
         let source = flow.node();
-        // In a mode open contacts part a section.
+        // In a mode open contacts divide a section.
         let place = |section: SectionId, point: PointId| (section, at.map(|at| at.group(point)));
         let mut nodes: FxHashMap<(SectionId, Option<GroupId>), usize> = FxHashMap::default();
         nodes.extend(inlets.iter().map(|(_, inlet)| (place(section, inlet.at), sink)));
@@ -372,7 +372,10 @@ impl Search<'_> {
                     }
                 },
             };
-            flow.edge(from, to, inlet.feeder, most(&inlet));
+            // What leaves the section comes back into it by the feeders that were chosen alone.
+            if from != sink {
+                flow.edge(from, to, inlet.feeder, most(&inlet));
+            }
         }
         let amps = flow.most(source, sink);
         (amps < UNKNOWN).then(|| (Ampere::new(amps), flow.cut(sink)))
