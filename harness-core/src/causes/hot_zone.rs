@@ -8,8 +8,7 @@ use std::collections::BTreeMap;
 const ROOT: &str = "conductor/hot-zone";
 
 /// Rules that each conductor in such air sets off.
-const FOLLOWS: [&str; 4] =
-    ["conductor/overheated", "conductor/thin-for-starter", "conductor/undersized", "protection/fuse-over-conductor"];
+const FOLLOWS: [&str; 3] = ["conductor/thin-for-starter", "conductor/undersized", "protection/fuse-over-conductor"];
 
 /// Each finding that follows from a hot zone, with the one that names the zone.
 pub(super) fn follow(findings: &[Judged]) -> Vec<(usize, usize)> {

@@ -67,6 +67,7 @@ pub mod role_clashes;
 pub mod second_bonds;
 pub mod shorts;
 pub mod signals;
+pub mod string_links;
 mod stubs;
 pub mod supply_cuts;
 pub mod swapped_converters;

@@ -43,7 +43,7 @@ fn names_that_differ_in_case_alone_are_told() {
              10a: {{ from: R1, to: SA }}\n      10A: {{ from: R1, to: sa }}\n      10: {{ from: SA, to: S1 }}\n      11: {{ from: sa, to: S1 }}\n"
         ),
         &[
-            told("5:25", RULE, "splices `a.SA` and `a.sa`", "").with("5:16"),
+            told("5:24", RULE, "splices `a.SA` and `a.sa`", "").with("5:16"),
             told("9:7", RULE, "wires `a.10a` and `a.10A`", "").with("8:7"),
         ],
     );

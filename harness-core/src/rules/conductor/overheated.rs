@@ -65,7 +65,12 @@ fn hot<'a>(analysis: &'a Analysis, modes: &[&'a ModeState]) -> Vec<Hot<'a>> {
     let model = analysis.model();
     let mut hot = Vec::new();
     for (id, wire) in model.wires() {
-        let Some(thermal) = surroundings(model, wire).thermal() else { continue };
+        let around = surroundings(model, wire);
+        let Some(thermal) = around.thermal() else { continue };
+        // Air that is too hot by itself is reported with its zone.
+        if around.rated.zip(around.ambient).is_some_and(|(rated, air)| air > rated) {
+            continue;
+        }
         let over = |mode: &ModeState| mode.temperature(id).map_or(f64::INFINITY, Celsius::get) - thermal.conductor.get();
         let rises = modes.iter().enumerate().map(|(at, mode)| (over(mode), at, *mode));
         let worst = rises.reduce(|a, b| if b.0 > a.0 { b } else { a });

@@ -4,13 +4,13 @@ use crate::{
     analysis::Analysis,
     electrical::fuses::protection::{LeadIn, Line, Run, Unfused},
     evidence::{apart_from_others, at_one_time, beside, capacity_here, larger_wire, together_in},
-    facts::overfed::Overfed,
+    facts::{overfed::Overfed, string_links::StringLink},
     finding::{Finding, Level, Weighed},
     model::{ElementId, Model, PointId, WireId},
     network::Edge,
     quantity::{Ampere, Metre},
     rules::{Rule, RulePage},
-    standards::fuse_choice::self_limiting,
+    standards::fuse_choice::{Lead, self_limiting, unfused_length},
     wording::{count, list},
 };
 
@@ -34,6 +34,7 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
     }
     let groups = analysis.facts().overfed_groups().filter(|group| group.first().is_some_and(Overfed::by_sources_alone));
     findings.extend(groups.filter_map(|group| above_limit(analysis, group)));
+    findings.extend(analysis.facts().string_links().iter().filter_map(|link| in_a_row(analysis, link)));
     findings
 }
 
@@ -50,6 +51,9 @@ fn to_load(analysis: &Analysis, unfused: &Unfused, run: &Run) -> Option<Finding>
         more => format!("wire `{name}` and {} behind it are", count(more, "wire")),
     };
     let (extent, figures) = extent(model, wires, &[unfused.source]);
+    if let Some(fuse) = analysis.facts().fuse_in_negative(unfused.source, run.pole, wires) {
+        return Some(in_negative(analysis, unfused.source, fuse, (run, wires), &extent, figures));
+    }
     let mut finding = RULE
         .finding(model[first].span, format!("{what} fed by `{fed_by}` with no fuse between{extent}"), figures)
         .label("no fuse before this wire")
@@ -62,6 +66,72 @@ fn to_load(analysis: &Analysis, unfused: &Unfused, run: &Run) -> Option<Finding>
         finding = finding.path(path);
     }
     Some(concerning(model, finding, wires.iter()))
+}
+
+/// A run of an isolated source whose one fuse is in the other pole: a short between the poles opens it, but it leaves the run live.
+fn in_negative(
+    analysis: &Analysis,
+    source: ElementId,
+    fuse: ElementId,
+    (run, wires): (&Run, &[WireId]),
+    extent: &str,
+    figures: Vec<Weighed>,
+) -> Finding {
+    let model = analysis.model();
+    let (fuse_name, pole) = (model.element_name(fuse), model.point_name(run.pole));
+    let first = wires.first().map_or_else(String::new, |wire| model.wire_name(*wire));
+    let what = match wires.len() {
+        1 => format!("wire `{first}`"),
+        more => format!("wire `{first}` and {} behind it", count(more - 1, "wire")),
+    };
+    let span = wires.first().map_or(model[source].span, |wire| model[*wire].span);
+    let mut finding = RULE
+        .finding(span, format!("the only fuse for {what} is in the negative pole, `{fuse_name}`{extent}"), figures)
+        .label("stays live when that fuse has opened")
+        .context(model[fuse].span, "opens a short between the poles alone")
+        .context(model[source].span, "this source feeds it")
+        .help(format!("put a fuse of the same rating near `{pole}`; one in the negative pole may stay beside it"))
+        .concerns(fuse_name);
+    finding.stated = Level::Warning;
+    if let Some(path) = way(analysis, run.pole, run.load) {
+        finding = finding.path(path);
+    }
+    concerning(model, finding, wires.iter())
+}
+
+/// A link between batteries in a row that is longer than one between neighbours.
+fn in_a_row(analysis: &Analysis, link: &StringLink) -> Option<Finding> {
+    let model = analysis.model();
+    let usual = unfused_length(Lead::Sheathed);
+    let most = usual.value.max(analysis.facts().longest_unfused());
+    let length = link.length.filter(|length| *length > most)?;
+    if !Ends::of(analysis, (link.lower, link.pole), &link.wires).needs_fuse() {
+        return None;
+    }
+    let first = *link.wires.first()?;
+    let (name, pole) = (model.wire_name(first), model.point_name(link.pole));
+    let (lower, upper) = (model.element_name(link.lower), model.element_name(link.upper));
+    let what = match link.wires.len() - 1 {
+        0 => format!("wire `{name}` joins"),
+        more => format!("wire `{name}` and {} join", count(more, "more wire")),
+    };
+    let (extent, figures) = extent(model, &link.wires, &[link.lower]);
+    let mut finding = RULE
+        .finding(model[first].span, format!("{what} `{lower}` and `{upper}` in a row with no fuse between{extent}"), figures)
+        .label(format!("a fault here to the chassis shorts `{lower}`"))
+        .context(model[link.lower].span, "its negative pole is on the chassis")
+        .context(model[link.upper].span, "the battery above it")
+        .figure("length", format!("{length}; a link up to {most} may go without a fuse; {}", usual.source))
+        .help(format!("put a fuse near `{pole}`, or the batteries side by side"))
+        .concerns(lower)
+        .concerns(upper);
+    if length <= unfused_length(Lead::SheathedFromBattery).value {
+        finding.stated = Level::Warning;
+    }
+    if let Some(path) = way(analysis, link.pole, link.end) {
+        finding = finding.path(path);
+    }
+    Some(concerning(model, finding, link.wires.iter()))
 }
 
 /// How much is without a fuse, as the end of a headline: the thinnest conductor, how long they are, and what the strongest source gives
