@@ -36,7 +36,7 @@ pub(super) fn patterns(count: usize, used: usize, rows: &[Vec<usize>]) -> Vec<(P
     if rows.len() > 1 {
         faces.push(rows.to_vec());
     }
-    for number in ROWS.into_iter().filter(|number| rows.is_empty() && count % number == 0 && count / number > 1) {
+    for number in ROWS.into_iter().filter(|number| rows.is_empty() && count.is_multiple_of(*number) && count / number > 1) {
         let length = count / number;
         faces.push((0..number).map(|row| (0..length).map(|at| row * length + at).collect()).collect());
         faces.push((0..number).map(|row| (0..length).map(|at| at * number + row).collect()).collect());
