@@ -40,7 +40,7 @@ fn finding(analysis: &Analysis, sides: &MainsSides) -> Option<Finding> {
         .finding(role.span, format!("line and neutral of `{source}` are swapped at `{name}`{more}"), [])
         .label(format!("{is} by its role, and the {gets} reaches it"))
         .context(model[sides.source].span, "gives line and neutral")
-        .help(format!("swap the line and neutral wires at the point of the path shown where they first change sides"));
+        .help("swap the line and neutral wires at the point of the path shown where they first change sides");
     if let Some(path) = path(analysis, pole, first) {
         finding = finding.path(path);
     }

@@ -214,7 +214,7 @@ impl Search<'_> {
         }
         let mut flows: FxHashMap<(usize, u128), Option<Supply>> = FxHashMap::default();
         let mut flow = |place: usize, mask: u128| {
-            let Some(mode) = layer.modes.get(place) else { return None };
+            let mode = layer.modes.get(place)?;
             let make = || {
                 let at = In { layer, mode, search: self };
                 let mut supply = self.supply(section, inlets, mask, Some(at))?;
