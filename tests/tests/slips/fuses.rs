@@ -20,7 +20,7 @@ pub fn kinds() -> Vec<Kind> {
         },
         Kind {
             name: "fuse of four times the rating",
-            owed: Owed::Share(70, "the source has a limit that the conductor carries"),
+            owed: Owed::Share(65, "the source has a limit that the conductor carries, as the converter of the cart has"),
             places: |design| figures(design, "rating", 4.0),
         },
         Kind {
