@@ -376,7 +376,7 @@ impl Electrical {
     /// whatever elsewhere is shorted: that is a matter of its loading.
     #[must_use]
     pub fn short(&self, wire: WireId) -> Option<&Exposure> {
-        let works = self.loading(wire).amps;
+        let works = self.loading(wire).works;
         let is_short = |exposure: &&Exposure| exposure.verdict != Verdict::Burns || exposure.amps > works * WORKING;
         self.faults.of_wire(wire).filter(is_short)
     }

@@ -22,6 +22,8 @@ pub struct WireLoad {
     pub amps: Ampere,
     /// The mode in which it flows; `None` where no mode loads the conductor, or a given current is the largest.
     pub mode: Option<ModeId>,
+    /// The largest current that it works with: without what a fuse ends within minutes.
+    pub works: Ampere,
     /// The largest current that it carries for long: without that of a starter, which lasts for seconds.
     pub lasting: Ampere,
     /// The mode in which that flows; `None` where none does, or a given current is the largest.
@@ -58,8 +60,10 @@ pub(in crate::electrical) fn loading(
                 slot.mode = Some(mode.id);
             }
         }
+        let works = without(network, |id, edge| mode.working_amps(id, edge), Passing::of_fuses);
         let lasting = lasting(network, |id, edge| mode.working_amps(id, edge));
         for (wire, slot) in loading.iter_mut() {
+            slot.works = slot.works.max(works[wire]);
             let amps = lasting[wire];
             if amps > slot.lasting && amps.get() > NOTHING {
                 (slot.lasting, slot.lasting_in, slot.lasting_charged) = (amps, Some(mode.id), mode.battery);
@@ -71,6 +75,7 @@ pub(in crate::electrical) fn loading(
         if given.amps > slot.amps {
             (slot.amps, slot.mode) = (given.amps, None);
         }
+        slot.works = slot.works.max(given.amps);
         if given.amps > slot.lasting {
             (slot.lasting, slot.lasting_in) = (given.amps, None);
         }
@@ -127,9 +132,10 @@ fn is_fed(network: &Network, mode: &ModeState, wire: WireId) -> bool {
     [wire.from, wire.to].into_iter().flatten().any(|point| mode.is_fed(point))
 }
 
-/// What a wire may carry in a mode: what flows, or where nothing flows and it is joined to a live pole, its largest current.
+/// What a wire may carry in a mode: what flows, or where nothing flows and it is joined to a live pole, its largest current that no fuse ends.
 fn may_carry(network: &Network, mode: &ModeState, loading: &IdVec<WireId, WireLoad>, wire: WireId, flows: Ampere) -> Ampere {
-    if flows.get() > NOTHING || !is_fed(network, mode, wire) { flows } else { loading[wire].lasting }
+    let idle = || loading[wire].lasting.min(loading[wire].works);
+    if flows.get() > NOTHING || !is_fed(network, mode, wire) { flows } else { idle() }
 }
 
 /// The magnitude of the current in every wire.

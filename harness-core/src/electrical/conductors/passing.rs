@@ -42,9 +42,14 @@ impl Passing {
         self.starters.values().any(|amps| *amps > Ampere::ZERO)
     }
 
+    /// What fuses end in a wire.
+    pub(in crate::electrical) fn of_fuses(&self, wire: WireId) -> Ampere {
+        self.opened.get(&wire).copied().unwrap_or_default()
+    }
+
     /// All that does not last in a wire.
     pub(in crate::electrical) fn of(&self, wire: WireId) -> Ampere {
-        self.of_starters(wire) + self.opened.get(&wire).copied().unwrap_or_default()
+        self.of_starters(wire) + self.of_fuses(wire)
     }
 }
 
@@ -135,7 +140,9 @@ fn follow(
                 continue;
             }
             *taken.entry(edge).or_default() += Ampere::new(share);
-            if !network[edge].role.drives() {
+            // A battery on charge passes on what a charger gives.
+            let gives = network[edge].role.drives() && flows(edge) > Ampere::ZERO;
+            if !gives {
                 waiting.push((other, edge, share));
             }
         }

@@ -161,14 +161,15 @@ impl<'a> Pass<'a> {
             if matches!(item.kind, PointKind::Node(_)) {
                 continue;
             }
-            // A pole inside a device is out of reach as well, as those of a pack are with its disconnect out.
-            let outside = |back: &PointId| !matches!(self.model[*back].kind, PointKind::Node(_));
+            // A pole inside a device is out of reach as well, as those of a pack are with its disconnect out; what leads to it may be.
+            let outside = |back: PointId| !matches!(self.model[back].kind, PointKind::Node(_));
+            let outer = |back: &PointId| shorted::outer(self.network, state, *back);
             // A pin differs from the cavity that mates it by a contact: poles are tried from the loom's side alone.
             let of_loom = matches!(item.kind, PointKind::Cavity(_) | PointKind::Ring(_) | PointKind::Splice(_));
             let poles = if of_loom { returns.poles_of(point, &shorts) } else { &[] };
             let backs = returns.of(point, &shorts).iter().chain(poles);
-            for back in backs.filter(|back| outside(back)) {
-                self.short(&mut shorts, &mut strike, state.id, (point, *back));
+            for back in backs.map(outer).filter(|back| outside(*back) && *back != point) {
+                self.short(&mut shorts, &mut strike, state.id, (point, back));
             }
         }
         let terminals = std::mem::take(&mut self.terminals);

@@ -41,7 +41,6 @@ impl<'a> Returns<'a> {
     ) -> Self {
         let model = network.model();
         let mut points: FxHashMap<(u32, Option<DomainId>), Vec<PointId>> = FxHashMap::default();
-        let outer = |pole: PointId| outer(network, state, pole);
         // A battery is preferred to what only charges it: its pole is where a fault current comes home.
         for charges in [false, true] {
             let mut poles: FxHashMap<(u32, Option<DomainId>), Vec<PointId>> = FxHashMap::default();
@@ -52,7 +51,7 @@ impl<'a> Returns<'a> {
                 }
                 let island = shorts.island(branch.from);
                 for domain in [domains.of(edge.a), None] {
-                    poles.entry((island, domain)).or_default().push(outer(edge.a));
+                    poles.entry((island, domain)).or_default().push(edge.a);
                 }
             }
             for (key, mut poles) in poles {
@@ -109,7 +108,7 @@ impl<'a> Returns<'a> {
 
 /// Where a pole inside a device can be reached: the nearest of its terminals to which a shunt, a link, a fuse or a closed contact leads; the pole
 /// itself where none does, as that of a pack with its contactors open.
-fn outer(network: &Network, state: &ModeState, pole: PointId) -> PointId {
+pub(super) fn outer(network: &Network, state: &ModeState, pole: PointId) -> PointId {
     let model = network.model();
     if !matches!(model[pole].kind, PointKind::Node(_)) {
         return pole;

@@ -212,7 +212,6 @@ fn shorts_of_whole_designs_are_cleared_as_computed_anew() {
         ("cases", "mains-charger-with-earth-mended.yaml", [6, 2, 0, 4]),
         ("terrace-tractor", "tractor.yaml", [158, 35, 0, 76]),
         // Conductors that a short burns.
-        ("cases", "charging-line-sized-for-a-full-battery.yaml", [3, 1, 0, 0]),
         ("cases", "thinner-lead-behind-the-same-fuse.yaml", [3, 1, 0, 0]),
         ("cases", "battery-switch-to-thin-cable.yaml", [5, 2, 0, 0]),
         ("rules/protection", "uncleared-fault.yaml", [9, 4, 0, 0]),
