@@ -1,7 +1,7 @@
 //! Plugs that are wrong as a whole: on each other's ports, on another port than theirs, or with their wires in the order of another numbering.
 //!
-//! The idea: what is behind each wire of a plug is compared with each position that it could meet ([`fit`](super::fit)): at another port all wires of the
-//! plug together, at its own port in another order ([`patterns`]). Where nearly all fit there and do not fit here, the plug is the slip and
+//! The idea: what is behind each wire of a plug is compared with each position that it could meet (`facts/fit`): at another port all wires of the
+//! plug together, at its own port in another order (`patterns`). Where nearly all fit there and do not fit here, the plug is the slip and
 //! not each of its wires. Only plugs are tried at which something is amiss already: names or roles that meet and should not, wires that
 //! lead to nothing, pins without a wire, halves that do not mate.
 //!

@@ -193,9 +193,16 @@ impl<'a> Reader<'a> {
         }
         let mut seen = 0_u64;
         let tree = self.tree;
-        for (key, value) in tree.entries(node) {
+        let mut entries = tree.entries(node).peekable();
+        while let Some((key, value)) = entries.next() {
             let Kind::Scalar { text, .. } = tree.kind(key) else { continue };
             let word = self.names.text(text);
+            if let Some(rest) = entries.peek().and_then(|(next, rest)| self.decimals(value, *next, *rest)) {
+                entries.next();
+                seen |= shape.fields.iter().position(|field| field.key.word() == word).map_or(0, |index| 1 << index.min(63));
+                self.decimal_comma(value, rest);
+                continue;
+            }
             if let Some(index) = shape.fields.iter().position(|field| field.required && field.key.word() == word) {
                 seen |= 1 << index.min(63);
             }
@@ -253,6 +260,40 @@ impl<'a> Reader<'a> {
                 .help(help),
         );
         None
+    }
+
+    /// Whether a key is what a comma has cut off a number: `1,5 mm2` in a map is `1` and a key `5 mm2`.
+    fn decimals(&self, value: NodeId, next: NodeId, rest: NodeId) -> Option<NodeId> {
+        let (Kind::Scalar { text: whole, .. }, Kind::Scalar { text: word, .. }) = (self.tree.kind(value), self.tree.kind(next))
+        else {
+            return None;
+        };
+        let (whole, word) = (self.names.text(whole), self.names.text(word));
+        let is_number = !whole.is_empty() && whole.bytes().all(|letter| letter.is_ascii_digit());
+        let decimals = word.bytes().take_while(u8::is_ascii_digit).count();
+        let (before, after) = (self.tree.span(value), self.tree.span(next));
+        let is_cut = before.file == after.file && before.end.saturating_add(1) == after.start;
+        let is_empty = matches!(self.tree.kind(rest), Kind::Missing);
+        (is_number && decimals > 0 && decimals < word.len() && is_cut && is_empty).then_some(next)
+    }
+
+    /// A comma in a number in a map.
+    fn decimal_comma(&mut self, value: NodeId, rest: NodeId) {
+        let (Kind::Scalar { text: whole, .. }, Kind::Scalar { text: word, .. }) = (self.tree.kind(value), self.tree.kind(rest))
+        else {
+            return;
+        };
+        let (whole, word) = (self.names.text(whole).to_owned(), self.names.text(word).to_owned());
+        let (before, after) = (self.tree.span(value), self.tree.span(rest));
+        let span = Span::new(before.file, before.start, after.end);
+        let meant = format!("{whole}.{}", clip(&word));
+        self.findings.push(
+            rules::QUANTITY
+                .finding(span, format!("`{whole},{}` has a comma in its number", clip(&word)))
+                .label("a comma ends the value here")
+                .help(format!("write `{meant}`: a point separates the decimals and nothing separates thousands"))
+                .remedy(Remedy::new(RemedyKind::Spelling, format!("write `{meant}`")).edit(span, meant.as_str())),
+        );
     }
 
     fn unknown_key(&mut self, word: &str, span: Span, fields: &[FieldShape]) {

@@ -129,6 +129,15 @@ impl Builder {
             let domain = &entry.value;
             self.domains.add(entry.name.value, self.model.domains.next_id());
             let nominal = domain.nominal.map(|at| at.value).unwrap_or_default();
+            if let Some(max) = domain.max.filter(|max| max.value < nominal) {
+                let name = self.model.names.text(entry.name.value).to_owned();
+                self.findings.push(
+                    rules::QUANTITY
+                        .finding(max.span, format!("the highest voltage of `{name}` is {}, below its nominal {nominal}", max.value))
+                        .label("below the nominal voltage")
+                        .help(format!("correct `nominal` or `max` of `{name}`: a domain may rise above its nominal voltage, not stay below it")),
+                );
+            }
             self.model.domains.push(Domain {
                 name: entry.name.value,
                 span: entry.name.span,

@@ -173,7 +173,9 @@ fn no_such_unit<U: Unit>(unit: &str) -> QuantityError {
     }
     let lower = unit.to_lowercase();
     let mut nearest: Vec<&str> = candidates.iter().copied().filter(|spelling| spelling.to_lowercase() == lower).collect();
-    if nearest.is_empty() && unit.chars().count() > 1 {
+    // Any prefix of SI before the bare unit: what was meant is open, so all spellings are named.
+    let is_prefixed = candidates.iter().any(|base| base.len() == 1 && unit.len() == 2 && unit.ends_with(base));
+    if nearest.is_empty() && unit.chars().count() > 1 && !is_prefixed {
         let near = |spelling: &&str| spelling.chars().count() > 1 && strsim::osa_distance(spelling, unit) == 1;
         nearest = candidates.iter().copied().filter(near).take(2).collect();
     }

@@ -41,6 +41,9 @@ struct Drain {
     hours: f64,
 }
 
+/// Hours after which a battery is flat by itself, whatever is joined to it: five years. Common practice, no source.
+const AGES: f64 = 5.0 * 365.0 * 24.0;
+
 fn check(analysis: &Analysis) -> Vec<Finding> {
     let model = analysis.model();
     let mut findings = Vec::new();
@@ -66,6 +69,9 @@ fn drains(analysis: &Analysis, mode: &ModeState) -> Vec<Drain> {
             continue;
         }
         let drain = Drain { source, edge: id, amps, capacity: capacity.value, hours: capacity.value.get() / amps.get() };
+        if drain.hours > AGES {
+            continue;
+        }
         let known = of.get(&source).and_then(|string| by_chain.get(string)).and_then(|at| found.get_mut(*at));
         match known {
             Some(known) if !is_sooner(analysis, &drain, known) => {}

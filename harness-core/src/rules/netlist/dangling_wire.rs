@@ -9,7 +9,7 @@ use crate::{
         wire_ends::WireEnd,
     },
     finding::{Finding, Level},
-    model::{EndKind, Mate, ModeId, PointKind},
+    model::{EndKind, Mate, ModeId, PointId, PointKind, WireId},
     rules::{Rule, RulePage},
     text::Span,
     wording::{and_more, list},
@@ -20,7 +20,7 @@ pub(super) static RULE: Rule = Rule {
         name: "netlist/dangling-wire",
         level: Level::Error,
         since: "0.1.0",
-        finds: "a wire end at nothing: a splice of one wire, an end that mates nothing, a spare pin",
+        finds: "a wire end at nothing: a splice of one wire, an end that mates nothing, a spare pin; a wire with both ends at one place",
         docs: include_str!("dangling_wire.md"),
     },
     check,
@@ -28,7 +28,35 @@ pub(super) static RULE: Rule = Rule {
 
 fn check(analysis: &Analysis) -> Vec<Finding> {
     let facts = analysis.facts();
-    facts.dangling().iter().filter_map(|dangling| finding(facts, dangling)).collect()
+    let open = facts.dangling().iter().filter_map(|dangling| finding(facts, dangling));
+    open.chain(facts.model().wires().filter_map(|(id, _)| round(facts, id))).collect()
+}
+
+/// A wire both of whose ends are at one place: one splice, one cavity, one stud.
+fn round(facts: &Facts, id: WireId) -> Option<Finding> {
+    let model = facts.model();
+    let wire = &model[id];
+    let (from, to) = wire.from.zip(wire.to)?;
+    // What a ring or bare end is on; each of two on one stud is a point of its own.
+    let place = |point: PointId| match model[point].kind {
+        PointKind::Ring(end) => match facts.wire_ends().partner(end) {
+            Some(Mate::Port(port)) => model[port].points.get(0).unwrap_or(point),
+            Some(Mate::End(_)) | None => point,
+        },
+        PointKind::Cavity(_) | PointKind::Splice(_) | PointKind::Pin(_) | PointKind::Stud(_) | PointKind::Node(_) => point,
+    };
+    if place(from) != place(to) {
+        return None;
+    }
+    let (name, at) = (model.wire_name(id), model.point_name(place(from)));
+    Some(
+        RULE.finding(wire.to_span, format!("wire `{name}` begins and ends at `{at}`"), [])
+            .label("back where it began")
+            .context(wire.from_span, "begins here")
+            .help(format!("lead one end of `{name}` to where it belongs, or take the wire out"))
+            .concerns(name)
+            .concerns(at),
+    )
 }
 
 fn finding(facts: &Facts, dangling: &Dangling) -> Option<Finding> {

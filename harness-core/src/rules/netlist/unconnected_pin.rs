@@ -7,6 +7,7 @@ use crate::{
     finding::{Finding, Level},
     model::{EndKind, Model, PointId, PointKind, PortKind},
     rules::{Rule, RulePage},
+    vocabulary::Role,
     wording::{and_more, list, quoted},
 };
 
@@ -34,30 +35,29 @@ fn open_pin(facts: &Facts, id: PointId) -> Option<Finding> {
     let signal = signal(model, id);
     let (PointKind::Pin(port) | PointKind::Stud(port)) = point.kind else { return None };
     let what = if matches!(point.kind, PointKind::Stud(_)) { model[port].noun() } else { "pin" };
-    let otherwise = "or mark the pin `need: optional` or `spare`";
+    // What is drawn behind a terminal needs it: left open on paper, the fault would only be hidden.
+    let is_needed = point.pin.is_some_and(|pin| model[pin].role.is_some_and(|role| role.value == Role::Earth))
+        || model.elements().any(|(_, element)| element.points.contains(&id));
+    let otherwise = if is_needed { "" } else { ", or mark the pin `need: optional` or `spare`" };
+    let or_optional = if is_needed { String::new() } else { format!(", or write `need: optional` at the {what}") };
     let mate = ends.at_port(port).find(|end| matches!(model[*end].kind, EndKind::Connector(_)));
     let help = match (mate, point.kind) {
-        (Some(end), _) => format!("add a wire to cavity `{}` of `{}`, {otherwise}", model.text(point.label), model.end_name(end)),
+        (Some(end), _) => format!("add a wire to cavity `{}` of `{}`{otherwise}", model.text(point.label), model.end_name(end)),
         (None, PointKind::Stud(_)) => match (ends.at_port(port).next(), model[port].kind) {
             (Some(end), _) => {
-                format!(
-                    "add a wire to the {} `{}`, or write `need: optional` at the {what}",
-                    model[end].noun(),
-                    model.end_name(end)
-                )
+                format!("add a wire to the {} `{}`{or_optional}", model[end].noun(), model.end_name(end))
             }
-            (None, PortKind::Landing(_)) => format!(
-                "add an end with `lands-on: {}` and lead a wire to it, or write `need: optional` at the {what}",
-                model.port_name(port)
-            ),
+            (None, PortKind::Landing(_)) => {
+                format!("add an end with `lands-on: {}` and lead a wire to it{or_optional}", model.port_name(port))
+            }
             (None, PortKind::Body) => {
                 format!("name metal that is part of this build, or add a ring that bolts to `{}`", model.port_name(port))
             }
             (None, PortKind::Stud(_) | PortKind::Connector(_)) => {
-                format!("add a ring that bolts to `{}`, or write `need: optional` at the {what}", model.port_name(port))
+                format!("add a ring that bolts to `{}`{or_optional}", model.port_name(port))
             }
         },
-        (None, _) => format!("add a loom end that mates `{}`, {otherwise}", model.port_name(port)),
+        (None, _) => format!("add a loom end that mates `{}`{otherwise}", model.port_name(port)),
     };
     let headline = match &signal {
         Some(signal) => format!("{what} `{name}` for `{signal}` has no wire"),
