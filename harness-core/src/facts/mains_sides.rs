@@ -193,13 +193,7 @@ fn opened(
         let of_sort = |(other, its): &&(ElementId, Edge)| {
             model[*other].owner == model[*element].owner && its.role.is_fuse() == edge.role.is_fuse()
         };
-        // A circuit breaker that protects the line and switches the neutral with it is a fuse in the one and a contact in the other.
-        let is_pole = |(other, its): &&(ElementId, Edge)| {
-            let is_of_box = model[*other].owner == model[*element].owner;
-            is_of_box && !edge.role.is_fuse() && its.role.is_fuse() && !is_single_fuse(model, *other)
-        };
-        let pairs: Vec<ElementId> =
-            in_line.iter().filter(|line| of_sort(line) || is_pole(line)).map(|(other, _)| *other).collect();
+        let pairs: Vec<ElementId> = in_line.iter().filter(of_sort).map(|(other, _)| *other).collect();
         let mine = behind(*element, neutral, |user| user.1);
         let rivals: Vec<FxHashSet<usize>> = in_neutral
             .iter()

@@ -116,7 +116,7 @@ fn a_range_is_told_what_it_lacks() {
 #[test]
 fn a_decimal_comma_that_cuts_a_map_is_one_mistake() {
     reads(
-        "format: 1\ndesign: x\ndomains:\n  aux: { nominal: 12,5 V, max: 15 V }\n  low: { nominal: 12 V, max: 14,4 V }\n",
+        "format: 1\ndesign: x\ndomains:\n  aux: { nominal: 12,5 V, max: 15 V, reference: floating }\n  low: { nominal: 12 V, max: 14,4 V, reference: floating }\n",
         &[
             told("4:19", "format/quantity", "`12,5 V` has a comma in its number", "write `12.5 V`"),
             told("5:30", "format/quantity", "`14,4 V` has a comma in its number", "write `14.4 V`"),
@@ -124,7 +124,7 @@ fn a_decimal_comma_that_cuts_a_map_is_one_mistake() {
     );
     // A number without a unit, and a key that begins with a digit.
     reads(
-        "format: 1\ndesign: x\ndomains:\n  aux: { nominal: 12, 5x: 1, max: 15 V }\n",
+        "format: 1\ndesign: x\ndomains:\n  aux: { nominal: 12, 5x: 1, max: 15 V, reference: floating }\n",
         &[told("4:19", "format/quantity", "`12` has no unit", "`12 V`"), told("4:23", "format/unknown-key", "`5x`", "")],
     );
 }
@@ -132,7 +132,7 @@ fn a_decimal_comma_that_cuts_a_map_is_one_mistake() {
 #[test]
 fn a_domain_does_not_end_below_its_nominal_voltage() {
     reads(
-        "format: 1\ndesign: x\ndomains:\n  aux: { nominal: 120 V, max: 15 V }\n  low: { nominal: 12 V, max: 12 V }\n",
+        "format: 1\ndesign: x\ndomains:\n  aux: { nominal: 120 V, max: 15 V, reference: floating }\n  low: { nominal: 12 V, max: 12 V, reference: floating }\n",
         &[told("4:31", "format/quantity", "is 15 V, below its nominal 120 V", "correct `nominal` or `max`")],
     );
 }

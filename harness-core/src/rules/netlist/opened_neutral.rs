@@ -51,7 +51,7 @@ fn finding(analysis: &Analysis, element: ElementId, is_apart: bool, source: Elem
         .context(model[source].span, "gives line and neutral")
         .help(format!(
             "move `{name}` to the line, or use a device that opens line and neutral together; if it is a pole of a residual-current device, name \
-             all its poles as `residual`"
+             all its poles as `residual`, and draw both poles of a circuit breaker as fuses of its kind"
         ))
         .concerns(name)
 }
