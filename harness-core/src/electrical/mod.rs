@@ -2,7 +2,7 @@
 //!
 //! Owns figures that are computed from the network. Knows nothing of rules. Its rooms: `modes` is what flows in each, `conductors`
 //! what is known and computed of wires, `fuses` the same of fuses and which of them sees what, `faults` what shorts do; beside them
-//! `alternatives`, `battery`, `coils`, `connectivity`, `current_path` and `ground_shift`, each one question over the network, and `what_if`,
+//! `alternatives`, `battery`, `coils`, `connectivity`, `current_path` and `ground_shift`, each one question over the network, `who_is_beside`, and `what_if`,
 //! which solves a mode once more with something changed. What an edge is, [`network`](crate::network) alone decides.
 //!
 //! [`Electrical`] is asked flat, `electrical.drops()` and not `electrical.conductors().drops()`: who asks wants a figure, and the
@@ -24,6 +24,7 @@ mod lookup;
 mod modes;
 mod nominal;
 mod what_if;
+mod who_is_beside;
 
 pub use conductors::{Bundle, Given, GivenBy, Hot, Neighbour, Neighbours, WireLoad};
 pub use faults::Faults;
@@ -37,7 +38,7 @@ use self::{
         conductor,
         drop::{self, Drop},
         installation::Installation,
-        load::{self, BesideInModes, Counted},
+        load::{self, BesideInModes},
         parallel::{self, Parallel, Trouble},
         thermal,
     },
@@ -50,8 +51,8 @@ use crate::{
     circuit::Circuit,
     model::{DeviceId, ElementId, ModeId, WireId},
     network::{Domains, EdgeId, Network},
-    quantity::{Ampere, Kelvin},
-    standards::capacity::{Beside, Capacity},
+    quantity::Ampere,
+    standards::capacity::Capacity,
 };
 use std::sync::Arc;
 
@@ -254,44 +255,6 @@ impl Electrical {
     #[must_use]
     pub fn hottest(&self, most: usize) -> Vec<Hot> {
         thermal::hottest(self.network.model(), &self.loaded_states(), most)
-    }
-
-    /// What is beside each wire in one mode and warms it by what flows there.
-    #[must_use]
-    pub fn beside(&self, mode: &ModeState) -> IdVec<WireId, Beside> {
-        self.installation.beside(&self.lasting(mode))
-    }
-
-    /// What is beside a wire, one by one, in one mode and with what flows there. Cost: the bundles of the wire.
-    #[must_use]
-    pub fn neighbours_in(&self, wire: WireId, mode: &ModeState) -> Neighbours {
-        load::neighbours(self, wire, mode, Counted::Flowing)
-    }
-
-    /// What is beside a wire, one by one, as its [`capacity`](Self::capacity) takes it; `None` where nothing beside it carries current.
-    #[must_use]
-    pub fn neighbours(&self, wire: WireId) -> Option<Neighbours> {
-        let loading = self.loading(wire);
-        let states = self.loaded_states();
-        let state =
-            states.into_iter().find(|state| Some(state.id) == loading.beside_in && state.battery == loading.beside_charged)?;
-        Some(load::neighbours(self, wire, state, Counted::Possible))
-    }
-
-    /// What is beside a wire, one by one, in one mode and with what may flow there, as a short of that mode takes it; `None` for a mode
-    /// that was not computed. Cost: the bundles of the wire, for each state of the mode.
-    #[must_use]
-    pub fn neighbours_of_short(&self, wire: WireId, mode: ModeId) -> Option<Neighbours> {
-        let states = self.loaded_states().into_iter().filter(|state| state.id == mode);
-        let found = states.map(|state| load::neighbours(self, wire, state, Counted::Possible));
-        found.reduce(|a, b| if self.rise(wire, &b.others) > self.rise(wire, &a.others) { b } else { a })
-    }
-
-    /// By how much these neighbours alone would warm a wire; the one with the most heat comes first.
-    #[must_use]
-    pub fn rise(&self, wire: WireId, others: &[Neighbour]) -> Kelvin {
-        let layers = self.installation.bundles.layers(&self.installation.beds[wire]);
-        Kelvin::new(layers.rise(others.iter().map(|other| other.alone.get())))
     }
 
     /// The current that the design gives for a wire that nothing loads, or that the limit of its only source does.
