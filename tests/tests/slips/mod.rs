@@ -3,6 +3,7 @@
 //! The kinds are those that builders report (see `fixtures/cases`), made at every place of a design where they can be made. Which share is
 //! owed is in the table of each file, with the reason why the rest may be quiet.
 
+mod buses;
 mod devices;
 mod further;
 mod fuses;
@@ -50,10 +51,19 @@ enum Said {
 }
 
 fn kinds() -> Vec<Kind> {
-    [wires::kinds(), fuses::kinds(), devices::kinds(), parts::kinds(), paths::kinds(), points::kinds(), mains::kinds()]
-        .into_iter()
-        .flatten()
-        .collect()
+    [
+        buses::kinds(),
+        wires::kinds(),
+        fuses::kinds(),
+        devices::kinds(),
+        parts::kinds(),
+        paths::kinds(),
+        points::kinds(),
+        mains::kinds(),
+    ]
+    .into_iter()
+    .flatten()
+    .collect()
 }
 
 /// The findings of a report, distinguished by all that they say.

@@ -4,12 +4,12 @@ use super::{Bus, BusNode, Lines};
 use crate::{
     facts::Facts,
     model::{DeviceId, ElementId, ElementKind, Model, Owner, PointId, Resistor},
-    network::{EdgeRole, NetId, Network},
+    network::{EdgeKind, EdgeRole, MetalKind, NetId, Network},
     quantity::Ohm,
     standards::bus::terminator,
     vocabulary,
 };
-use rustc_hash::FxHashMap;
+use rustc_hash::{FxHashMap, FxHashSet};
 
 /// Above this a resistor across the lines only biases them; in ohm.
 const BIAS: f64 = 1000.0;
@@ -34,6 +34,8 @@ pub struct Termination {
     pub ends: Vec<Terminator>,
     /// The resistance between its two lines, of all that is across them; `None` where nothing is.
     pub between: Option<Ohm>,
+    /// A terminator hangs on one line alone, because no wire comes to the pin of its other end.
+    pub is_cut: bool,
     /// Whether something says that the bus is terminated, or that a node is not.
     pub is_stated: bool,
     /// Nodes that say nothing of a terminator and draw none, by their place in the bus.
@@ -65,13 +67,16 @@ struct Between {
 pub(super) struct Resistors {
     all: Vec<Between>,
     at: FxHashMap<NetId, Vec<usize>>,
+    /// Nets that a wire or contact comes to.
+    wired: FxHashSet<NetId>,
     /// Nets to which something else than resistors, capacitors and metal is joined.
     busy: FxHashMap<NetId, bool>,
 }
 
 impl Resistors {
     pub(super) fn new(model: &Model, network: &Network) -> Self {
-        let mut found = Self { all: Vec::new(), at: FxHashMap::default(), busy: FxHashMap::default() };
+        let mut found =
+            Self { all: Vec::new(), at: FxHashMap::default(), wired: FxHashSet::default(), busy: FxHashMap::default() };
         for (_, edge) in network.edges() {
             let nets = [network.net(edge.a), network.net(edge.b)];
             match (edge.role, edge.element()) {
@@ -83,7 +88,8 @@ impl Resistors {
                         found.at.entry(net).or_default().push(index);
                     }
                 }
-                (EdgeRole::Capacitor | EdgeRole::Metal(_), _) => {}
+                (EdgeRole::Capacitor | EdgeRole::Metal(MetalKind::Bar | MetalKind::Chassis), _) => {}
+                (EdgeRole::Metal(_), _) => found.wired.extend(nets),
                 (_, _) => {
                     for net in nets {
                         found.busy.insert(net, true);
@@ -92,6 +98,13 @@ impl Resistors {
             }
         }
         found
+    }
+
+    /// Whether a resistor hangs on one line of a bus alone, because its other end is at a pin that no wire comes to: that wire is the fault.
+    fn is_hanging(&self, bus: &Bus) -> bool {
+        let lines = bus.first.iter().chain(&bus.second);
+        let hanging = lines.flat_map(|net| self.at.get(net).into_iter().flatten()).filter_map(|index| self.all.get(*index));
+        hanging.filter(|one| one.ohm.get() <= BIAS).any(|one| one.nets.iter().any(|net| !self.wired.contains(net)))
     }
 
     /// What is across the two lines of a bus: single resistors, and two in series whose middle only a capacitor joins to anything.
@@ -126,10 +139,12 @@ impl Resistors {
 /// How a bus is terminated.
 pub(super) fn termination(facts: &Facts, bus: &Bus, resistors: &Resistors) -> Termination {
     let model = facts.model();
-    let mut found = Termination { ends: Vec::new(), between: None, is_stated: false, silent: Vec::new(), unsure: Vec::new() };
+    let mut found =
+        Termination { ends: Vec::new(), between: None, is_cut: false, is_stated: false, silent: Vec::new(), unsure: Vec::new() };
     if bus.lines == Lines::Single {
         return found;
     }
+    found.is_cut = resistors.is_hanging(bus);
     let mut siemens = 0.0;
     for (ohm, at, parts) in resistors.across(bus) {
         siemens += 1.0 / ohm.get();
@@ -177,13 +192,25 @@ pub(super) fn faults(facts: &Facts) -> Vec<TerminatorFault> {
         ElementKind::Resistor(Resistor { terminator: Some(_), .. }) => Some((id, element.points.exactly())),
         _ => None,
     });
+    // Where no wire comes to one of its ends, that wire is the fault.
+    let wired = |point: PointId| {
+        let net = facts.network().net(point);
+        facts.network().net_points(net).iter().any(|point| {
+            facts
+                .network()
+                .around(*point)
+                .any(|(_, edge, _)| matches!(edge.kind, EdgeKind::Contact(_) | EdgeKind::Joint(_) | EdgeKind::Wire(_)))
+        })
+    };
     // One whose bus has a single node in this design can't be judged.
     let on_bus = |point: PointId| {
         let net = facts.network().net(point);
         facts.buses().iter().any(|bus| bus.first.contains(&net) || bus.second.contains(&net))
     };
     meant
-        .filter(|(id, points)| !across.contains(id) && points.iter().any(|point| on_bus(*point)))
+        .filter(|(id, points)| {
+            !across.contains(id) && points.iter().any(|point| on_bus(*point)) && points.iter().all(|point| wired(*point))
+        })
         .map(|(resistor, points)| TerminatorFault { resistor, points })
         .collect()
 }

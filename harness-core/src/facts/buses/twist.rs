@@ -62,8 +62,13 @@ pub(super) fn untwisted(facts: &Facts, bus: &Bus) -> Option<Untwisted> {
         };
         wires.iter().copied().filter(is_loose).collect()
     };
-    let mut wires = loose(&first, &other);
-    wires.extend(loose(&second, &one));
+    let (ones, others) = (loose(&first, &other), loose(&second, &one));
+    // One line alone whose wires say with what they are twisted: their partner was left out, and that is a fault of its own.
+    let says = |wires: &[WireId]| wires.iter().all(|wire| group(model, *wire).is_some());
+    if ones.is_empty() != others.is_empty() && says(&ones) && says(&others) {
+        return None;
+    }
+    let mut wires = [ones, others].concat();
     wires.sort_unstable();
     let lengths = wires.iter().filter_map(|wire| Some(model[*wire].length?.value));
     let longest = lengths.max_by(|a, b| a.get().total_cmp(&b.get())).unwrap_or_default();

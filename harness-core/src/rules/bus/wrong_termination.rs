@@ -48,7 +48,7 @@ fn finding(facts: &Facts, bus: &Bus, ends: &Termination) -> Option<Finding> {
     let is_right = ends.ends.len() == 2 && odd.is_none() && ends.between.is_some_and(|ohm| ohm >= low && ohm <= high);
     // Nothing said at all, and a terminator that may or may not be there, are missing facts.
     let may_be_right = ends.ends.len() < 2 && !ends.unsure.is_empty();
-    if is_right || !ends.is_stated || may_be_right {
+    if is_right || ends.is_cut || !ends.is_stated || may_be_right {
         return None;
     }
     let between = ends.between.map_or("nothing is between its lines".to_owned(), |ohm| format!("{ohm} between its lines"));

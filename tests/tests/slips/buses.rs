@@ -1,0 +1,96 @@
+//! Slips with data buses: a terminator left out, doubled or of another value, a pair that is not twisted, a node of another network.
+
+use super::{
+    items::{Item, elements, ports, wires},
+    netlist::{Netlist, Way, way},
+    slip::{Edit, Kind, Owed, Slip},
+};
+use serde_yaml::{Mapping, Value};
+
+/// The kinds of slips with buses.
+pub fn kinds() -> Vec<Kind> {
+    vec![
+        Kind { name: "terminator left out", owed: Owed::All, places: left_out },
+        Kind { name: "terminator not fitted", owed: Owed::All, places: not_fitted },
+        Kind { name: "terminator of half the value", owed: Owed::All, places: halved },
+        Kind { name: "one more terminator", owed: Owed::All, places: added },
+        Kind { name: "wire of a bus not twisted", owed: Owed::All, places: untwisted },
+        Kind { name: "node of another network", owed: Owed::All, places: other_network },
+    ]
+}
+
+fn terminators(design: &Netlist) -> Vec<Item> {
+    let says = |item: &Item| item.says(design, "terminator").as_deref() == Some("true");
+    elements(design, "resistor").into_iter().filter(says).collect()
+}
+
+const RULE: [&str; 1] = ["bus/wrong-termination"];
+
+fn left_out(design: &Netlist) -> Vec<Slip> {
+    let slip = |item: Item| Slip::with(&item.label, vec![Edit::Remove(item.way.clone())]).naming(RULE);
+    terminators(design).into_iter().map(slip).collect()
+}
+
+fn not_fitted(design: &Netlist) -> Vec<Slip> {
+    let slip = |item: Item| Slip::with(&item.label, vec![Edit::Set(item.key("fitted"), Value::Bool(false))]).naming(RULE);
+    terminators(design).into_iter().map(slip).collect()
+}
+
+fn halved(design: &Netlist) -> Vec<Slip> {
+    terminators(design).into_iter().map(|item| Slip::set(&item.label, item.key("resistor"), "60 ohm").naming(RULE)).collect()
+}
+
+/// The two pins of each port of a node, by their roles: the port, high, low.
+fn nodes(design: &Netlist) -> Vec<(Item, String, String)> {
+    let pin = |port: &Item, role: &str| {
+        let pins = port.key("pins");
+        let named = |label: &String| design.text(&[pins.clone(), vec![label.clone(), "role".to_owned()]].concat());
+        design.names(&pins).into_iter().find(|label| named(label).as_deref() == Some(role))
+    };
+    ports(design).into_iter().filter_map(|port| Some((port.clone(), pin(&port, "CAN high")?, pin(&port, "CAN low")?))).collect()
+}
+
+/// Nodes that have a terminator are left out: there it would be the same mistake twice.
+fn added(design: &Netlist) -> Vec<Slip> {
+    let taken: Vec<String> = terminators(design).into_iter().map(|item| item.owner).collect();
+    let slip = |(port, high, low): (Item, String, String)| {
+        let mut resistor = Mapping::new();
+        for (key, value) in [
+            ("resistor", "120 ohm".to_owned()),
+            ("from", format!("{}.{high}", port.name)),
+            ("to", format!("{}.{low}", port.name)),
+        ] {
+            resistor.insert(Value::String(key.to_owned()), Value::String(value));
+        }
+        let place: Way = way(&["devices", &port.owner, "inside", "one-more"]);
+        Slip::with(&port.label, vec![Edit::Set(place, Value::Mapping(resistor))]).naming(RULE)
+    };
+    nodes(design).into_iter().filter(|(port, ..)| !taken.contains(&port.owner)).map(slip).collect()
+}
+
+/// Wires of a pair that says it is twisted, above the length that may be open.
+fn untwisted(design: &Netlist) -> Vec<Slip> {
+    let says = |wire: &Item, key: &str, of: &[&str]| {
+        wire.says(design, key).is_some_and(|said| of.is_empty() || of.contains(&said.as_str()))
+    };
+    let is_bus = |wire: &Item| says(wire, "twist", &[]) && says(wire, "colour", &["YE", "GN"]);
+    let slip = |wire: Item| Slip::with(&wire.label, vec![Edit::Remove(wire.key("twist"))]);
+    wires(design).into_iter().filter(is_bus).map(slip).collect()
+}
+
+fn other_network(design: &Netlist) -> Vec<Slip> {
+    let slip = |(port, high, low): (Item, String, String)| {
+        let pins = port.key("pins");
+        let key = |label: &String| [pins.clone(), vec![label.clone(), "network".to_owned()]].concat();
+        design.text(&key(&high))?;
+        let mut network = Mapping::new();
+        network.insert(Value::String("kind".to_owned()), Value::String("CAN".to_owned()));
+        let edits = vec![
+            Edit::Set(way(&["networks", "another"]), Value::Mapping(network)),
+            Edit::Set(key(&high), Value::String("another".to_owned())),
+            Edit::Set(key(&low), Value::String("another".to_owned())),
+        ];
+        Some(Slip::with(&port.label, edits).naming(["another"]))
+    };
+    nodes(design).into_iter().filter_map(slip).collect()
+}
