@@ -1,0 +1,266 @@
+//! What is behind each position of one half of a connector while the connector is open: the signature by which halves are compared.
+//!
+//! A position is joined to a pole of a source, or it is passive: then the pins on its conductors and the loads behind it say what it takes.
+//! Equal signatures have equal numbers, so that a meeting of two of them is judged once.
+
+use super::poles::{Open, Pole, Poles, contact, is_open};
+use crate::{
+    facts::{Facts, pins::PinAt},
+    model::{DomainId, ElementId, ElementKind, EndId, PointId},
+    network::{EdgeId, NetId, Potential},
+    quantity::Volt,
+    vocabulary::{Drive, LoadKind, Role},
+};
+use rustc_hash::{FxHashMap, FxHashSet};
+
+/// Points behind a passive position that are looked at: a conductor that no source holds is a short one.
+const MOST_POINTS: usize = 512;
+
+/// The number of a signature.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub struct KindId(u32);
+
+/// What decides what happens where a position meets another one.
+#[derive(Debug, Clone, PartialEq, Eq, Hash, Default)]
+pub struct Kind {
+    /// Nothing is there: a cavity without a wire, a spare pin.
+    pub is_empty: bool,
+    /// The pole that holds it.
+    pub pole: Option<Pole>,
+    /// It is held only where contacts close.
+    pub is_switched: bool,
+    /// Contacts join it to either pole: it is the output of a bridge.
+    pub is_bridge: bool,
+    /// A source feeds it past no fuse.
+    pub is_unfused: bool,
+    /// What its conductors are held at in the design.
+    pub potential: Option<Potential>,
+    /// The roles of the pins on its conductors, sorted.
+    pub roles: Vec<Role>,
+    /// How the outputs on its conductors drive, sorted; an output that says nothing and is drawn inside is none.
+    pub drives: Vec<Option<Drive>>,
+    /// The tap of a string of cells.
+    pub tap: Option<u32>,
+    /// The loads behind it.
+    pub loads: Vec<LoadSide>,
+}
+
+/// One side of a load.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub struct LoadSide {
+    /// It is the side that takes the plus.
+    pub is_plus: bool,
+    /// It minds which way it is connected.
+    pub is_polarised: bool,
+    /// What it is.
+    pub kind: Option<LoadKind>,
+    /// The voltage that it is made for, in mV.
+    pub millivolts: Option<u32>,
+}
+
+/// A position of a half.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub struct Spot {
+    /// Its point.
+    pub point: PointId,
+    /// Its signature.
+    pub kind: KindId,
+    /// The signal of the nearest pin that has one, by its number.
+    pub signal: Option<u32>,
+    /// Its conductors.
+    pub net: NetId,
+    /// Positions of the half with one number are joined behind it by something that conducts; 0 for those that are joined to none.
+    pub lump: u16,
+}
+
+/// The signatures of a design.
+#[derive(Debug, Default)]
+pub struct Kinds {
+    all: Vec<Kind>,
+    numbers: FxHashMap<Kind, KindId>,
+}
+
+impl Kinds {
+    fn number(&mut self, kind: Kind) -> KindId {
+        let next = KindId(self.all.len() as u32);
+        let all = &mut self.all;
+        *self.numbers.entry(kind).or_insert_with_key(|kind| {
+            all.push(kind.clone());
+            next
+        })
+    }
+
+    /// A signature by its number.
+    #[must_use]
+    pub fn get(&self, id: KindId) -> Option<&Kind> {
+        self.all.get(id.0 as usize)
+    }
+}
+
+/// What is behind the positions of a half, with the connectors on the way: who opens one of these changes it.
+pub(super) struct Side {
+    pub spots: Vec<Spot>,
+    pub through: Vec<EndId>,
+}
+
+/// What all sides of a design are found from.
+pub(super) struct Ground<'a> {
+    facts: &'a Facts,
+    poles: Poles,
+    pins: FxHashMap<PointId, PinAt>,
+}
+
+impl<'a> Ground<'a> {
+    pub(super) fn new(facts: &'a Facts) -> Self {
+        let pins = facts.pins();
+        let at = pins.runs().flat_map(|run| pins.of_run(run)).map(|pin| (pin.point, *pin)).collect();
+        Self { facts, poles: Poles::new(facts.network()), pins: at }
+    }
+}
+
+/// What is behind `points` while the ends `open` are unmated.
+pub(super) fn side(ground: &Ground<'_>, kinds: &mut Kinds, points: &[PointId], open: Open<'_>) -> Side {
+    let mut lumps = Lumps::default();
+    let mut through: Vec<EndId> = Vec::new();
+    let spots = points.iter().enumerate().map(|(at, point)| spot(ground, kinds, (at, *point), open, &mut lumps, &mut through));
+    let mut spots: Vec<Spot> = spots.collect();
+    for (at, spot) in spots.iter_mut().enumerate() {
+        spot.lump = lumps.number(at, points);
+    }
+    through.sort_unstable();
+    through.dedup();
+    Side { spots, through }
+}
+
+/// Which positions of a half something behind it joins.
+#[derive(Default)]
+struct Lumps {
+    /// For each position that a pole does not hold: the points that it conducts to.
+    of: Vec<(usize, FxHashSet<PointId>)>,
+}
+
+impl Lumps {
+    /// One more than the first position that is joined to this one; 0 where it is joined to none.
+    fn number(&self, at: usize, points: &[PointId]) -> u16 {
+        let Some((_, own)) = self.of.iter().find(|(of, _)| *of == at) else { return 0 };
+        let is_joined = |of: usize| points.get(of).is_some_and(|point| own.contains(point));
+        let mut others = self.of.iter().filter(|(of, _)| *of != at && is_joined(*of)).map(|(of, _)| *of);
+        others.next().map_or(0, |first| first.min(at).saturating_add(1).min(usize::from(u16::MAX)) as u16)
+    }
+}
+
+fn spot(
+    ground: &Ground<'_>,
+    kinds: &mut Kinds,
+    (at, point): (usize, PointId),
+    open: Open<'_>,
+    lumps: &mut Lumps,
+    through: &mut Vec<EndId>,
+) -> Spot {
+    let Ground { facts, poles, pins: at_point } = ground;
+    let (model, network) = (facts.model(), facts.network());
+    let spot = |kind: KindId, signal: Option<u32>| Spot { point, kind, signal, net: network.net(point), lump: 0 };
+    let has_wire = network.around(point).any(|(_, edge, _)| !is_open(edge, open));
+    let is_said = model[point].pin.is_some_and(|pin| {
+        let pin = &model[pin];
+        pin.spare.is_none() && (pin.role.is_some() || pin.signal.is_some() || pin.domain.is_some())
+    });
+    if !has_wire && !is_said {
+        return spot(kinds.number(Kind { is_empty: true, ..Kind::default() }), None);
+    }
+    let reached = poles.of(network, point, open);
+    let mut kind = Kind { potential: facts.potentials().of(point), ..Kind::default() };
+    if let Some(reached) = &reached {
+        kind.pole = Some(reached.pole);
+        kind.is_switched = reached.is_switched;
+        kind.is_bridge = reached.is_switched && poles.is_bridge(network, point, open);
+        kind.is_unfused = reached.pole == Pole::Plus && facts.electrical().protection().is_unfused(point);
+        through.extend(&reached.through);
+        // What a pole holds has the domain of that pole.
+        kind.potential = kind.potential.or_else(|| facts.potentials().of(reached.root));
+    }
+    let is_metal = |_: EdgeId, edge: &crate::network::Edge| edge.is_metal() && !is_open(edge, open);
+    let pin_at = |point: PointId| at_point.get(&point).copied();
+    if reached.as_ref().is_some_and(|reached| !reached.is_switched) {
+        // The conductors of a pole are many: the nearest pin says what they are there.
+        let steps = network.path(point, |point| pin_at(point).is_some_and(|pin| pin.role.is_some()), is_metal);
+        let nearest = steps.map(|steps| steps.last().map_or(point, |step| step.point)).and_then(pin_at);
+        kind.roles.extend(nearest.and_then(|pin| pin.role));
+        let signal = nearest.and_then(|pin| pin.signal);
+        return spot(kinds.number(kind), signal);
+    }
+    let walk = network.walk([point], is_metal);
+    let pins = || walk.reached().iter().take(MOST_POINTS).filter_map(|point| pin_at(*point));
+    for (_, edge, _) in walk.reached().iter().take(MOST_POINTS).flat_map(|point| network.around(*point)) {
+        through.extend(contact(edge).filter(|_| !is_open(edge, open)));
+    }
+    kind.roles.extend(pins().filter_map(|pin| pin.role));
+    let is_drawn = |point: PointId| network.around(point).any(|(_, edge, _)| edge.element().is_some());
+    let drives = pins().filter(|pin| pin.role == Some(Role::Output)).filter_map(|pin| {
+        let drive = model[pin.pin].drive.map(|drive| drive.value);
+        (drive.is_some() || !is_drawn(pin.point)).then_some(drive)
+    });
+    kind.drives.extend(drives);
+    kind.tap = pins().find_map(|pin| model[pin.pin].tap).map(|tap| tap.value);
+    let signal = pins().find_map(|pin| pin.signal);
+    // What it conducts to, up to what a pole holds: the loads there are fed through it.
+    let conducts = |_: PointId, _: EdgeId, edge: &crate::network::Edge| {
+        edge.role.conducts_when_closed()
+            && !is_open(edge, open)
+            && !poles.is_held(network, edge.a, open)
+            && !poles.is_held(network, edge.b, open)
+    };
+    let walk = network.walk_along([point], conducts);
+    for (id, edge, _) in walk.reached().iter().take(MOST_POINTS).flat_map(|point| network.around(*point)) {
+        let is_a = walk.reached().contains(&edge.a);
+        kind.loads.extend(load_side(facts, id, is_a));
+    }
+    lumps.of.push((at, walk.reached().iter().copied().collect()));
+    kind.roles.sort_unstable();
+    kind.roles.dedup();
+    kind.drives.sort_unstable();
+    kind.drives.dedup();
+    kind.loads.sort_unstable();
+    kind.loads.dedup();
+    spot(kinds.number(kind), signal)
+}
+
+fn load_side(facts: &Facts, id: EdgeId, is_plus: bool) -> Option<LoadSide> {
+    let network = facts.network();
+    let edge = &network[id];
+    let is_polarised = facts.polarised(edge).is_some();
+    if !edge.role.draws() && !is_polarised {
+        return None;
+    }
+    let element = edge.element()?;
+    let millivolts = facts.electrical().nominal(element).map(|nominal| (nominal.volts.get() * 1000.0).round() as u32);
+    Some(LoadSide { is_plus, is_polarised, kind: load_kind(facts, element), millivolts })
+}
+
+fn load_kind(facts: &Facts, element: ElementId) -> Option<LoadKind> {
+    match facts.model()[element].kind {
+        ElementKind::Load { kind, .. } => kind,
+        _ => None,
+    }
+}
+
+impl Kind {
+    /// Its domain, where it is one.
+    #[must_use]
+    pub fn domain(&self) -> Option<DomainId> {
+        self.potential?.domain()
+    }
+
+    /// Whether one of its pins has the role.
+    #[must_use]
+    pub fn has(&self, role: Role) -> bool {
+        self.roles.contains(&role)
+    }
+
+    /// The lowest voltage that a load behind it is made for.
+    #[must_use]
+    pub fn made_for(&self) -> Option<Volt> {
+        let least = self.loads.iter().filter_map(|load| load.millivolts).min()?;
+        Some(Volt::new(f64::from(least) / 1000.0))
+    }
+}
