@@ -3,7 +3,7 @@
 use crate::{
     facts::{
         Facts,
-        swaps::{Code, Cure, Effect, Grade, Kind, PlugId, Pole, Proof, Recoded, Spot, Verdict, Way, plug_name},
+        swaps::{Between, Code, Cure, Effect, Grade, Kind, PlugId, Pole, Proof, Recoded, Spot, Verdict, Way, plug_name},
     },
     finding::{Remedy, RemedyKind},
     model::{ElementId, Housing, Mate, Model, PointId},
@@ -50,6 +50,7 @@ pub fn effect_word(effect: Effect) -> &'static str {
         Effect::TooLow => "voltage too low",
         Effect::AlwaysOn => "input always on",
         Effect::HeldDown => "held down",
+        Effect::PulledDown => "supply pulled down",
         Effect::FeedsJoined => "feeds joined",
         Effect::Backwards => "backwards",
         Effect::Unknown => "unknown",
@@ -129,6 +130,7 @@ pub fn consequence(facts: &Facts, verdict: &Verdict, shorts: &mut usize) -> Cons
         Effect::SupplyOnLine => format!("the supply at {giver} meets the signal line {taker}"),
         Effect::OutputShorted => format!("the output at {one} and {two} drive against each other or into a short"),
         Effect::Outputs => format!("the outputs at {one} and {two} drive against each other"),
+        Effect::PulledDown => format!("the return at {taker} pulls down the supply at {giver}, which limits itself"),
         Effect::FeedsJoined => format!("two feeds meet at {one} and {two}: each bypasses the fuse of the other"),
         Effect::AlwaysOn => format!("the supply at {giver} holds the input {taker} on"),
         Effect::HeldDown => format!("{one} meets {two}: the signal is dead"),
@@ -136,6 +138,15 @@ pub fn consequence(facts: &Facts, verdict: &Verdict, shorts: &mut usize) -> Cons
         Effect::Swapped => format!("{one} meets {two}"),
         Effect::Same => "the same things meet".to_owned(),
         Effect::Unknown => format!("{one} meets {two}, and the design does not say what that does"),
+    };
+    let joined = match verdict.between {
+        Between::Both => None,
+        Between::Moved => swaps.plug(verdict.insertion.pin).pin.as_ref(),
+        Between::Other => swaps.plug(verdict.insertion.socket).socket.as_ref(),
+    };
+    let words = match joined {
+        Some(half) => format!("{words}, joined through {}", quoted(facts.model().mate_name(half.at))),
+        None => words,
     };
     // A short that no fuse ends is a danger, whatever fuse is on its way.
     let is_endless = short.as_ref().is_some_and(|short| !short.ends) && matches!(verdict.effect, Effect::Short { .. });

@@ -75,7 +75,7 @@ pub struct CureRow {
 }
 
 /// Everything about plugs that fit each other's place.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Default)]
 pub struct Swaps {
     /// How many connectors were compared.
     pub plugs: usize,

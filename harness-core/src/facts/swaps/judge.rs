@@ -21,6 +21,17 @@ pub struct Insertion {
     pub pin: PlugId,
 }
 
+/// Which two positions a verdict is about.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Between {
+    /// One of the half that is moved and the one that meets it.
+    Both,
+    /// Two of the half that is moved, which what is behind the other half joins.
+    Moved,
+    /// Two of the other half, which what is behind the moved one joins.
+    Other,
+}
+
 /// What a swap does, at its worst.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Verdict {
@@ -32,8 +43,10 @@ pub struct Verdict {
     pub insertion: Insertion,
     /// The position at which it happens, in the order that all halves of a fit share.
     pub at: usize,
-    /// The position of the other half that meets it; another one where the half is turned or shifted, or where something joins two positions.
+    /// The other position.
     pub meets: usize,
+    /// Which halves the two are of.
+    pub between: Between,
 }
 
 impl Verdict {
@@ -88,12 +101,13 @@ impl<'a> Judge<'a> {
         order: impl Fn(usize) -> Option<usize>,
     ) -> Option<Verdict> {
         let mut worst: Option<Verdict> = None;
-        let mut take = |effect: Effect, is_class_b: bool, at: usize, meets: usize| {
-            let verdict = Verdict { grade: effect.grade(is_class_b), effect, insertion, at, meets };
+        let mut note = |effect: Effect, is_class_b: bool, (between, at, meets): (Between, usize, usize)| {
+            let verdict = Verdict { grade: effect.grade(is_class_b), effect, insertion, at, meets, between };
             if worst.as_ref().is_none_or(|worst| verdict.outranks(worst)) {
                 worst = Some(verdict);
             }
         };
+        let mut take = |effect, is_class_b, at, meets| note(effect, is_class_b, (Between::Both, at, meets));
         let (mut plus, mut minus): (Option<(bool, bool, usize, usize)>, Option<(bool, usize)>) = (None, None);
         let mut has_lumps = false;
         for (at, own) in four.own.iter().enumerate() {
@@ -133,60 +147,48 @@ impl<'a> Judge<'a> {
             let effect = if plus_minds || minus_minds { Effect::Reversed } else { Effect::Backwards };
             take(effect, is_class_b, at, meets);
         }
-        if has_lumps && let Some((is_unfused, is_class_b, at, meets)) = self.joined(kinds, four, &order) {
-            take(Effect::Short { is_unfused }, is_class_b, at, meets);
+        if has_lumps {
+            for (one, other, place) in joined(four, &order) {
+                let meeting = self.meeting(kinds, one, other);
+                note(meeting.effect, meeting.is_class_b, place);
+            }
         }
         worst
     }
+}
 
-    /// A plus and a minus that what is behind two positions joins: whether the plus is unfused, whether it is of class B, and where both are.
-    fn joined(
-        &self,
-        kinds: &Kinds,
-        four: Four<'_>,
-        order: &impl Fn(usize) -> Option<usize>,
-    ) -> Option<(bool, bool, usize, usize)> {
-        let met: Vec<(usize, &Spot, &Spot)> =
-            four.own.iter().enumerate().filter_map(|(at, own)| Some((at, own, four.other.get(order(at)?)?))).collect();
-        // Positions that are one by a lump of either side; few, so each takes the number of the first that it is joined to.
-        let mut group: Vec<usize> = (0..met.len()).collect();
-        let is_joined = |one: &(usize, &Spot, &Spot), other: &(usize, &Spot, &Spot)| {
-            one.1.lump != 0 && one.1.lump == other.1.lump || one.2.lump != 0 && one.2.lump == other.2.lump
-        };
-        let mut changed = true;
-        while changed {
-            changed = false;
-            for (first, one) in met.iter().enumerate() {
-                for (second, other) in met.iter().enumerate().skip(first + 1) {
-                    let (own, its) = (group.get(first).copied()?, group.get(second).copied()?);
-                    if own != its && is_joined(one, other) {
-                        let (least, most) = (own.min(its), own.max(its));
-                        group.iter_mut().filter(|number| **number == most).for_each(|number| *number = least);
-                        changed = true;
-                    }
-                }
+/// Signatures at different positions that what is behind one of the halves joins, where the design does not join the same two, with their places.
+fn joined(four: Four<'_>, order: &impl Fn(usize) -> Option<usize>) -> Vec<(KindId, KindId, (Between, usize, usize))> {
+    let met: Vec<(usize, usize, &Spot, &Spot)> = four
+        .own
+        .iter()
+        .enumerate()
+        .filter_map(|(at, own)| {
+            let meets = order(at)?;
+            Some((at, meets, own, four.other.get(meets)?))
+        })
+        .collect();
+    let is_lump = |one: Option<&Spot>, other: Option<&Spot>| match (one, other) {
+        (Some(one), Some(other)) => one.lump != 0 && one.lump == other.lump,
+        _ => false,
+    };
+    let mut found = Vec::new();
+    for (at, meets, own, other) in &met {
+        for (its_at, its_meets, its_own, its_other) in &met {
+            // Each two of them once.
+            if at >= its_at {
+                continue;
+            }
+            // What the other half joins of the moved one, unless the mate of that joins it too; and the other way round.
+            if is_lump(Some(other), Some(its_other)) && !is_lump(four.mate.get(*at), four.mate.get(*its_at)) {
+                found.push((own.kind, its_own.kind, (Between::Moved, *at, *its_at)));
+            }
+            if is_lump(Some(own), Some(its_own)) && !is_lump(four.others_mate.get(*meets), four.others_mate.get(*its_meets)) {
+                found.push((other.kind, its_other.kind, (Between::Other, *meets, *its_meets)));
             }
         }
-        let pole = |spot: &Spot| kinds.get(spot.kind).and_then(|kind| kind.pole.map(|pole| (pole, kind)));
-        for (first, one) in met.iter().enumerate() {
-            for (second, other) in met.iter().enumerate() {
-                if first == second || group.get(first) != group.get(second) {
-                    continue;
-                }
-                let is = |spot: &Spot, wanted: Pole| pole(spot).filter(|(pole, _)| *pole == wanted).map(|(_, kind)| kind);
-                let plus = is(one.1, Pole::Plus).or_else(|| is(one.2, Pole::Plus));
-                let minus = is(other.1, Pole::Minus).or_else(|| is(other.2, Pole::Minus));
-                // Both of one half, and joined by that half alone: the design has it so.
-                let is_own = is(one.1, Pole::Plus).is_some() && is(other.1, Pole::Minus).is_some() && one.1.lump != 0 && one.1.lump == other.1.lump;
-                let is_its = is(one.2, Pole::Plus).is_some() && is(other.2, Pole::Minus).is_some() && one.2.lump != 0 && one.2.lump == other.2.lump;
-                if let (Some(plus), Some(_)) = (plus, minus.filter(|_| !is_own && !is_its)) {
-                    let is_class_b = plus.domain().is_some_and(|domain| self.model[domain].is_class_b());
-                    return Some((plus.is_unfused, is_class_b, one.0, other.0));
-                }
-            }
-        }
-        None
     }
+    found
 }
 
 fn tap(kinds: &Kinds, spot: Option<&Spot>) -> Option<u32> {

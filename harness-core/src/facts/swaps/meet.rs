@@ -5,11 +5,12 @@
 
 use super::{poles::Pole, spots::Kind};
 use crate::{
-    model::Model,
+    model::{Domain, Model},
     quantity::Volt,
     standards::made_for::MadeFor,
     vocabulary::{Drive, Role},
 };
+use std::cmp::Ordering;
 
 /// How much a swap matters, the least first.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -41,6 +42,8 @@ pub enum Effect {
     AlwaysOn,
     /// A return at an input or bus line: it is dead.
     HeldDown,
+    /// A supply on a return that limits itself to what its wires carry.
+    PulledDown,
     /// Two feeds of one voltage: each bypasses the fuse and the switch of the other.
     FeedsJoined,
     /// A load that works either way is connected backwards.
@@ -81,7 +84,7 @@ impl Effect {
         match self {
             Self::Same => Grade::Harmless,
             Self::Swapped | Self::Unconnected | Self::TooLow | Self::AlwaysOn | Self::HeldDown => Grade::Mixed,
-            Self::FeedsJoined | Self::Backwards => Grade::Mixed,
+            Self::PulledDown | Self::FeedsJoined | Self::Backwards => Grade::Mixed,
             Self::Unknown => Grade::Unjudged,
             Self::Outputs | Self::OutputShorted | Self::SupplyOnLine | Self::Reversed | Self::SupplyOnReturn => Grade::Damage,
             Self::TooHigh | Self::Taps | Self::Sources => Grade::Damage,
@@ -116,8 +119,8 @@ pub(super) fn meet(model: &Model, one: &Kind, other: &Kind) -> Meeting {
     }
     let (own, its) = (one.pole, other.pole);
     match (own, its) {
-        (Some(Pole::Plus), Some(Pole::Minus)) => plain(Effect::Short { is_unfused: one.is_unfused }),
-        (Some(Pole::Minus), Some(Pole::Plus)) => plain(Effect::Short { is_unfused: other.is_unfused }),
+        (Some(Pole::Plus), Some(Pole::Minus)) => plain(short(one)),
+        (Some(Pole::Minus), Some(Pole::Plus)) => plain(short(other)),
         (Some(Pole::Plus), Some(Pole::Plus)) => plain(sources(model, one, other)),
         (Some(Pole::Minus), Some(Pole::Minus)) => plain(Effect::Same),
         (Some(pole), None) => on_passive(model, (pole, one), other, is_class_b),
@@ -126,13 +129,18 @@ pub(super) fn meet(model: &Model, one: &Kind, other: &Kind) -> Meeting {
     }
 }
 
+/// A supply on a return.
+pub(super) fn short(plus: &Kind) -> Effect {
+    if plus.is_borne { Effect::PulledDown } else { Effect::Short { is_unfused: plus.is_unfused } }
+}
+
 fn sources(model: &Model, one: &Kind, other: &Kind) -> Effect {
     if one.is_bridge || other.is_bridge {
         return Effect::OutputShorted;
     }
     match (one.domain(), other.domain()) {
-        (Some(own), Some(its)) if own != its => match compare(model, one, other) {
-            Some(std::cmp::Ordering::Equal) => Effect::FeedsJoined,
+        (Some(_), Some(_)) => match compare(model, one, other) {
+            Some(Ordering::Equal) => Effect::FeedsJoined,
             Some(_) => Effect::Sources,
             None => Effect::Unknown,
         },
@@ -141,23 +149,26 @@ fn sources(model: &Model, one: &Kind, other: &Kind) -> Effect {
 }
 
 /// The supply of the one against what the other is made for; `None` where a voltage is not known.
-fn compare(model: &Model, supply: &Kind, other: &Kind) -> Option<std::cmp::Ordering> {
-    use std::cmp::Ordering::{Equal, Greater, Less};
-    let given = &model[supply.domain()?];
-    let its = other.domain().map(|domain| &model[domain]);
-    if its.is_some_and(|its| its.ac != given.ac) {
-        return Some(Greater);
+fn compare(model: &Model, supply: &Kind, other: &Kind) -> Option<Ordering> {
+    let of_domain = |kind: &Kind| kind.domain().map(|domain| &model[domain]);
+    let (given, its) = (of_domain(supply), of_domain(other));
+    if let (Some(given), Some(its)) = (given, its)
+        && given.ac != its.ac
+    {
+        return Some(Ordering::Greater);
     }
-    // Pins of one domain take its voltage, but for a load that says what it is made for.
-    let wanted = other.made_for().or(its.map(|its| its.nominal))?;
-    if wanted <= Volt::ZERO || given.nominal <= Volt::ZERO {
+    let nominal = |domain: &Domain| domain.nominal;
+    let volts = supply.volts().or(given.map(nominal))?;
+    // What a load is made for comes before what it is given, and that before what its pin is named for.
+    let wanted = other.made_for().or(other.volts()).or(its.map(nominal))?;
+    if wanted <= Volt::ZERO || volts <= Volt::ZERO {
         return None;
     }
     let made_for = MadeFor { least: wanted, most: wanted, is_range: false, kind: None };
     Some(match () {
-        () if made_for.suits(given.nominal) => Equal,
-        () if given.nominal > wanted => Greater,
-        () => Less,
+        () if made_for.suits(volts) => Ordering::Equal,
+        () if volts > wanted => Ordering::Greater,
+        () => Ordering::Less,
     })
 }
 
@@ -192,7 +203,14 @@ fn on_passive(model: &Model, (pole, held): (Pole, &Kind), other: &Kind, is_class
     match pole {
         Pole::Plus if is_case(other) => plain(Effect::LiveCase),
         Pole::Plus if is_line(other) => plain(Effect::SupplyOnLine),
-        Pole::Plus if other.has(Role::Reference) || other.has(Role::Phase) => plain(Effect::SupplyOnLine),
+        Pole::Plus if other.has(Role::Phase) => plain(Effect::OutputShorted),
+        // The supply of a sensor is given at one side and taken at the other; what the design gives it says which.
+        Pole::Plus if other.has(Role::Reference) && other.loads.is_empty() => plain(match compare(model, held, other) {
+            Some(Ordering::Greater) => Effect::TooHigh,
+            Some(Ordering::Less) => Effect::TooLow,
+            Some(Ordering::Equal) if other.millivolts.is_some() => Effect::Swapped,
+            Some(Ordering::Equal) | None => Effect::Unknown,
+        }),
         Pole::Plus if !other.drives.is_empty() => {
             let is_same = held.domain() == other.domain();
             plain(if all(Drive::HighSide) && is_same { Effect::FeedsJoined } else { Effect::OutputShorted })
@@ -204,15 +222,15 @@ fn on_passive(model: &Model, (pole, held): (Pole, &Kind), other: &Kind, is_class
         Pole::Plus => {
             let only_minus = minds(false).filter(|_| minds(true).is_none());
             let backwards = only_minus.map(|is_polarised| (Pole::Plus, is_polarised));
-            let takes = other.has(Role::Supply) || other.has(Role::Input) || minds(true).is_some();
-            let effect = match compare(model, held, other) {
-                Some(std::cmp::Ordering::Greater) => Effect::TooHigh,
-                Some(std::cmp::Ordering::Less) => Effect::TooLow,
-                Some(std::cmp::Ordering::Equal) if other.has(Role::Input) => Effect::AlwaysOn,
+            let takes = !other.is_contact && (other.has(Role::Supply) || other.has(Role::Input) || !other.loads.is_empty());
+            let effect = match compare(model, held, other).filter(|_| takes) {
+                Some(Ordering::Greater) => Effect::TooHigh,
+                Some(Ordering::Less) => Effect::TooLow,
+                Some(Ordering::Equal) if other.has(Role::Input) => Effect::AlwaysOn,
                 None if takes => Effect::Unknown,
-                Some(std::cmp::Ordering::Equal) | None => Effect::Swapped,
+                Some(Ordering::Equal) | None => Effect::Swapped,
             };
-            Meeting { effect: if backwards.is_some() { Effect::Swapped.max(effect.min(Effect::Swapped)) } else { effect }, backwards, is_class_b }
+            Meeting { effect: if backwards.is_some() { Effect::Swapped } else { effect }, backwards, is_class_b }
         }
         Pole::Minus if is_driven(other) => plain(if all(Drive::LowSide) { Effect::HeldDown } else { Effect::OutputShorted }),
         Pole::Minus if is_line(other) || other.has(Role::Input) => plain(Effect::HeldDown),
@@ -243,7 +261,7 @@ fn passive(model: &Model, one: &Kind, other: &Kind) -> Effect {
             return if low(one) { Effect::HeldDown } else { Effect::OutputShorted };
         }
         let takes = other.has(Role::Input) || is_line(other);
-        if takes && !low(one) && compare(model, one, other) == Some(std::cmp::Ordering::Greater) {
+        if takes && !low(one) && compare(model, one, other) == Some(Ordering::Greater) {
             return Effect::TooHigh;
         }
         return Effect::Swapped;

@@ -22,7 +22,7 @@ mod turned;
 
 pub use cure::{Code, Cure, Keys, Proof, Recoded};
 pub use halves::{FitId, Half, Plug, PlugId};
-pub use judge::{Insertion, Verdict};
+pub use judge::{Between, Insertion, Verdict};
 pub use meet::{Effect, Grade};
 pub use pairs::{Counts, Pair, Sides};
 pub use poles::Pole;
@@ -135,7 +135,7 @@ impl Swaps {
         self.plug(id).halves().find_map(|half| half.key)
     }
 
-    /// The two spots at which a verdict has its worst, that of the half that is moved first.
+    /// The two spots at which a verdict has its worst, that of the half that is moved first where they are of both.
     #[must_use]
     pub fn met(&self, verdict: &Verdict) -> Option<(Spot, Spot)> {
         let Insertion { socket, pin } = verdict.insertion;
@@ -144,7 +144,13 @@ impl Swaps {
             Some(both) if socket != pin => both.get(usize::from(id == socket.max(pin))).and_then(|sides| sides.get(half)),
             _ => self.sides.get(id.index()).and_then(|sides| sides.get(half)),
         };
-        Some((*side(socket, 0)?.get(verdict.at)?, *side(pin, 1)?.get(verdict.meets)?))
+        let (moved, other) = (side(socket, 0)?, side(pin, 1)?);
+        let (one, two) = match verdict.between {
+            Between::Both => (moved, other),
+            Between::Moved => (moved, moved),
+            Between::Other => (other, other),
+        };
+        Some((*one.get(verdict.at)?, *two.get(verdict.meets)?))
     }
 }
 
@@ -162,7 +168,9 @@ fn both(
         through.extend(passed);
         spots
     };
-    ([of(plug.socket.as_ref()), of(plug.pin.as_ref())], through)
+    let mut sides = [of(plug.socket.as_ref()), of(plug.pin.as_ref())];
+    spots::expect(kinds, &mut sides);
+    (sides, through)
 }
 
 /// `front.P1`, or the port that nothing mates: what a connector is called.

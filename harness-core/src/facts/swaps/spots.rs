@@ -5,13 +5,18 @@
 
 use super::poles::{Open, Pole, Poles, contact, is_open};
 use crate::{
+    arena::IdVec,
     facts::{Facts, pins::PinAt},
-    model::{DomainId, ElementId, ElementKind, EndId, PointId},
-    network::{EdgeId, NetId, Potential},
-    quantity::Volt,
+    model::{DomainId, ElementId, ElementKind, EndId, PointId, WireId},
+    network::{Components, Edge, EdgeId, GroupId, NetId, Potential},
+    quantity::{Ampere, Volt},
     vocabulary::{Drive, LoadKind, Role},
 };
 use rustc_hash::{FxHashMap, FxHashSet};
+
+/// The current of a source that limits itself below which a short harms no conductor of any plug: that of a sensor supply.
+/// Common practice, no source.
+const WEAK: f64 = 1.0;
 
 /// Points behind a passive position that are looked at: a conductor that no source holds is a short one.
 const MOST_POINTS: usize = 512;
@@ -33,6 +38,12 @@ pub struct Kind {
     pub is_bridge: bool,
     /// A source feeds it past no fuse.
     pub is_unfused: bool,
+    /// All sources that can feed it limit themselves, together to no more than its wires carry.
+    pub is_borne: bool,
+    /// The voltage that its source gives, or that what it meets in the design gives it, in mV.
+    pub millivolts: Option<u32>,
+    /// Nothing but contacts and conductors is drawn behind its pins: they take nothing by themselves.
+    pub is_contact: bool,
     /// What its conductors are held at in the design.
     pub potential: Option<Potential>,
     /// The roles of the pins on its conductors, sorted.
@@ -108,13 +119,46 @@ pub(super) struct Ground<'a> {
     facts: &'a Facts,
     poles: Poles,
     pins: FxHashMap<PointId, PinAt>,
+    /// What is joined when all contacts are closed, and what the sources of each such piece give together, in A.
+    pieces: Components,
+    limits: IdVec<GroupId, f64>,
 }
 
 impl<'a> Ground<'a> {
     pub(super) fn new(facts: &'a Facts) -> Self {
         let pins = facts.pins();
         let at = pins.runs().flat_map(|run| pins.of_run(run)).map(|pin| (pin.point, *pin)).collect();
-        Self { facts, poles: Poles::new(facts.network()), pins: at }
+        let network = facts.network();
+        let pieces = network.components(|_, edge| edge.role.conducts_when_closed());
+        let mut limits = pieces.table(0.0);
+        for (_, edge) in network.edges().filter(|(_, edge)| edge.role.drives()) {
+            let limit = edge.element().and_then(|element| facts.model()[element].kind.limit());
+            let limit = limit.filter(|_| !edge.role.drives_without_limit());
+            limits[pieces.of(edge.b)] += limit.map_or(f64::INFINITY, Ampere::get);
+        }
+        Self { facts, poles: Poles::new(network), pins: at, pieces, limits }
+    }
+
+    /// Whether the wires at a point carry what all sources that can feed it give together, for good.
+    fn is_borne(&self, point: PointId) -> bool {
+        let limit = self.limits[self.pieces.of(point)];
+        let network = self.facts.network();
+        let ends = network.around(point).filter(|(_, edge, _)| edge.role.is_place()).map(|(_, _, other)| other).chain([point]);
+        let mut wires = ends.flat_map(|end| network.around(end)).filter_map(|(_, edge, _)| edge.wire());
+        let carries = |wire: WireId| self.facts.electrical().capacity(wire).is_some_and(|capacity| capacity.amps.get() >= limit);
+        limit.is_finite() && (limit < WEAK || wires.all(carries))
+    }
+
+    /// The voltage at a pole, in mV: what a converter puts out, else the nominal voltage of the domain.
+    fn millivolts(&self, root: PointId) -> Option<u32> {
+        let (model, network) = (self.facts.model(), self.facts.network());
+        let of_edge = |edge: &Edge| match model[edge.element()?].kind {
+            ElementKind::Converter { output, .. } => Some(output),
+            _ => None,
+        };
+        let given = network.around(root).filter(|(_, edge, _)| edge.role.drives() && edge.b == root).find_map(|(_, edge, _)| of_edge(edge));
+        let of_domain = || Some(model[self.facts.potentials().of(root)?.domain()?].nominal);
+        given.or_else(of_domain).filter(|volts| *volts > Volt::ZERO).map(millivolts)
     }
 }
 
@@ -157,7 +201,7 @@ fn spot(
     lumps: &mut Lumps,
     through: &mut Vec<EndId>,
 ) -> Spot {
-    let Ground { facts, poles, pins: at_point } = ground;
+    let Ground { facts, poles, pins: at_point, .. } = ground;
     let (model, network) = (facts.model(), facts.network());
     let spot = |kind: KindId, signal: Option<u32>| Spot { point, kind, signal, net: network.net(point), lump: 0 };
     let has_wire = network.around(point).any(|(_, edge, _)| !is_open(edge, open));
@@ -175,11 +219,13 @@ fn spot(
         kind.is_switched = reached.is_switched;
         kind.is_bridge = reached.is_switched && poles.is_bridge(network, point, open);
         kind.is_unfused = reached.pole == Pole::Plus && facts.electrical().protection().is_unfused(point);
+        kind.is_borne = reached.pole == Pole::Plus && ground.is_borne(point);
+        kind.millivolts = Some(reached.root).filter(|_| reached.pole == Pole::Plus).and_then(|root| ground.millivolts(root));
         through.extend(&reached.through);
         // What a pole holds has the domain of that pole.
         kind.potential = kind.potential.or_else(|| facts.potentials().of(reached.root));
     }
-    let is_metal = |_: EdgeId, edge: &crate::network::Edge| edge.is_metal() && !is_open(edge, open);
+    let is_metal = |_: EdgeId, edge: &Edge| edge.is_metal() && !is_open(edge, open);
     let pin_at = |point: PointId| at_point.get(&point).copied();
     if reached.as_ref().is_some_and(|reached| !reached.is_switched) {
         // The conductors of a pole are many: the nearest pin says what they are there.
@@ -204,7 +250,7 @@ fn spot(
     kind.tap = pins().find_map(|pin| model[pin.pin].tap).map(|tap| tap.value);
     let signal = pins().find_map(|pin| pin.signal);
     // What it conducts to, up to what a pole holds: the loads there are fed through it.
-    let conducts = |_: PointId, _: EdgeId, edge: &crate::network::Edge| {
+    let conducts = |_: PointId, _: EdgeId, edge: &Edge| {
         edge.role.conducts_when_closed()
             && !is_open(edge, open)
             && !poles.is_held(network, edge.a, open)
@@ -216,6 +262,7 @@ fn spot(
         kind.loads.extend(load_side(facts, id, is_a));
     }
     lumps.of.push((at, walk.reached().iter().copied().collect()));
+    kind.is_contact = kind.loads.is_empty() && pins().all(|pin| is_drawn(pin.point));
     kind.roles.sort_unstable();
     kind.roles.dedup();
     kind.drives.sort_unstable();
@@ -233,8 +280,26 @@ fn load_side(facts: &Facts, id: EdgeId, is_plus: bool) -> Option<LoadSide> {
         return None;
     }
     let element = edge.element()?;
-    let millivolts = facts.electrical().nominal(element).map(|nominal| (nominal.volts.get() * 1000.0).round() as u32);
+    let millivolts = facts.electrical().nominal(element).map(|nominal| millivolts(nominal.volts));
     Some(LoadSide { is_plus, is_polarised, kind: load_kind(facts, element), millivolts })
+}
+
+fn millivolts(volts: Volt) -> u32 {
+    (volts.get() * 1000.0).round() as u32
+}
+
+/// Gives each position that no source holds the voltage that the design gives it: that of what it meets.
+pub(super) fn expect(kinds: &mut Kinds, sides: &mut [Vec<Spot>; 2]) {
+    let [one, other] = sides;
+    for (own, its) in one.iter_mut().zip(other.iter_mut()) {
+        let given = |spot: &Spot| kinds.get(spot.kind).filter(|kind| kind.pole == Some(Pole::Plus)).and_then(|kind| kind.millivolts);
+        let (from, to) = (given(own), given(its));
+        for (spot, volts) in [(own, to), (its, from)] {
+            let Some(kind) = kinds.get(spot.kind).filter(|kind| volts.is_some() && kind.pole.is_none() && !kind.is_empty) else { continue };
+            let kind = Kind { millivolts: volts, ..kind.clone() };
+            spot.kind = kinds.number(kind);
+        }
+    }
 }
 
 fn load_kind(facts: &Facts, element: ElementId) -> Option<LoadKind> {
@@ -255,6 +320,12 @@ impl Kind {
     #[must_use]
     pub fn has(&self, role: Role) -> bool {
         self.roles.contains(&role)
+    }
+
+    /// The voltage that its source gives, or the design gives to it.
+    #[must_use]
+    pub fn volts(&self) -> Option<Volt> {
+        self.millivolts.map(|millivolts| Volt::new(f64::from(millivolts) / 1000.0))
     }
 
     /// The lowest voltage that a load behind it is made for.
