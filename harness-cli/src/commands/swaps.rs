@@ -11,9 +11,12 @@ use crate::{
 };
 use harness_core::{
     Analysis,
-    inspect::{self, Grade},
+    inspect::{self, Asked, Grade},
 };
 use std::io::{Read, Write};
+
+/// Rows of one grade in JSON and CSV.
+const MOST_ROWS: usize = 100_000;
 
 /// Compares the plugs of a design.
 ///
@@ -35,16 +38,17 @@ pub fn run(args: &Swaps, look: Look, input: &mut dyn Read, out: &mut dyn Write) 
         return Ok(exit::CLEAN);
     }
     // JSON and CSV hold every pair; what is read on a screen leaves out those after which nothing changes.
-    let (least, cured) = match (args.dangerous, args.format) {
-        (true, _) => (Grade::Danger, Grade::Danger),
-        (false, SwapsFormat::Text) => (Grade::Mixed, Grade::Damage),
-        (false, SwapsFormat::Json | SwapsFormat::Csv) => (Grade::Harmless, Grade::Damage),
+    let asked = match (args.dangerous, args.format) {
+        (true, _) => Asked { least: Grade::Danger, cured: Grade::Danger, most: MOST_ROWS },
+        (false, SwapsFormat::Text) => Asked { least: Grade::Mixed, cured: Grade::Damage, most: swaps::MOST },
+        (false, SwapsFormat::Json | SwapsFormat::Csv) => Asked { least: Grade::Harmless, cured: Grade::Damage, most: MOST_ROWS },
     };
-    let found = inspect::Swaps::of(&analysis, least, cured);
+    let found = inspect::Swaps::of(&analysis, asked);
     let checked = Checked::new(files.prefix(), files.root().to_owned(), report);
     // The picture first: an answer on the screen would hide that there is no file.
     if let Some(path) = &args.output {
-        output::write(path, swaps::picture(&checked, &found).as_bytes(), args.force, &files.read_so_far())?;
+        let matrix = inspect::FitRow::of(&analysis, swaps::MOST_DRAWN);
+        output::write(path, swaps::picture(&checked, &found, &matrix).as_bytes(), args.force, &files.read_so_far())?;
     }
     match args.format {
         SwapsFormat::Text => {

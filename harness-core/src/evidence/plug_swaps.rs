@@ -151,7 +151,7 @@ pub fn consequence(facts: &Facts, verdict: &Verdict, shorts: &mut usize) -> Cons
     // A short that no fuse ends is a danger, whatever fuse is on its way.
     let is_endless = short.as_ref().is_some_and(|short| !short.ends) && matches!(verdict.effect, Effect::Short { .. });
     let grade = if is_endless { Grade::Danger } else { verdict.grade };
-    let named = [kind, its].into_iter().filter_map(|kind| kind.domain()).map(|domain| facts.model()[domain].nominal);
+    let named = [kind, its].into_iter().filter_map(|kind| volts(facts.model(), kind)).map(|(volts, _)| volts);
     let volts = named.filter(|volts| words.contains(&volts.to_string())).collect();
     Consequence { words, volts, grade, short, points }
 }
@@ -164,10 +164,17 @@ fn place(facts: &Facts, spot: &Spot, kind: &Kind) -> String {
     if let Some(signal) = signal(facts, spot) {
         about.push(quoted(model.text(signal)));
     }
-    if let Some(domain) = kind.domain() {
-        about.push(format!("{} {}", model[domain].nominal, if model[domain].ac { "AC" } else { "DC" }));
+    if let Some((volts, kind)) = volts(model, kind) {
+        about.push(format!("{volts} {kind}"));
     }
     if about.is_empty() { name } else { format!("{name} ({})", about.join(", ")) }
+}
+
+/// The voltage of a position: what its source gives or the design gives to it, else that of its domain.
+fn volts(model: &Model, kind: &Kind) -> Option<(Volt, &'static str)> {
+    let domain = kind.domain().map(|domain| &model[domain]);
+    let volts = kind.volts().or(domain.map(|domain| domain.nominal))?;
+    Some((volts, if domain.is_some_and(|domain| domain.ac) { "AC" } else { "DC" }))
 }
 
 /// The signal of the nearest pin on the conductors of a position.

@@ -34,5 +34,5 @@ pub use mates::Member;
 pub use modes::{Charging, ModeRow};
 pub use names::{Found, Names, Thing};
 pub use short::{Duty, Outcome, PointShort, Short};
-pub use swaps::{CureRow, FitRow, Swap, Swaps};
+pub use swaps::{Asked, CureRow, FitRow, Swap, Swaps};
 pub use trace::{Concern, Fuse, Neighbour, Net, Trace, Way, trace};

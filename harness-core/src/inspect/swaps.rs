@@ -3,10 +3,28 @@
 use crate::{
     Analysis,
     evidence::plug_swaps::{Consequence, consequence, effect_word, ended, way_words},
-    facts::swaps::{Code, Counts, Cure, Grade, Insertion, Keys, PlugId, Proof, Verdict, plug_name},
+    facts::swaps::{Code, Counts, Cure, Effect, FitId, Grade, Insertion, Keys, PlugId, Proof, Verdict, plug_name},
     model::Model,
     quantity::{Ampere, Second},
 };
+use std::{
+    cmp::Reverse,
+    collections::{BTreeMap, BTreeSet},
+};
+
+/// The place of a row among those of its grade.
+type Rank = (Reverse<Effect>, [Option<PlugId>; 2], Option<&'static str>);
+
+/// Which rows are asked for.
+#[derive(Debug, Clone, Copy)]
+pub struct Asked {
+    /// The least grade that is listed.
+    pub least: Grade,
+    /// The least grade that keys are to rule out.
+    pub cured: Grade,
+    /// Most rows of one grade.
+    pub most: usize,
+}
 
 /// Shorts of which the current is computed, the most severe first; of the others only the way of it is known.
 const MOST_SHORTS: usize = 60;
@@ -47,8 +65,10 @@ pub struct FitRow {
     pub family: String,
     /// How many positions.
     pub positions: usize,
-    /// Its connectors in the order of the design.
+    /// Its connectors that are in a pair, in the order of the design.
     pub plugs: Vec<String>,
+    /// How many more there are: in no pair, or too many to draw.
+    pub left_out: usize,
     /// The grade of each pair that fits and can reach each other, by places in `plugs`, the lower one first.
     pub grades: Vec<(usize, usize, Grade)>,
 }
@@ -85,8 +105,8 @@ pub struct Swaps {
     pub counts: Counts,
     /// Pairs and turned plugs, the most severe first.
     pub rows: Vec<Swap>,
-    /// Families with pairs that fit.
-    pub matrix: Vec<FitRow>,
+    /// Pairs of the grades asked for that are not among the rows, because there are too many.
+    pub left_out: usize,
     /// Keys that rule out what is asked for.
     pub cures: Vec<CureRow>,
     /// Plugs that go into their own place the wrong way round, by what the design says.
@@ -98,38 +118,53 @@ pub struct Swaps {
 }
 
 impl Swaps {
-    /// Compares the plugs of a design: rows and matrix from grade `least` on, cures for `cured` and worse.
+    /// Compares the plugs of a design.
     ///
     /// Cost: that of the pairs, and the current of at most 60 shorts.
     #[must_use]
-    pub fn of(analysis: &Analysis, least: Grade, cured: Grade) -> Self {
+    pub fn of(analysis: &Analysis, asked: Asked) -> Self {
         let (facts, model) = (analysis.facts(), analysis.model());
         let swaps = facts.swaps();
-        let mut found: Vec<(Verdict, Vec<PlugId>, Option<&'static str>)> = Vec::new();
-        let counts = swaps.each_pair(model, &Keys::AsWritten, |pair| {
-            if pair.verdict.grade >= least {
-                found.push((pair.verdict, vec![pair.first, pair.second], None));
+        let mut kept: BTreeMap<Grade, BTreeMap<Rank, (Verdict, Option<&'static str>)>> = BTreeMap::new();
+        let mut left_out = 0;
+        let mut keep = |verdict: Verdict, plugs: [Option<PlugId>; 2], way: Option<&'static str>| {
+            if verdict.grade < asked.least {
+                return;
             }
+            let of_grade = kept.entry(verdict.grade).or_default();
+            let rank = (Reverse(verdict.effect), plugs, way);
+            // Of too many of one grade the first ones in the order in which they are shown.
+            if of_grade.len() >= asked.most {
+                left_out += 1;
+                if of_grade.last_key_value().is_none_or(|(last, _)| *last <= rank) {
+                    return;
+                }
+                of_grade.pop_last();
+            }
+            of_grade.insert(rank, (verdict, way));
+        };
+        let counts = swaps.each_pair(model, &Keys::AsWritten, |pair| {
+            keep(pair.verdict, [Some(pair.first), Some(pair.second)], None);
         });
         let turns = swaps.turns(model);
-        let turned = turns.turned.iter().filter(|turned| turned.verdict.grade >= least);
-        found.extend(turned.map(|turned| (turned.verdict, vec![turned.plug], Some(way_words(turned.way)))));
-        found.sort_by(|one, other| {
-            let rank = |verdict: &Verdict| (verdict.grade, verdict.effect);
-            rank(&other.0).cmp(&rank(&one.0)).then_with(|| one.1.cmp(&other.1)).then_with(|| one.2.cmp(&other.2))
+        for turned in &turns.turned {
+            keep(turned.verdict, [Some(turned.plug), None], Some(way_words(turned.way)));
+        }
+        let found = kept.into_iter().rev().flat_map(|(_, rows)| rows).map(|((_, plugs, _), (verdict, way))| {
+            (verdict, plugs.into_iter().flatten().collect::<Vec<_>>(), way)
         });
         let mut shorts = MOST_SHORTS;
-        let mut rows: Vec<Swap> = found.iter().map(|(verdict, plugs, way)| row(analysis, verdict, plugs, *way, &mut shorts)).collect();
+        let mut rows: Vec<Swap> = found.map(|(verdict, plugs, way)| row(analysis, &verdict, &plugs, way, &mut shorts)).collect();
         // A current may have made a danger of what was thought to be ended by a fuse.
-        rows.sort_by_key(|row| std::cmp::Reverse(row.grade));
+        rows.sort_by_key(|row| Reverse(row.grade));
         let names = |ids: &[PlugId]| ids.iter().map(|id| plug_name(model, swaps.plug(*id))).collect::<Vec<_>>();
-        let cures = swaps.cures(model, cured).into_iter().map(|cure| cure_row(model, swaps, &cure)).collect();
+        let cures = swaps.cures(model, asked.cured).into_iter().map(|cure| cure_row(model, swaps, &cure)).collect();
         Self {
             plugs: swaps.plugs().count(),
             fits: swaps.fits().count(),
             counts,
             rows,
-            matrix: matrix(analysis),
+            left_out,
             cures,
             turned: turns.turned.len(),
             unknown: swaps.unknown().iter().map(|half| model.mate_name(*half)).collect(),
@@ -191,33 +226,47 @@ fn row(analysis: &Analysis, verdict: &Verdict, plugs: &[PlugId], way: Option<&'s
     }
 }
 
-fn matrix(analysis: &Analysis) -> Vec<FitRow> {
-    let (swaps, model) = (analysis.facts().swaps(), analysis.model());
-    let mut rows: Vec<FitRow> = swaps
-        .fits()
-        .map(|members| {
+/// Pairs of a family that are looked at for the connectors to draw, the most severe ones.
+const MOST_RANKED: usize = 400;
+
+impl FitRow {
+    /// The families with pairs that fit, by name, each with at most so many connectors: those of its most severe pairs.
+    #[must_use]
+    pub fn of(analysis: &Analysis, most: usize) -> Vec<Self> {
+        let (swaps, model) = (analysis.facts().swaps(), analysis.model());
+        let mut ranked: BTreeMap<FitId, BTreeSet<(Reverse<Grade>, PlugId, PlugId)>> = BTreeMap::new();
+        swaps.each_pair(model, &Keys::AsWritten, |pair| {
+            let of_fit = ranked.entry(swaps.plug(pair.first).fit).or_default();
+            of_fit.insert((Reverse(pair.verdict.grade), pair.first, pair.second));
+            if of_fit.len() > MOST_RANKED {
+                of_fit.pop_last();
+            }
+        });
+        let rows = ranked.into_iter().map(|(fit, pairs)| {
+            let members = swaps.members(fit);
+            let mut drawn: BTreeSet<PlugId> = BTreeSet::new();
+            for (_, one, other) in pairs {
+                let new = [one, other].iter().filter(|id| !drawn.contains(id)).count();
+                if drawn.len() + new <= most {
+                    drawn.extend([one, other]);
+                }
+            }
+            let drawn: Vec<PlugId> = drawn.into_iter().collect();
+            let mut grades = Vec::new();
+            for (at, one) in drawn.iter().enumerate() {
+                for (its, other) in drawn.iter().enumerate().skip(at + 1) {
+                    let pair = swaps.pair(model, &Keys::AsWritten, *one, *other);
+                    grades.extend(pair.map(|pair| (at, its, pair.verdict.grade)));
+                }
+            }
             let (family, positions) = fit_name(model, swaps, members);
-            let plugs = members.iter().map(|id| plug_name(model, swaps.plug(*id))).collect();
-            FitRow { family, positions, plugs, grades: Vec::new() }
-        })
-        .collect();
-    let mut place = std::collections::BTreeMap::new();
-    for (row, members) in swaps.fits().enumerate() {
-        for (at, id) in members.iter().enumerate() {
-            place.insert(*id, (row, at));
-        }
+            let plugs: Vec<String> = drawn.iter().map(|id| plug_name(model, swaps.plug(*id))).collect();
+            Self { family, positions, left_out: members.len() - plugs.len(), plugs, grades }
+        });
+        let mut rows: Vec<Self> = rows.collect();
+        rows.sort_by(|one, other| (&one.family, one.positions).cmp(&(&other.family, other.positions)));
+        rows
     }
-    swaps.each_pair(model, &Keys::AsWritten, |pair| {
-        if let (Some((row, one)), Some((_, other))) = (place.get(&pair.first), place.get(&pair.second))
-            && let Some(row) = rows.get_mut(*row)
-        {
-            row.grades.push((*one.min(other), *one.max(other), pair.verdict.grade));
-        }
-    });
-    rows.iter_mut().for_each(|row| row.grades.sort_unstable());
-    rows.retain(|row| !row.grades.is_empty());
-    rows.sort_by(|one, other| (&one.family, one.positions).cmp(&(&other.family, other.positions)));
-    rows
 }
 
 fn fit_name(model: &Model, swaps: &crate::facts::swaps::Swaps, members: &[PlugId]) -> (String, usize) {

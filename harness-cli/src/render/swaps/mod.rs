@@ -7,8 +7,8 @@ mod text;
 
 pub use csv::write as csv;
 pub use json::write as json;
-pub use picture::draw as picture;
-pub use text::{pair, write as text};
+pub use picture::{MOST as MOST_DRAWN, draw as picture};
+pub use text::{MOST, pair, write as text};
 
 use harness_core::inspect::Grade;
 

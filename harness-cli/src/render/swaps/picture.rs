@@ -20,7 +20,7 @@ const EDGE: usize = 28;
 /// Width of a letter at the size of names, wide for a sans-serif, so that no font runs over.
 const LETTER: usize = 9;
 /// Connectors of one matrix; of more, those of the worst pairs are drawn.
-const MOST: usize = 60;
+pub const MOST: usize = 60;
 /// Letters of a name; a longer one loses its middle.
 const LONGEST: usize = 34;
 
@@ -37,7 +37,7 @@ fn letter(grade: Grade) -> &'static str {
 
 /// Draws the matrix.
 #[must_use]
-pub fn draw(checked: &Checked, swaps: &Swaps) -> String {
+pub fn draw(checked: &Checked, swaps: &Swaps, matrix: &[FitRow]) -> String {
     let mut body = String::new();
     let mut width = 760;
     let title = format!("Plugs that fit each other's place: {}", checked.called());
@@ -58,11 +58,11 @@ pub fn draw(checked: &Checked, swaps: &Swaps) -> String {
     width = width.max(EDGE * 2 + about.width() * LETTER);
     y += LINE + 4;
     y = legend(&mut body, y);
-    if swaps.matrix.is_empty() {
+    if matrix.is_empty() {
         text(&mut body, (EDGE, y + LINE), 14, false, "No plug fits another one's place.");
         y += 2 * LINE;
     }
-    for row in &swaps.matrix {
+    for row in matrix {
         let (right, below) = block(&mut body, row, y + LINE);
         width = width.max(right + EDGE);
         y = below;
@@ -102,58 +102,42 @@ fn legend(body: &mut String, y: usize) -> usize {
 
 /// One family; how far it reaches to the right and down.
 fn block(body: &mut String, row: &FitRow, y: usize) -> (usize, usize) {
-    let drawn = drawn(row);
-    let names: Vec<String> =
-        drawn.iter().enumerate().map(|(at, of)| format!("{}  {}", clipped(row.plugs.get(*of).map_or("", String::as_str), LONGEST), at + 1)).collect();
+    let names: Vec<String> = row.plugs.iter().enumerate().map(|(at, name)| format!("{}  {}", clipped(name, LONGEST), at + 1)).collect();
     let heading = format!("family {}, {}", row.family, counted(row.positions, "position"));
-    let more = row.plugs.len() - drawn.len();
-    let heading = if more == 0 { heading } else { format!("{heading}; {} of {} connectors, those of the worst pairs", drawn.len(), row.plugs.len()) };
+    let heading = match row.left_out {
+        0 => heading,
+        more => format!("{heading}; {} not drawn: in no pair, or in less severe ones", counted(more, "connector")),
+    };
     let mut y = y + LINE;
     text(body, (EDGE, y), 14, true, &clipped(&heading, 90));
     y += 10;
     let left = EDGE + names.iter().map(|name| name.width() * LETTER).max().unwrap_or(0) + 8;
-    for at in 0..drawn.len() {
+    for at in 0..names.len() {
         middle(body, (left + at * CELL + CELL / 2, y + 16), &(at + 1).to_string());
     }
     let top = y + LINE + 2;
     for (at, name) in names.iter().enumerate() {
         right(body, (left - 8, top + at * CELL + 18), name);
     }
-    let place = |of: usize| drawn.iter().position(|drawn| *drawn == of);
-    for (one, other, grade) in &row.grades {
-        let (Some(first), Some(second)) = (place(*one), place(*other)) else { continue };
+    for (first, second, grade) in &row.grades {
         let name = |of: &usize| row.plugs.get(*of).map_or("", String::as_str);
-        let words = format!("{} and {}", name(one), name(other));
-        for (column, line) in [(first, second), (second, first)] {
+        let words = format!("{} and {}", name(first), name(second));
+        for (column, line) in [(*first, *second), (*second, *first)] {
             cell(body, (left + column * CELL, top + line * CELL), *grade, &words);
         }
     }
     // The diagonal: a plug is in its own place.
-    for at in 0..drawn.len() {
+    for at in 0..names.len() {
         let (x, y) = (left + at * CELL, top + at * CELL);
         let _ = writeln!(body, "<path d=\"M{} {}L{} {}\" stroke=\"#777777\" stroke-width=\"1\"/>", x + 6, y + CELL - 6, x + CELL - 6, y + 6);
     }
-    let side = drawn.len() * CELL;
+    let side = names.len() * CELL;
     let _ = writeln!(
         body,
         "<rect x=\"{left}\" y=\"{top}\" width=\"{side}\" height=\"{side}\" fill=\"none\" stroke=\"#000000\" stroke-width=\"1.4\"/>"
     );
     let to_heading = EDGE + clipped(&heading, 90).width() * LETTER;
     ((left + side).max(to_heading), top + side)
-}
-
-/// The connectors that are drawn, in the order of the design: all that are in a pair, of too many those of the worst pairs.
-fn drawn(row: &FitRow) -> Vec<usize> {
-    let mut ranked: Vec<(Grade, usize, usize)> = row.grades.iter().map(|(one, other, grade)| (*grade, *one, *other)).collect();
-    ranked.sort_by_key(|(grade, one, other)| (std::cmp::Reverse(*grade), *one, *other));
-    let mut drawn = std::collections::BTreeSet::new();
-    for (_, one, other) in ranked {
-        let new = [one, other].iter().filter(|of| !drawn.contains(*of)).count();
-        if drawn.len() + new <= MOST {
-            drawn.extend([one, other]);
-        }
-    }
-    drawn.into_iter().collect()
 }
 
 fn cell(body: &mut String, (x, y): (usize, usize), grade: Grade, words: &str) {

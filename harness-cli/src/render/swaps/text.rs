@@ -17,7 +17,7 @@ use harness_core::inspect::{CureRow, Grade, Swap, Swaps};
 use std::io::{self, Write};
 
 /// Pairs of one grade that are listed; JSON has all.
-const MOST: usize = 30;
+pub const MOST: usize = 30;
 /// Names in one line.
 const MOST_NAMES: usize = 12;
 
@@ -115,15 +115,24 @@ fn list(swaps: &Swaps, grade: Grade, look: Look, out: &mut dyn Write) -> io::Res
     if rows.is_empty() {
         return Ok(());
     }
+    let counts = &swaps.counts;
+    let turned = rows.iter().filter(|row| row.way.is_some()).count();
+    let of_grade = match grade {
+        Grade::Danger => counts.danger,
+        Grade::Damage => counts.damage,
+        Grade::Unjudged => counts.unjudged,
+        Grade::Mixed => counts.mixed,
+        Grade::Harmless => counts.harmless,
+    };
+    let number = (of_grade + turned).max(rows.len());
     writeln!(out)?;
-    heading(&format!("{} ({})", word(grade), rows.len()), look, out)?;
-    let shown = crate::phrase::fitting(rows.len(), MOST);
-    for row in rows.iter().take(shown) {
+    heading(&format!("{} ({number})", word(grade)), look, out)?;
+    for row in &rows {
         entry(row, look, out)?;
     }
-    match rows.len() - shown {
+    match number - rows.len() {
         0 => Ok(()),
-        more => flow("  ", "  ", &format!("and {more} more (`--format json` and `--format csv` have all)"), look, out),
+        more => flow("  ", "  ", &format!("and {more} more (`--format json` and `--format csv` have them)"), look, out),
     }
 }
 

@@ -111,6 +111,12 @@ impl Swaps {
         self.by_fit.iter().map(Vec::as_slice)
     }
 
+    /// The connectors of one family and number of positions.
+    #[must_use]
+    pub fn members(&self, fit: FitId) -> &[PlugId] {
+        self.by_fit.get(fit.0 as usize).map_or(&[], Vec::as_slice)
+    }
+
     /// Halves that can't be compared, because the design does not say what they are.
     #[must_use]
     pub fn unknown(&self) -> &[Mate] {
