@@ -177,11 +177,16 @@ fn volts(model: &Model, kind: &Kind) -> Option<(Volt, &'static str)> {
     Some((volts, if domain.is_some_and(|domain| domain.ac) { "AC" } else { "DC" }))
 }
 
-/// The signal of the nearest pin on the conductors of a position.
+/// What a position is for: the signal of its own pin, of the pin that it meets in the design, of the nearest pin on its conductors.
 fn signal(facts: &Facts, spot: &Spot) -> Option<Name> {
-    let wanted = spot.signal?;
-    let pin = facts.pins().of(spot.net).iter().find(|pin| pin.signal == Some(wanted))?;
-    facts.model()[pin.pin].signal.map(|signal| signal.value)
+    let model = facts.model();
+    let of = |point: PointId| model[model[point].pin?].signal.map(|signal| signal.value);
+    let nearest = || {
+        let wanted = spot.signal?;
+        let pin = facts.pins().of(spot.net).iter().find(|pin| pin.signal == Some(wanted))?;
+        model[pin.pin].signal.map(|signal| signal.value)
+    };
+    of(spot.point).or_else(|| of(facts.wire_ends().opposite(model, spot.point)?)).or_else(nearest)
 }
 
 /// How a short ends: `fuse `box.F4` opens within 0.2 s`.

@@ -67,6 +67,7 @@ pub fn draw(checked: &Checked, swaps: &Swaps, matrix: &[FitRow]) -> String {
         width = width.max(right + EDGE);
         y = below;
     }
+    y += LINE;
     for line in crate::render::kit::wrap(SHORT_CAUTION, (width - 2 * EDGE) / (LETTER - 1)) {
         y += LINE;
         text(&mut body, (EDGE, y), 12, false, &line);

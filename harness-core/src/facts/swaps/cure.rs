@@ -353,7 +353,8 @@ impl Graph {
         let each = self.members.iter().zip(&self.now).zip(colours).filter(|((_, now), then)| now != then);
         each.filter_map(|((plug, _), then)| {
             let then = (*then)?;
-            let key = self.letters.get(then as usize).map_or(Code::More(then - self.letters.len() as u32), |name| Code::Known(*name));
+            let more = || Code::More(then.saturating_sub(self.letters.len() as u32));
+            let key = self.letters.get(then as usize).map_or_else(more, |name| Code::Known(*name));
             Some(Recoded { plug: *plug, key })
         })
         .collect()

@@ -5,11 +5,11 @@
 
 use crate::{
     facts::Facts,
-    model::{EndId, HousingId, Mate, Model, PointId, ZoneId},
+    model::{EndId, EndKind, HousingId, Mate, Model, PointId, PortKind, ZoneId},
     text::Name,
     vocabulary::Contacts,
 };
-use rustc_hash::FxHashMap;
+use rustc_hash::{FxHashMap, FxHashSet};
 
 /// The number of a connector.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -92,31 +92,29 @@ pub(super) fn plugs(facts: &Facts) -> Plugs {
     let model = facts.model();
     let mut plugs = Plugs::default();
     let mut fits: FxHashMap<(Name, Vec<Name>), FitId> = FxHashMap::default();
-    for connector in facts.connectors() {
-        let is_fitted = connector.halves().all(|half| match half.at {
-            Mate::Port(port) => model[model[port].device].fitted,
-            Mate::End(end) => model[model[end].loom].fitted,
+    for connector in connectors(facts) {
+        let is_fitted = connector.iter().all(|half| match half {
+            Mate::Port(port) => model[model[*port].device].fitted,
+            Mate::End(end) => model[model[*end].loom].fitted,
         });
         if !is_fitted {
             continue;
         }
         let mut found: Vec<(FitId, Contacts, Half)> = Vec::new();
-        for half in connector.halves() {
-            let Some((key, contacts, half)) = half.housing.and_then(|housing| known(model, half.at, housing)) else {
-                plugs.unknown.push(half.at);
+        for half in &connector {
+            let Some((key, contacts, half)) = housing(model, *half).and_then(|housing| known(model, *half, housing)) else {
+                plugs.unknown.push(*half);
                 continue;
             };
             let next = FitId(fits.len() as u32);
             found.push((*fits.entry(key).or_insert(next), contacts, half));
         }
-        let ends: Vec<EndId> = connector
-            .halves()
-            .filter_map(|half| match half.at {
-                Mate::End(end) => Some(end),
-                Mate::Port(_) => None,
-            })
-            .collect();
-        let zones = zones(model, connector.halves().map(|half| half.at));
+        let end = |half: &Mate| match half {
+            Mate::End(end) => Some(*end),
+            Mate::Port(_) => None,
+        };
+        let ends: Vec<EndId> = connector.iter().filter_map(end).collect();
+        let zones = zones(model, connector.iter().copied());
         // Halves of two families, or two with the same contacts, do not mate: then each is by itself.
         let is_pair = matches!(found.as_slice(), [(one, own, _), (other, its, _)] if one == other && own != its);
         if is_pair {
@@ -149,6 +147,40 @@ impl Plug {
             Contacts::Socket => self.socket = Some(half),
             Contacts::Pin => self.pin = Some(half),
         }
+    }
+}
+
+/// The halves of each connector: what is mated with what, whichever of the two says so, and what nothing mates; in the order of the design.
+fn connectors(facts: &Facts) -> Vec<Vec<Mate>> {
+    let (model, ends) = (facts.model(), facts.wire_ends());
+    let is_connector = |half: Mate| match half {
+        Mate::Port(port) => matches!(model[port].kind, PortKind::Connector(_)),
+        Mate::End(end) => matches!(model[end].kind, EndKind::Connector(_)),
+    };
+    let mut done: FxHashSet<Mate> = FxHashSet::default();
+    let mut found = Vec::new();
+    let halves = model.ends().map(|(id, _)| Mate::End(id)).chain(model.ports().map(|(id, _)| Mate::Port(id)));
+    for half in halves.filter(|half| is_connector(*half)) {
+        if !done.insert(half) {
+            continue;
+        }
+        let partner = match half {
+            Mate::End(end) => ends.partner(end),
+            Mate::Port(_) => None,
+        };
+        // What two ends mate is the first one's; the other is taken to mate nothing.
+        found.push([half].into_iter().chain(partner.filter(|partner| is_connector(*partner) && done.insert(*partner))).collect());
+    }
+    found
+}
+
+fn housing(model: &Model, half: Mate) -> Option<HousingId> {
+    match half {
+        Mate::Port(port) => model[port].housing(),
+        Mate::End(end) => match model[end].kind {
+            EndKind::Connector(housing) => housing,
+            EndKind::Ring(_) | EndKind::Bare => None,
+        },
     }
 }
 

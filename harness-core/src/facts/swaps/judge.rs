@@ -132,6 +132,16 @@ impl<'a> Judge<'a> {
                 continue;
             }
             let meeting = self.meeting(kinds, own.kind, other.kind);
+            // What the design does already at one of the two is a fault of its own.
+            let now = [mate.map(|mate| (own, mate)), others_mate.map(|its| (its, other))];
+            let is_known = |(one, two): (&Spot, &Spot)| {
+                let known = self.meeting(kinds, one.kind, two.kind);
+                known.effect == meeting.effect && known.is_class_b == meeting.is_class_b
+            };
+            if meeting.effect.grade(meeting.is_class_b) > Grade::Mixed && now.into_iter().flatten().any(is_known) {
+                take(Effect::Swapped, false, at, meets);
+                continue;
+            }
             match meeting.backwards {
                 Some((Pole::Plus, minds)) => plus = Some((plus.is_some_and(|(known, ..)| known) | minds, meeting.is_class_b, at, meets)),
                 Some((Pole::Minus, minds)) => minus = Some((minus.is_some_and(|(known, _)| known) | minds, at)),
@@ -148,17 +158,28 @@ impl<'a> Judge<'a> {
             take(effect, is_class_b, at, meets);
         }
         if has_lumps {
-            for (one, other, place) in joined(four, &order) {
-                let meeting = self.meeting(kinds, one, other);
-                note(meeting.effect, meeting.is_class_b, place);
+            for Joined { two, now, place } in joined(four, &order) {
+                let meeting = self.meeting(kinds, two.0, two.1);
+                let is_known = now.is_some_and(|(one, other)| self.meeting(kinds, one, other) == meeting);
+                if !is_known {
+                    note(meeting.effect, meeting.is_class_b, place);
+                }
             }
         }
         worst
     }
 }
 
-/// Signatures at different positions that what is behind one of the halves joins, where the design does not join the same two, with their places.
-fn joined(four: Four<'_>, order: &impl Fn(usize) -> Option<usize>) -> Vec<(KindId, KindId, (Between, usize, usize))> {
+/// Two positions that what is behind one of the halves joins.
+struct Joined {
+    two: (KindId, KindId),
+    /// What the same joins in the design.
+    now: Option<(KindId, KindId)>,
+    place: (Between, usize, usize),
+}
+
+/// The positions that what is behind one of the halves joins, where the design does not join the same two.
+fn joined(four: Four<'_>, order: &impl Fn(usize) -> Option<usize>) -> Vec<Joined> {
     let met: Vec<(usize, usize, &Spot, &Spot)> = four
         .own
         .iter()
@@ -181,10 +202,13 @@ fn joined(four: Four<'_>, order: &impl Fn(usize) -> Option<usize>) -> Vec<(KindI
             }
             // What the other half joins of the moved one, unless the mate of that joins it too; and the other way round.
             if is_lump(Some(other), Some(its_other)) && !is_lump(four.mate.get(*at), four.mate.get(*its_at)) {
-                found.push((own.kind, its_own.kind, (Between::Moved, *at, *its_at)));
+                let now = four.others_mate.get(*meets).zip(four.others_mate.get(*its_meets));
+                let now = now.map(|(one, other)| (one.kind, other.kind));
+                found.push(Joined { two: (own.kind, its_own.kind), now, place: (Between::Moved, *at, *its_at) });
             }
             if is_lump(Some(own), Some(its_own)) && !is_lump(four.others_mate.get(*meets), four.others_mate.get(*its_meets)) {
-                found.push((other.kind, its_other.kind, (Between::Other, *meets, *its_meets)));
+                let now = four.mate.get(*at).zip(four.mate.get(*its_at)).map(|(one, other)| (one.kind, other.kind));
+                found.push(Joined { two: (other.kind, its_other.kind), now, place: (Between::Other, *meets, *its_meets) });
             }
         }
     }

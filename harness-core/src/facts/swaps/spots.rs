@@ -8,15 +8,18 @@ use crate::{
     arena::IdVec,
     facts::{Facts, pins::PinAt},
     model::{DomainId, ElementId, ElementKind, EndId, PointId, WireId},
-    network::{Components, Edge, EdgeId, GroupId, NetId, Potential},
+    network::{Components, Edge, EdgeId, GroupId, NetId, Network, Potential},
     quantity::{Ampere, Volt},
-    vocabulary::{Drive, LoadKind, Role},
+    vocabulary::{Drive, LoadKind, Role, Suppression},
 };
 use rustc_hash::{FxHashMap, FxHashSet};
 
 /// The current of a source that limits itself below which a short harms no conductor of any plug: that of a sensor supply.
 /// Common practice, no source.
 const WEAK: f64 = 1.0;
+
+/// Points of the conductors of a pole that are looked at for their one name.
+const MOST_NAMED: usize = 64;
 
 /// Points behind a passive position that are looked at: a conductor that no source holds is a short one.
 const MOST_POINTS: usize = 512;
@@ -232,7 +235,7 @@ fn spot(
         let steps = network.path(point, |point| pin_at(point).is_some_and(|pin| pin.role.is_some()), is_metal);
         let nearest = steps.map(|steps| steps.last().map_or(point, |step| step.point)).and_then(pin_at);
         kind.roles.extend(nearest.and_then(|pin| pin.role));
-        let signal = nearest.and_then(|pin| pin.signal);
+        let signal = one_name(network, point, is_metal, pin_at);
         return spot(kinds.number(kind), signal);
     }
     let walk = network.walk([point], is_metal);
@@ -272,10 +275,40 @@ fn spot(
     spot(kinds.number(kind), signal)
 }
 
+/// The signal of the pins on the conductors of a pole, if they are few and all have one name: a feed is named where it begins, and a rail that
+/// feeds many is none of them.
+fn one_name(
+    network: &Network,
+    point: PointId,
+    is_metal: impl Fn(EdgeId, &Edge) -> bool,
+    pin_at: impl Fn(PointId) -> Option<PinAt>,
+) -> Option<u32> {
+    let mut seen = 0;
+    let mut names: Vec<u32> = Vec::new();
+    let steps = network.path(
+        point,
+        |point| {
+            seen += 1;
+            names.extend(pin_at(point).and_then(|pin| pin.signal));
+            names.dedup();
+            seen > MOST_NAMED || names.len() > 1
+        },
+        is_metal,
+    );
+    match (steps, names.as_slice()) {
+        (None, [name]) => Some(*name),
+        _ => None,
+    }
+}
+
 fn load_side(facts: &Facts, id: EdgeId, is_plus: bool) -> Option<LoadSide> {
     let network = facts.network();
     let edge = &network[id];
-    let is_polarised = facts.polarised(edge).is_some();
+    // The diode across a coil shorts it when the coil is connected backwards.
+    let has_diode = |element: ElementId| {
+        matches!(facts.model()[element].kind, ElementKind::Load { suppression: Some(Suppression::Diode), .. })
+    };
+    let is_polarised = facts.polarised(edge).is_some() || edge.element().is_some_and(has_diode) && !facts.is_alternating(edge);
     if !edge.role.draws() && !is_polarised {
         return None;
     }
