@@ -3,14 +3,16 @@
 use crate::{
     facts::{
         Facts,
-        swaps::{Between, Code, Cure, Effect, Grade, Kind, PlugId, Pole, Proof, Recoded, Spot, Verdict, Way, plug_name},
+        swaps::{Between, Code, Cure, Effect, Grade, Kind, Pair, PlugId, Pole, Proof, Recoded, Spot, Verdict, Way, plug_name},
     },
     finding::{Remedy, RemedyKind},
     model::{ElementId, Housing, Mate, Model, PointId},
     quantity::{Ampere, Second, Volt},
-    text::Name,
+    text::{Name, Span},
     wording::{count, list, list_of_first, quoted},
 };
+use rustc_hash::FxHashMap;
+use std::collections::BTreeMap;
 
 /// A short between two positions that meet by a swap, in the mode in which it lasts longest.
 #[derive(Debug, Clone, PartialEq)]
@@ -287,4 +289,48 @@ fn alike<'m>(model: &'m Model, housing: &Housing, key: Name) -> Option<&'m Housi
     };
     let own = facts(housing);
     model.housings().map(|(_, other)| other).find(|other| other.key.is_some_and(|its| its.value == key) && facts(other) == own)
+}
+
+/// The pairs that hang together, each group the most severe first: of twenty plugs alike there is one.
+#[must_use]
+pub fn by_cause(pairs: &[Pair]) -> Vec<Vec<Pair>> {
+    let mut group: FxHashMap<PlugId, PlugId> = FxHashMap::default();
+    fn root(group: &FxHashMap<PlugId, PlugId>, mut id: PlugId) -> PlugId {
+        while let Some(next) = group.get(&id).filter(|next| **next != id) {
+            id = *next;
+        }
+        id
+    }
+    for pair in pairs {
+        let (one, other) = (root(&group, pair.first), root(&group, pair.second));
+        group.insert(one.max(other), one.min(other));
+    }
+    let mut causes: BTreeMap<PlugId, Vec<Pair>> = BTreeMap::new();
+    for pair in pairs {
+        causes.entry(root(&group, pair.first)).or_default().push(*pair);
+    }
+    let mut causes: Vec<Vec<Pair>> = causes.into_values().collect();
+    for cause in &mut causes {
+        cause.sort_by_key(|pair| (std::cmp::Reverse((pair.verdict.grade, pair.verdict.effect)), pair.first, pair.second));
+    }
+    causes
+}
+
+/// Where the housing of the half in hand is named.
+#[must_use]
+pub fn half_in_hand(facts: &Facts, plug: PlugId) -> Span {
+    let model = facts.model();
+    facts.swaps().plug(plug).own().map_or_else(Span::default, |half| match half.at {
+        Mate::End(end) => model[end].housing_span,
+        Mate::Port(port) => model[port].housing_span,
+    })
+}
+
+/// The housing of the half in hand, with its key: `` `QL-2F`, key `A` ``.
+#[must_use]
+pub fn housing_words(facts: &Facts, plug: PlugId) -> String {
+    let model = facts.model();
+    let Some(half) = facts.swaps().plug(plug).own() else { return String::new() };
+    let key = half.key.map_or("no key".to_owned(), |key| format!("key `{}`", model.text(key)));
+    format!("{}, {key}", quoted(model.text(model[half.housing].name)))
 }

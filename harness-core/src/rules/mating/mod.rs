@@ -9,6 +9,7 @@ mod key_mismatch;
 mod position_mismatch;
 mod ring_mismatch;
 mod swapped_mating;
+mod swapped_signals;
 mod wrong_port;
 
 /// The rules of the group, sorted by name.
@@ -20,5 +21,6 @@ pub(super) static RULES: &[&Rule] = &[
     &position_mismatch::RULE,
     &ring_mismatch::RULE,
     &swapped_mating::RULE,
+    &swapped_signals::RULE,
     &wrong_port::RULE,
 ];

@@ -2,7 +2,9 @@
 
 use crate::{
     analysis::Analysis,
-    evidence::plug_swaps::{Consequence, SwapShort, another_key, consequence, cure_words, ended, plug_words, way_words},
+    evidence::plug_swaps::{
+        Consequence, SwapShort, another_key, by_cause, consequence, cure_words, ended, half_in_hand, housing_words, plug_words, way_words,
+    },
     facts::{
         Facts,
         swaps::{Cure, Grade, Keys, Pair, PlugId, Turned, plug_name},
@@ -10,10 +12,9 @@ use crate::{
     finding::{Finding, Level, Weighed},
     model::Mate,
     rules::{Rule, RulePage},
-    text::Span,
     wording::{count, quoted},
 };
-use rustc_hash::{FxHashMap, FxHashSet};
+use rustc_hash::FxHashSet;
 use std::collections::BTreeMap;
 
 pub(super) static RULE: Rule = Rule {
@@ -44,7 +45,7 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
         }
     });
     let cures = if pairs.is_empty() { Vec::new() } else { swaps.cures(model, Grade::Damage) };
-    let found = causes(&pairs).into_iter().filter_map(|cause| finding(facts, &cures, &cause));
+    let found = by_cause(&pairs).into_iter().filter_map(|cause| finding(facts, &cures, &cause));
     let turned = swaps.turns(model).turned;
     let mut by_plug: BTreeMap<PlugId, Turned> = BTreeMap::new();
     for turned in turned.into_iter().filter(|turned| turned.verdict.grade >= Grade::Damage && !is_misplaced(turned.plug)) {
@@ -56,34 +57,10 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
     found.chain(by_plug.values().filter_map(|turned| of_turned(facts, turned))).collect()
 }
 
-/// The pairs that hang together, each group the most severe first: of twenty plugs alike there is one.
-fn causes(pairs: &[Pair]) -> Vec<Vec<Pair>> {
-    let mut group: FxHashMap<PlugId, PlugId> = FxHashMap::default();
-    fn root(group: &FxHashMap<PlugId, PlugId>, mut id: PlugId) -> PlugId {
-        while let Some(next) = group.get(&id).filter(|next| **next != id) {
-            id = *next;
-        }
-        id
-    }
-    for pair in pairs {
-        let (one, other) = (root(&group, pair.first), root(&group, pair.second));
-        group.insert(one.max(other), one.min(other));
-    }
-    let mut causes: BTreeMap<PlugId, Vec<Pair>> = BTreeMap::new();
-    for pair in pairs {
-        causes.entry(root(&group, pair.first)).or_default().push(*pair);
-    }
-    let mut causes: Vec<Vec<Pair>> = causes.into_values().collect();
-    for cause in &mut causes {
-        cause.sort_by_key(|pair| (std::cmp::Reverse((pair.verdict.grade, pair.verdict.effect)), pair.first, pair.second));
-    }
-    causes
-}
-
 fn finding(facts: &Facts, cures: &[Cure], cause: &[Pair]) -> Option<Finding> {
     let (model, swaps) = (facts.model(), facts.swaps());
     let worst = cause.first()?;
-    let told = consequence(facts, &worst.verdict, &mut 1);
+    let found = consequence(facts, &worst.verdict, &mut 1);
     let mut plugs: Vec<PlugId> = cause.iter().flat_map(|pair| [pair.first, pair.second]).collect();
     plugs.sort_unstable();
     plugs.dedup();
@@ -92,11 +69,11 @@ fn finding(facts: &Facts, cures: &[Cure], cause: &[Pair]) -> Option<Finding> {
         0 => String::new(),
         more => format!(" (and {} more like it)", count(more, "pair")),
     };
-    let headline = format!("{} and {} fit each other's place{more}: {}", quoted(name(worst.first)), quoted(name(worst.second)), told.words);
-    let mut finding = stated(facts, &told, worst.first, headline);
+    let headline = format!("{} and {} fit each other's place{more}: {}", quoted(name(worst.first)), quoted(name(worst.second)), found.words);
+    let mut finding = stated(facts, &found, worst.first, headline);
     let others = std::iter::once(worst.second).chain(plugs.iter().copied().filter(|id| ![worst.first, worst.second].contains(id)));
     for id in others.take(MOST_LABELS) {
-        finding = finding.context(place(facts, id), format!("fits there: {}", housing_words(facts, id)));
+        finding = finding.context(half_in_hand(facts, id), format!("fits there: {}", housing_words(facts, id)));
     }
     if let Some(more) = (plugs.len() - 1).checked_sub(MOST_LABELS).filter(|more| *more > 0) {
         finding = finding.figure("more plugs that fit", more);
@@ -113,38 +90,22 @@ fn finding(facts: &Facts, cures: &[Cure], cause: &[Pair]) -> Option<Finding> {
 }
 
 fn of_turned(facts: &Facts, turned: &Turned) -> Option<Finding> {
-    let told = consequence(facts, &turned.verdict, &mut 1);
+    let found = consequence(facts, &turned.verdict, &mut 1);
     let name = plug_name(facts.model(), facts.swaps().plug(turned.plug));
-    let headline = format!("nothing keeps {} from going on {}: {}", quoted(&name), way_words(turned.way), told.words);
+    let headline = format!("nothing keeps {} from going on {}: {}", quoted(&name), way_words(turned.way), found.words);
     let help = format!(
         "use a family with a key for {}; or, if its shape keeps it from that, write `key-at` where the shape is on the face",
         plug_words(facts, turned.plug)
     );
-    Some(stated(facts, &told, turned.plug, headline).help(help).concerns(name))
+    Some(stated(facts, &found, turned.plug, headline).help(help).concerns(name))
 }
 
-fn stated(facts: &Facts, told: &Consequence, plug: PlugId, headline: String) -> Finding {
-    let volts = told.volts.iter().map(Weighed::neither);
-    let mut finding = RULE.finding(place(facts, plug), headline, volts).label(housing_words(facts, plug));
-    finding.stated = if told.grade >= Grade::Danger { Level::Danger } else { Level::Error };
-    if let Some(short @ SwapShort { amps, .. }) = &told.short {
+fn stated(facts: &Facts, found: &Consequence, plug: PlugId, headline: String) -> Finding {
+    let volts = found.volts.iter().map(Weighed::neither);
+    let mut finding = RULE.finding(half_in_hand(facts, plug), headline, volts).label(housing_words(facts, plug));
+    finding.stated = if found.grade >= Grade::Danger { Level::Danger } else { Level::Error };
+    if let Some(short @ SwapShort { amps, .. }) = &found.short {
         finding = finding.figure("current", amps).figure("ends", ended(facts.model(), short));
     }
     finding
-}
-
-/// Where the housing of the half in hand is named.
-fn place(facts: &Facts, plug: PlugId) -> Span {
-    let model = facts.model();
-    facts.swaps().plug(plug).own().map_or_else(Span::default, |half| match half.at {
-        Mate::End(end) => model[end].housing_span,
-        Mate::Port(port) => model[port].housing_span,
-    })
-}
-
-fn housing_words(facts: &Facts, plug: PlugId) -> String {
-    let model = facts.model();
-    let Some(half) = facts.swaps().plug(plug).own() else { return String::new() };
-    let key = half.key.map_or("no key".to_owned(), |key| format!("key `{}`", model.text(key)));
-    format!("{}, {key}", quoted(model.text(model[half.housing].name)))
 }
