@@ -12,6 +12,7 @@ pub mod bonds;
 pub mod borrowed_neutrals;
 pub mod bridged;
 pub mod bridged_fields;
+pub mod buses;
 pub mod cavities;
 mod claims;
 mod coils;
@@ -168,6 +169,11 @@ struct Made {
     live_past: OnceLock<Vec<live_past::LivePast>>,
     undrawn_precharges: OnceLock<Vec<precharge::Undrawn>>,
     precharges: OnceLock<Vec<precharge::Precharge>>,
+    buses: OnceLock<Vec<buses::Bus>>,
+    terminations: OnceLock<Vec<buses::Termination>>,
+    bus_shapes: OnceLock<Vec<buses::Shape>>,
+    split_networks: OnceLock<Vec<buses::SplitNetwork>>,
+    unreferenced: OnceLock<Vec<buses::Unreferenced>>,
     bypassed_interlocks: OnceLock<Vec<interlocks::BypassedInterlock>>,
 }
 

@@ -6,6 +6,7 @@
 
 pub mod battery;
 pub mod bonding;
+pub mod bus;
 pub mod capacity;
 pub mod colour;
 pub mod conductor;
