@@ -1,8 +1,10 @@
 //! The command line.
 
 mod diff;
+mod swaps;
 
 pub use diff::{Diff, DiffFormat};
+pub use swaps::{Swaps, SwapsFormat};
 
 use crate::clock;
 use clap::{Args, Parser, Subcommand, ValueEnum};
@@ -52,6 +54,8 @@ pub enum Command {
     Trace(Trace),
     /// List every fuse and conductor with its load and its margins, the least margin first.
     Loads(Loads),
+    /// List the plugs that fit each other's place, what a swap of each two would do, and the keys that rule the worst out.
+    Swaps(Swaps),
     /// Compare two revisions of a design: what changed, and what that does to currents, fuses, loads and findings; the
     /// order of rework; or where two branches collide.
     Diff(Diff),
@@ -318,6 +322,8 @@ pub enum SchemaOf {
     Trace,
     /// What `harness loads --format json` writes.
     Loads,
+    /// What `harness swaps --format json` writes.
+    Swaps,
     /// What `harness diff --format json` writes.
     Diff,
     /// What `harness diff --rework --format json` writes.

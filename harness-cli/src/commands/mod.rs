@@ -12,6 +12,7 @@ pub mod merge;
 mod parallel;
 pub mod rules;
 pub mod schema;
+pub mod swaps;
 pub mod trace;
 mod values;
 

@@ -8,6 +8,7 @@ pub mod merge;
 pub mod rework;
 #[cfg(test)]
 mod schemas;
+pub mod swaps;
 pub mod trace;
 
 use harness_core::{

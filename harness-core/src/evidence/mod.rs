@@ -19,6 +19,7 @@ mod moved_here;
 mod names;
 pub mod other_kinds;
 pub mod plugs;
+pub mod plug_swaps;
 mod pole_swap;
 pub mod remedies;
 mod rings;

@@ -73,6 +73,7 @@ mod stubs;
 pub mod supply_cuts;
 pub mod swapped_converters;
 pub mod swapped_earths;
+pub mod swaps;
 pub mod switched_loads;
 mod taps;
 mod terminals;
@@ -125,6 +126,7 @@ struct Made {
     contact_loads: OnceLock<Vec<contact_loads::ContactLoad>>,
     mated_pairs: OnceLock<mated_pairs::MatedPairs>,
     pins: OnceLock<pins::Pins>,
+    swaps: OnceLock<swaps::Swaps>,
     crowded_cavities: OnceLock<cavities::CrowdedCavities>,
     mixed_signals: OnceLock<Vec<signals::MixedSignals>>,
     crossed_phases: OnceLock<Vec<phases::CrossedPhases>>,

@@ -43,13 +43,13 @@ record! {
         /// The labels in rows, as seen from the side that `seen-from` names; replaces `positions`.
         face: List<LabelRow> = Face => paper();
         /// The side from which `face` is seen.
-        seen_from: Option<Choice<FaceSide>> = SeenFrom unread => paper();
+        seen_from: Option<Choice<FaceSide>> = SeenFrom => paper();
         /// Whether the housing holds sockets or pins.
         contacts: Option<Choice<Contacts>> = Contacts required => paper();
         /// Keyway or coding letter; absent where the family has none.
         key: Option<Text> = Key => paper();
         /// Where the key sits on the face.
-        key_at: Option<Text> = KeyAt unread => paper();
+        key_at: Option<Text> = KeyAt => paper();
         /// Conductors that its contacts take.
         takes: Option<Takes> = Takes => record();
         /// Current per contact with one contact loaded.

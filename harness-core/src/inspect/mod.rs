@@ -16,10 +16,14 @@ mod names;
 mod protected;
 mod rated;
 mod short;
+mod swaps;
 mod trace;
 mod ways;
 
-pub use crate::standards::{Source, Status};
+pub use crate::{
+    facts::swaps::{Counts, Grade},
+    standards::{Source, Status},
+};
 pub use charge::Charge;
 pub use curve::{Current, CurrentKind, GatePoint, Stands, TimeCurrent};
 pub use facts::Fact;
@@ -30,4 +34,5 @@ pub use mates::Member;
 pub use modes::{Charging, ModeRow};
 pub use names::{Found, Names, Thing};
 pub use short::{Duty, Outcome, PointShort, Short};
+pub use swaps::{Asked, CureRow, FitRow, Swap, Swaps};
 pub use trace::{Concern, Fuse, Neighbour, Net, Trace, Way, trace};

@@ -31,6 +31,8 @@ pub struct Housing {
     pub contacts: Option<Choice<Contacts>>,
     /// Keyway.
     pub key: Option<At<Name>>,
+    /// Where the key sits on the face.
+    pub key_at: Option<At<Name>>,
     /// Cross-sections that its contacts take.
     pub takes_size: Option<At<Between<SquareMillimetre>>>,
     /// Insulation diameters that its seals take.

@@ -93,6 +93,7 @@ impl Builder {
             seen_from: housing.seen_from,
             contacts: housing.contacts,
             key: housing.key,
+            key_at: housing.key_at,
             takes_size: housing.takes.as_ref().and_then(|takes| takes.size),
             takes_insulation: housing.takes.as_ref().and_then(|takes| takes.insulation),
             current: housing.current,

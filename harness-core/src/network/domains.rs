@@ -34,7 +34,7 @@ struct Claim<L> {
 pub type Domains = Nearest<DomainId>;
 
 /// What a point is held at.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum Potential {
     /// A voltage domain.
     Domain(DomainId),

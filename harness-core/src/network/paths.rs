@@ -93,7 +93,7 @@ impl Network {
     pub fn path(
         &self,
         start: PointId,
-        goal: impl Fn(PointId) -> bool,
+        goal: impl FnMut(PointId) -> bool,
         keep: impl Fn(EdgeId, &Edge) -> bool,
     ) -> Option<Vec<Step>> {
         let (walk, found) = self.search([start], goal, |_, id, edge| keep(id, edge));
@@ -103,7 +103,7 @@ impl Network {
     fn search(
         &self,
         starts: impl IntoIterator<Item = PointId>,
-        goal: impl Fn(PointId) -> bool,
+        mut goal: impl FnMut(PointId) -> bool,
         keep: impl Fn(PointId, EdgeId, &Edge) -> bool,
     ) -> (Walk, Option<PointId>) {
         let mut walk = Walk::default();

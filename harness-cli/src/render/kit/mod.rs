@@ -9,6 +9,7 @@ mod line;
 pub mod page;
 pub mod palette;
 mod printable;
+pub(crate) mod sheet;
 pub mod table;
 pub(crate) mod words;
 mod wrap;

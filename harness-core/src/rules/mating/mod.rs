@@ -8,6 +8,8 @@ mod half_mated;
 mod key_mismatch;
 mod position_mismatch;
 mod ring_mismatch;
+mod swapped_mating;
+mod swapped_signals;
 mod wrong_port;
 
 /// The rules of the group, sorted by name.
@@ -18,5 +20,7 @@ pub(super) static RULES: &[&Rule] = &[
     &key_mismatch::RULE,
     &position_mismatch::RULE,
     &ring_mismatch::RULE,
+    &swapped_mating::RULE,
+    &swapped_signals::RULE,
     &wrong_port::RULE,
 ];

@@ -1,0 +1,188 @@
+//! Which pole of a source a point is joined to, and whether it still is with some connectors open.
+//!
+//! The idea: one search from all positive poles, one from all negative ones, over what always conducts, and two more over contacts that may
+//! close. Each leaves a tree of shortest ways. With a connector open a point keeps its pole if its way in the tree passes none of the open
+//! contacts; else the neighbourhood that hung behind these contacts is searched for a point that has another way.
+//!
+//! Cost: four passes over the network once; then the length of one way for most questions, and what hangs behind the connector for the others.
+
+use crate::{
+    arena::IdVec,
+    model::{EndId, PointId},
+    network::{Edge, EdgeId, EdgeKind, EdgeRole, Network},
+};
+use rustc_hash::FxHashSet;
+use std::collections::VecDeque;
+
+/// A pole of a source.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Pole {
+    /// Positive; of alternating voltage the line.
+    Plus,
+    /// Negative; of alternating voltage the neutral.
+    Minus,
+}
+
+/// What is open while a question is asked: the contacts of these ends.
+pub(super) type Open<'o> = &'o [EndId];
+
+/// The way of each point to the nearest pole of one kind.
+struct Tree {
+    pole: Pole,
+    with_contacts: bool,
+    came: IdVec<PointId, Came>,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Came {
+    Never,
+    Root,
+    By(EdgeId, PointId),
+}
+
+/// A pole that a point is joined to.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct Reached {
+    /// Which one.
+    pub pole: Pole,
+    /// Only where contacts close.
+    pub is_switched: bool,
+    /// The pole itself.
+    pub root: PointId,
+    /// The ends whose contacts the way passes.
+    pub through: Vec<EndId>,
+}
+
+/// The ways of all points to the poles.
+pub(super) struct Poles {
+    trees: [Tree; 4],
+}
+
+impl Poles {
+    pub(super) fn new(network: &Network) -> Self {
+        let held = |pole| Tree::new(network, pole, false, |_| false);
+        let (plus, minus) = (held(Pole::Plus), held(Pole::Minus));
+        // A contact that joins two poles, as in a bridge, must not carry one pole into the other's conductors.
+        let held = |point: PointId| plus.came[point] != Came::Never || minus.came[point] != Came::Never;
+        let (far_plus, far_minus) =
+            (Tree::new(network, Pole::Plus, true, held), Tree::new(network, Pole::Minus, true, held));
+        Self { trees: [plus, minus, far_plus, far_minus] }
+    }
+
+    /// The pole that a point is joined to with some ends open: what is always joined first, the positive pole first. Between two sources in
+    /// series it is the positive one, which is above the other's.
+    pub(super) fn of(&self, network: &Network, point: PointId, open: Open<'_>) -> Option<Reached> {
+        self.trees.iter().find_map(|tree| tree.find(network, point, open))
+    }
+
+    /// Both poles, where contacts can join a point to either: the output of a bridge.
+    pub(super) fn is_bridge(&self, network: &Network, point: PointId, open: Open<'_>) -> bool {
+        let [plus, minus, far_plus, far_minus] = &self.trees;
+        let is = |tree: &Tree| tree.find(network, point, open).is_some();
+        !is(plus) && !is(minus) && is(far_plus) && is(far_minus)
+    }
+
+    /// Whether a point is joined to a pole for good, whatever is open.
+    pub(super) fn is_held(&self, network: &Network, point: PointId, open: Open<'_>) -> bool {
+        self.trees.iter().take(2).any(|tree| tree.find(network, point, open).is_some())
+    }
+}
+
+impl Tree {
+    fn new(network: &Network, pole: Pole, with_contacts: bool, is_border: impl Fn(PointId) -> bool) -> Self {
+        let mut tree = Self { pole, with_contacts, came: IdVec::of(Came::Never, network.point_count()) };
+        let mut waiting = VecDeque::new();
+        for (_, edge) in network.edges().filter(|(_, edge)| edge.role.drives()) {
+            let root = if pole == Pole::Plus { edge.b } else { edge.a };
+            // A source with both poles on one net is shorted, and holds nothing.
+            if network.net(edge.a) != network.net(edge.b) && tree.came[root] == Came::Never {
+                tree.came[root] = Came::Root;
+                waiting.push_back(root);
+            }
+        }
+        while let Some(point) = waiting.pop_front() {
+            for (id, edge, other) in network.around(point) {
+                if tree.came[other] != Came::Never || !tree.passes(edge, point) {
+                    continue;
+                }
+                // What a pole holds already is never reached over a contact, nor from what was reached over one.
+                if with_contacts && is_border(other) && (!is_border(point) || edge.role.is_switched()) {
+                    continue;
+                }
+                tree.came[other] = Came::By(id, point);
+                waiting.push_back(other);
+            }
+        }
+        tree
+    }
+
+    /// Whether a pole reaches over an edge from one of its points to the other.
+    fn passes(&self, edge: &Edge, from: PointId) -> bool {
+        if !edge.role.conducts_when_closed() || edge.role.is_switched() && !self.with_contacts {
+            return false;
+        }
+        // A diode lets the plus through from its anode, the minus from its cathode.
+        edge.role != EdgeRole::Diode || (from == edge.a) == (self.pole == Pole::Plus)
+    }
+
+    fn find(&self, network: &Network, point: PointId, open: Open<'_>) -> Option<Reached> {
+        if self.came[point] == Came::Never {
+            return None;
+        }
+        if let Some(found) = self.way(network, point, open) {
+            return Some(found);
+        }
+        let mut seen: FxHashSet<PointId> = FxHashSet::default();
+        let mut waiting = VecDeque::from([(point, Vec::new())]);
+        seen.insert(point);
+        while let Some((at, through)) = waiting.pop_front() {
+            for (_, edge, other) in network.around(at) {
+                // Asked from the far side: the pole comes from `other` to `at`.
+                if is_open(edge, open) || !self.passes(edge, other) || !seen.insert(other) {
+                    continue;
+                }
+                let mut passed = through.clone();
+                passed.extend(contact(edge));
+                if let Some(mut found) = self.way(network, other, open) {
+                    found.through.extend(passed);
+                    return Some(found);
+                }
+                waiting.push_back((other, passed));
+            }
+        }
+        None
+    }
+
+    /// The way of the tree, if nothing on it is open.
+    fn way(&self, network: &Network, point: PointId, open: Open<'_>) -> Option<Reached> {
+        let (mut at, mut through, mut is_switched) = (point, Vec::new(), false);
+        loop {
+            match self.came[at] {
+                Came::Never => return None,
+                Came::Root => return Some(Reached { pole: self.pole, is_switched, root: at, through }),
+                Came::By(id, next) => {
+                    let edge = &network[id];
+                    if is_open(edge, open) {
+                        return None;
+                    }
+                    through.extend(contact(edge));
+                    is_switched |= edge.role.is_switched();
+                    at = next;
+                }
+            }
+        }
+    }
+}
+
+/// The end whose mated contact an edge is.
+pub(super) fn contact(edge: &Edge) -> Option<EndId> {
+    match edge.kind {
+        EdgeKind::Contact(end) => Some(end),
+        EdgeKind::Wire(_) | EdgeKind::Screen(_) | EdgeKind::Joint(_) | EdgeKind::Chassis(_) | EdgeKind::Element(_) => None,
+    }
+}
+
+/// Whether an edge is a contact of a connector that is open.
+pub(super) fn is_open(edge: &Edge, open: Open<'_>) -> bool {
+    contact(edge).is_some_and(|end| open.contains(&end))
+}

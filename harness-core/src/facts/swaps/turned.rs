@@ -1,0 +1,116 @@
+//! Plugs that go into their own place the wrong way round.
+//!
+//! What is written decides: a plug goes in turned by half a turn if its face looks the same then, so that each contact meets one, and nothing
+//! keeps it from that: no `key`, no `key-at`, and no key in any housing of its family. A plug without a face is not judged. It goes in shifted by
+//! a row only if nothing surrounds the contacts: not where it is sealed, or made for class B, which always have a shroud.
+
+use super::{
+    Swaps,
+    halves::{Plug, PlugId},
+    judge::{Four, Insertion, Judge, Verdict},
+};
+use crate::{
+    model::{Housing, Model},
+    text::Name,
+};
+use rustc_hash::FxHashSet;
+
+/// How a plug goes in the wrong way.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Way {
+    /// Turned by half a turn.
+    HalfTurn,
+    /// Shifted by one row, to the next one of the face.
+    NextRow,
+    /// Shifted by one row, to the one before.
+    RowBefore,
+}
+
+/// A plug in its own place the wrong way round.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Turned {
+    /// The connector.
+    pub plug: PlugId,
+    /// How.
+    pub way: Way,
+    /// What it does.
+    pub verdict: Verdict,
+}
+
+/// What was asked of plugs without a key, and what came out.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Turns {
+    /// Plugs that can go in the wrong way, each way of each.
+    pub turned: Vec<Turned>,
+    /// Plugs without a key of which no face says whether they can.
+    pub without_face: Vec<PlugId>,
+}
+
+impl Swaps {
+    /// The plugs that go into their own place the wrong way round, in the order of the design.
+    #[must_use]
+    pub fn turns(&self, model: &Model) -> Turns {
+        let keyed: FxHashSet<Name> =
+            model.housings().filter(|(_, housing)| housing.key.is_some()).filter_map(|(_, housing)| Some(housing.family?.value)).collect();
+        let judge = Judge::new(model);
+        let mut turns = Turns::default();
+        for (id, plug) in self.plugs() {
+            let Some(housings) = housings(model, plug) else { continue };
+            let is_kept = housings.iter().any(|housing| {
+                housing.key.is_some() || housing.key_at.is_some() || housing.family.is_some_and(|family| keyed.contains(&family.value))
+            });
+            let [socket, _] = housings;
+            if is_kept || socket.labels.len() < 2 {
+                continue;
+            }
+            let Some(face) = housings.iter().map(|housing| &housing.face).find(|face| !face.is_empty()) else {
+                turns.without_face.push(id);
+                continue;
+            };
+            let is_open = housings.iter().all(|housing| housing.sealed.is_none_or(|sealed| !sealed.value) && !housing.hv);
+            let ways = [Some(Way::HalfTurn), is_open.then_some(Way::NextRow), is_open.then_some(Way::RowBefore)];
+            for way in ways.into_iter().flatten() {
+                let Some(order) = order(socket, face, way) else { continue };
+                let Some([own, other]) = self.spots(id) else { continue };
+                let four = Four { own, mate: other, other, others_mate: own };
+                let insertion = Insertion { socket: id, pin: id };
+                let verdict = judge.insertion(&self.kinds, four, insertion, |at| order.get(at).copied().flatten());
+                turns.turned.extend(verdict.map(|verdict| Turned { plug: id, way, verdict }));
+            }
+        }
+        turns
+    }
+}
+
+/// The housings of both halves of a mated connector.
+fn housings<'m>(model: &'m Model, plug: &Plug) -> Option<[&'m Housing; 2]> {
+    Some([&model[plug.socket.as_ref()?.housing], &model[plug.pin.as_ref()?.housing]])
+}
+
+/// Which position each position meets, in the order that all halves of a fit share; `None` where the face does not allow it.
+fn order(housing: &Housing, face: &[Vec<Name>], way: Way) -> Option<Vec<Option<usize>>> {
+    let width = face.first()?.len();
+    let count: usize = face.iter().map(Vec::len).sum();
+    if face.iter().any(|row| row.len() != width) || count != housing.index.len() {
+        return None;
+    }
+    let place = |label: Name| housing.index.binary_search_by_key(&label, |(known, _)| *known).ok();
+    let mut order = vec![None; housing.index.len()];
+    for (at, row) in face.iter().enumerate() {
+        let met = match way {
+            Way::HalfTurn => face.len().checked_sub(at + 1),
+            Way::NextRow => Some(at + 1),
+            Way::RowBefore => at.checked_sub(1),
+        };
+        if way != Way::HalfTurn && face.len() < 2 {
+            return None;
+        }
+        let Some(met) = met.and_then(|met| face.get(met)) else { continue };
+        for (column, label) in row.iter().enumerate() {
+            let other = if way == Way::HalfTurn { width.checked_sub(column + 1) } else { Some(column) };
+            let other = other.and_then(|column| met.get(column)).and_then(|label| place(*label));
+            *order.get_mut(place(*label)?)? = other;
+        }
+    }
+    Some(order)
+}
