@@ -1,8 +1,10 @@
 //! The command line.
 
 mod diff;
+mod whatif;
 
 pub use diff::{Diff, DiffFormat};
+pub use whatif::{Whatif, WhatifFormat};
 
 use crate::clock;
 use clap::{Args, Parser, Subcommand, ValueEnum};
@@ -52,6 +54,9 @@ pub enum Command {
     Trace(Trace),
     /// List every fuse and conductor with its load and its margins, the least margin first.
     Loads(Loads),
+    /// Try single faults: a conductor open, a fuse blown, neighbouring contacts bridged, a contact corroded, a relay welded or stuck; what
+    /// stops, what stays on, what becomes live, what no fuse clears.
+    Whatif(Whatif),
     /// Compare two revisions of a design: what changed, and what that does to currents, fuses, loads and findings; the
     /// order of rework; or where two branches collide.
     Diff(Diff),
@@ -125,7 +130,7 @@ pub struct Check {
     pub today: Option<Date>,
 }
 
-fn jobs(text: &str) -> Result<NonZero<usize>, String> {
+pub(super) fn jobs(text: &str) -> Result<NonZero<usize>, String> {
     text.parse().map_err(|_| "write a whole number from 1 up".to_owned())
 }
 
@@ -318,6 +323,8 @@ pub enum SchemaOf {
     Trace,
     /// What `harness loads --format json` writes.
     Loads,
+    /// What `harness whatif --format json` writes.
+    Whatif,
     /// What `harness diff --format json` writes.
     Diff,
     /// What `harness diff --rework --format json` writes.

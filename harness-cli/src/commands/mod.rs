@@ -14,6 +14,7 @@ pub mod rules;
 pub mod schema;
 pub mod trace;
 mod values;
+pub mod whatif;
 
 use crate::{
     clock,

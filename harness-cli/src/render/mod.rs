@@ -9,6 +9,7 @@ pub mod rework;
 #[cfg(test)]
 mod schemas;
 pub mod trace;
+pub mod whatif;
 
 use harness_core::{
     Cause, Report,

@@ -11,6 +11,7 @@
 //! Whoever holds an id got it from this design, so tables are indexed by it and a missing entry is loud. `None` is a fact that the
 //! design does not give, and the function says which.
 
+pub mod altered;
 pub mod alternatives;
 pub mod battery;
 pub mod coils;
@@ -23,6 +24,7 @@ pub mod ground_shift;
 mod lookup;
 mod modes;
 mod nominal;
+pub mod single_faults;
 mod what_if;
 mod who_is_beside;
 

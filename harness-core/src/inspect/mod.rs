@@ -16,6 +16,7 @@ mod names;
 mod protected;
 mod rated;
 mod short;
+pub mod single_faults;
 mod trace;
 mod ways;
 

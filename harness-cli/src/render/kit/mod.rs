@@ -2,6 +2,7 @@
 
 pub(crate) mod blocks;
 pub(crate) mod comment;
+mod cell;
 mod document;
 pub(crate) mod excerpt;
 pub mod figures;
@@ -14,6 +15,7 @@ pub(crate) mod words;
 mod wrap;
 pub(crate) mod xml;
 
+pub(crate) use cell::cell;
 pub(crate) use document::document;
 pub(crate) use printable::{commandless, printable};
 pub(crate) use wrap::{glued, unglued, wrap};

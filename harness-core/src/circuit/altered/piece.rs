@@ -10,8 +10,9 @@ use crate::{
 };
 use petgraph::unionfind::UnionFind;
 
-/// Share of the largest current by which two states of rest may differ and be one.
-const SAME: f64 = 1e-6;
+/// Share of the largest current by which two states of rest may differ and be one: resistances may be those of conductors a tenth of a
+/// kelvin warmer.
+const SAME: f64 = 1e-2;
 /// Current that counts as none beside it.
 const NO_AMPS: f64 = 1e-9;
 
@@ -196,7 +197,10 @@ fn settled(circuit: &Circuit, amps: &[Ampere], runs: &[bool], energised: &[u32])
     let run = |mut solver: Solver<'_>| {
         solver.run();
         let operating = solver.operating();
-        let is_found = operating.unsettled.is_empty() && is_same(&operating.amps);
+        let is_on = |at: usize| operating.energised.get(at) == Some(&true);
+        let relays = (0..operating.energised.len()).all(|at| is_on(at) == energised.contains(&(at as u32)));
+        let converters = operating.converting.iter().zip(runs).all(|(found, known)| found == known);
+        let is_found = operating.unsettled.is_empty() && relays && converters && is_same(&operating.amps);
         (solver.keep().filter(|_| is_found), operating)
     };
     let mut following = Solver::new(circuit, energised);
