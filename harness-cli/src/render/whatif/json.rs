@@ -43,6 +43,7 @@ struct FaultJson<'a> {
     written: PlaceJson,
     level: Option<&'static str>,
     states: Vec<StateJson<'a>>,
+    no_current: bool,
     not_judged: &'a [String],
 }
 
@@ -81,6 +82,7 @@ struct CountJson {
     warning: usize,
     note: usize,
     nothing: usize,
+    no_current: usize,
     not_judged: usize,
 }
 
@@ -111,6 +113,7 @@ fn fault<'a>(checked: &Checked, row: &'a FaultRow) -> FaultJson<'a> {
         written: PlaceJson::of(checked, row.span),
         level: row.level.map(Level::name),
         states: row.states.iter().map(state).collect(),
+        no_current: row.idle,
         not_judged: &row.unknown,
     }
 }
@@ -149,6 +152,7 @@ fn of_kind(kind: FaultKind, count: &FaultCount) -> CountJson {
         warning,
         note,
         nothing: count.harmless,
+        no_current: count.idle,
         not_judged: count.unknown,
     }
 }

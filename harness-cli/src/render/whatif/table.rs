@@ -37,7 +37,7 @@ pub fn write(checked: &Checked, shown: &Shown<'_>, look: Look, out: &mut dyn Wri
         if last != Some(row.level) {
             last = Some(row.level);
             writeln!(out)?;
-            let title = row.level.map_or("nothing changes", Level::name);
+            let title = row.level.map_or("no level", Level::name);
             let style = row.level.map_or_else(palette::heading, palette::level);
             writeln!(out, "{}", paint(look, style, title))?;
         }
@@ -64,7 +64,10 @@ fn fault(row: &FaultRow, in_full: bool, look: Look, out: &mut dyn Write) -> io::
         let others = quoted(others.iter().map(|state| &state.state)).join(", ");
         flow("    ", "      ", &format!("also in {others}"), look, out)?;
     }
-    if row.states.is_empty() && row.unknown.is_empty() {
+    if row.idle {
+        let text = "nothing flows there in any mode, and what a signal means to a box is not computed";
+        flow("    ", "      ", text, look, out)?;
+    } else if row.states.is_empty() && row.unknown.is_empty() {
         flow("    ", "      ", "nothing changes in any mode", look, out)?;
     }
     if !row.unknown.is_empty() && in_full {
@@ -100,13 +103,14 @@ fn lines(state: &InState, in_full: bool) -> Vec<String> {
 fn counts(shown: &Shown<'_>, look: Look, out: &mut dyn Write) -> io::Result<()> {
     let columns = [
         Column::left("tried", 0),
-        Column::right("number", 0),
+        Column::right("all", 0),
         Column::right("danger", 0),
         Column::right("error", 0),
         Column::right("warning", 0),
         Column::right("note", 0),
-        Column::right("nothing", 0),
-        Column::right("not judged", 0),
+        Column::right("none", 0),
+        Column::right("no current", 0),
+        Column::right("unknown", 1),
     ];
     let rows: Vec<Vec<String>> = FaultKind::ALL
         .iter()
@@ -115,7 +119,8 @@ fn counts(shown: &Shown<'_>, look: Look, out: &mut dyn Write) -> io::Result<()> 
         .map(|(kind, count)| {
             let mut cells = vec![kind.noun().to_owned(), count.tried.to_string()];
             cells.extend(count.levels.iter().map(ToString::to_string));
-            cells.extend([count.harmless.to_string(), count.unknown.to_string()]);
+            let unknown = if count.unknown > 0 { count.unknown.to_string() } else { String::new() };
+            cells.extend([count.harmless.to_string(), count.idle.to_string(), unknown]);
             cells
         })
         .collect();
@@ -123,6 +128,14 @@ fn counts(shown: &Shown<'_>, look: Look, out: &mut dyn Write) -> io::Result<()> 
         return flow("", "", "no fault to try: the design has no conductor, fuse, relay or mated connector", look, out);
     }
     table::write(&columns, &rows, 0, look, out)?;
+    let idle: usize = shown.faults.counts.iter().map(|count| count.idle).sum();
+    if idle > 0 {
+        let text = "none: nothing changes in any mode; no current: nothing flows there in any mode, and what a signal means to a box is not computed";
+        flow("", "", text, look, out)?;
+    }
+    if shown.faults.counts.iter().any(|count| count.unknown > 0) {
+        flow("", "", "unknown: in some mode the circuit has no steady state to begin from", look, out)?;
+    }
     let hidden = shown.faults.rows.iter().filter(|row| row.level.is_some_and(|level| level < shown.level)).count();
     if hidden > 0 {
         let them = counted(hidden, "fault");

@@ -219,7 +219,9 @@ fn points(things: &Things<'_>, before: Before<'_>, after: &After<'_>, found: &mu
             (false, true) if !before.is_live(point) => add(1, &mut found.live),
             _ => {}
         }
-        let is_beyond = |volts: Volt| volts > limits.domain * BEYOND || volts < -(limits.domain * 0.1);
+        // Below ground it harms what takes a signal; a return that has come loose may be anywhere below.
+        let least = if limits.takes_signal { -(limits.domain * 0.1) } else { Volt::new(f64::MIN) };
+        let is_beyond = |volts: Volt| volts > limits.domain * BEYOND || volts < least;
         if is_class_a && !is_above && limits.domain > Volt::ZERO && is_beyond(has) && !(is_beyond(had) && before.is_live(point)) {
             add(2, &mut found.lifted);
         }

@@ -75,6 +75,8 @@ pub struct Tried {
     pub effects: Vec<(StateOf, Effects)>,
     /// States in which nothing can be said of it: no state of rest was found there to begin from.
     pub unknown: Vec<StateOf>,
+    /// Whether nothing flows or could flow there in any state: what a signal means to a box is not computed.
+    pub idle: bool,
 }
 
 /// A state of rest: a mode, and the mode after which it is reached where relays stay in.
@@ -118,7 +120,7 @@ impl Electrical {
                 let first = next.fetch_add(BATCH, Ordering::Relaxed);
                 let Some(batch) = faults.get(first..faults.len().min(first + BATCH)).filter(|batch| !batch.is_empty()) else { break };
                 for (fault, place) in batch.iter().zip(first..) {
-                    let mut tried = Tried { fault: *fault, effects: Vec::new(), unknown: Vec::new() };
+                    let mut tried = Tried { fault: *fault, effects: Vec::new(), unknown: Vec::new(), idle: true };
                     for ((rest, bridging), shorts) in rests.iter().zip(&bridging).zip(&mut shorts) {
                         let state = StateOf { mode: rest.state.id, after: rest.after };
                         if !points(rest, *fault).iter().all(|point| rest.is_known(*point)) {
@@ -127,6 +129,7 @@ impl Electrical {
                         }
                         let Some(bridging) = bridging else { continue };
                         let mut trial = Trial { electrical: self, things: &things, rest, bridging, shorts, strike: &mut strike };
+                        tried.idle &= trial.is_idle(*fault);
                         let effects = trial.effects(*fault, how);
                         if !effects.is_none() {
                             tried.effects.push((state, effects));
@@ -166,6 +169,15 @@ struct Trial<'a, 's> {
 }
 
 impl Trial<'_, '_> {
+    /// Whether nothing flows through what has the fault, and nothing could: a contact that moves is never idle.
+    fn is_idle(&self, fault: Fault) -> bool {
+        match fault {
+            Fault::Open(edge) | Fault::Blown(edge) | Fault::Raised(edge) => self.rest.amps(edge).get().abs() <= NO_AMPS,
+            Fault::Bridged(one, other) => !self.rest.is_live(one) && !self.rest.is_live(other),
+            Fault::Welded(_) | Fault::Stuck(_) => false,
+        }
+    }
+
     fn effects(&mut self, fault: Fault, how: HowTried) -> Effects {
         let rest = self.rest;
         let flows = |edge: EdgeId| rest.amps(edge).get().abs() > NO_AMPS;

@@ -7,7 +7,7 @@ use crate::{
     network::{EdgeId, EdgeRole, Network},
     quantity::Volt,
     standards::voltage::class_a_limit,
-    vocabulary::Active,
+    vocabulary::{Active, Role},
 };
 
 /// What draws.
@@ -37,6 +37,8 @@ pub(super) struct Limits {
     pub(super) touch: Volt,
     /// The highest voltage of its domain.
     pub(super) domain: Volt,
+    /// A pin that takes or gives a signal, or a supply.
+    pub(super) takes_signal: bool,
 }
 
 /// All of it, found once.
@@ -75,9 +77,11 @@ impl<'e> Things<'e> {
         });
         let draws = draws.collect();
         let limits = model.points().map(|(id, _)| {
-            domain(id).map_or(Limits { touch: Volt::ZERO, domain: Volt::ZERO }, |domain| Limits {
+            let none = Limits { touch: Volt::ZERO, domain: Volt::ZERO, takes_signal: false };
+            domain(id).map_or(none, |domain| Limits {
                 touch: class_a_limit(domain.ac).value,
                 domain: domain.max,
+                takes_signal: model.role_at(id).is_some_and(|role| !role.takes_back() && role != Role::Screen),
             })
         });
         let limits = limits.collect();

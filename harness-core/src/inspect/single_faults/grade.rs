@@ -3,8 +3,8 @@
 //! | level | outcomes |
 //! |---|---|
 //! | danger | points of class A above 60 V DC or 30 V AC; classes A and B joined; a conductor that burns because no fuse opens, or none in time; the drive enabled in a mode in which nothing may; a contact that must be open and is not; a contact of class B that cannot open; points of class B that become live in a mode in which everything must be safe to touch |
-//! | error | more voltage than a load or a net may have; a contact that overheats; a device whose function is safety that starts, or cannot be switched off; points of class B that become live in any other mode |
-//! | warning | a device whose function is safety or essential stops or gets too little; no steady state; a fuse of which no times are known |
+//! | error | more voltage than a load or a net may have; a contact that overheats; points of class B that become live in any other mode |
+//! | warning | a device whose function is safety or essential stops, gets too little, starts or cannot be switched off; no steady state; a fuse of which no times are known |
 //! | note | any other device stops, starts or gets too little; relays that move; a fuse that opens; a signal that changes |
 //!
 //! The grading is common practice, no source.
@@ -29,15 +29,14 @@ pub(super) struct Circumstances {
 
 /// The level of an outcome.
 pub(super) fn level(what: What, at: Circumstances) -> Level {
-    let is_safety = at.function == Some(Function::Safety);
+    let is_needed = matches!(at.function, Some(Function::Safety | Function::Essential));
     match what {
         What::Dangerous | What::JoinsClasses | What::Burns | What::MustOpen => Level::Danger,
         What::CannotOpen if at.class_b => Level::Danger,
         What::Signal if at.immobile && at.frees_drive => Level::Danger,
         What::Live if at.touch_safe => Level::Danger,
         What::Live | What::Overvoltage | What::Lifted | What::Overheats => Level::Error,
-        What::Starts | What::StaysOn if is_safety => Level::Error,
-        What::Stops | What::Weakens if is_safety || at.function == Some(Function::Essential) => Level::Warning,
+        What::Stops | What::Weakens | What::Starts | What::StaysOn if is_needed => Level::Warning,
         What::Unsettled | What::NoTimes => Level::Warning,
         What::Stops | What::Weakens | What::Starts | What::StaysOn | What::CannotOpen => Level::Note,
         What::Releases | What::PullsIn | What::Opens | What::Signal => Level::Note,

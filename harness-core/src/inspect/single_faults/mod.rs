@@ -10,7 +10,7 @@ use self::outcomes::{joins_classes, outcomes};
 use super::{Found, Names, Thing};
 use crate::{
     analysis::Analysis,
-    electrical::single_faults::{Fault, HowTried, StateOf, Tried},
+    electrical::single_faults::{Effects, Fault, HowTried, StateOf, Tried},
     finding::Level,
     model::{PointId, PointKind},
     network::{EdgeId, EdgeKind, EdgeRole},
@@ -71,10 +71,10 @@ impl FaultKind {
         match self {
             Self::Open => "conductor open",
             Self::Blown => "fuse blown",
-            Self::Bridged => "pair of contacts bridged",
-            Self::Raised => "contact resistance raised",
-            Self::Welded => "relay contact welded",
-            Self::Stuck => "relay contact stuck open",
+            Self::Bridged => "contacts bridged",
+            Self::Raised => "contact raised",
+            Self::Welded => "relay welded",
+            Self::Stuck => "relay stuck open",
         }
     }
 }
@@ -201,6 +201,8 @@ pub struct FaultRow {
     pub states: Vec<InState>,
     /// States in which nothing is known of it.
     pub unknown: Vec<String>,
+    /// Whether it has nothing to do with any current that is computed: what a signal means to a box is not known.
+    pub idle: bool,
 }
 
 /// How many faults of a kind were tried, and what came of them.
@@ -212,6 +214,8 @@ pub struct FaultCount {
     pub levels: [usize; 4],
     /// How many change nothing.
     pub harmless: usize,
+    /// How many have to do with no current that is computed, so that nobody knows what follows.
+    pub idle: usize,
     /// How many could not be judged in some state.
     pub unknown: usize,
 }
@@ -248,6 +252,7 @@ impl SingleFaults {
             count.unknown += usize::from(!row.unknown.is_empty());
             match row.level.and_then(|level| Level::ALL.iter().position(|of| *of == level)) {
                 Some(place) => count.levels.iter_mut().skip(place).take(1).for_each(|many| *many += 1),
+                None if row.idle => count.idle += 1,
                 None if row.unknown.is_empty() => count.harmless += 1,
                 None => {}
             }
@@ -263,15 +268,16 @@ fn row(analysis: &Analysis, tried: &Tried) -> FaultRow {
         Fault::Bridged(one, other) => joins_classes(analysis, one, other),
         _ => false,
     };
-    let none = Default::default();
-    let quiet = isolated && tried.effects.is_empty();
-    let first = analysis.electrical().modes().next().map(|state| StateOf { mode: state.id, after: None });
-    let of_quiet = first.filter(|_| quiet).map(|state| (state, &none));
-    for (state, effects) in tried.effects.iter().map(|(state, effects)| (*state, effects)).chain(of_quiet) {
-        let outcomes = outcomes(analysis, tried.fault, state, effects);
+    for (state, effects) in &tried.effects {
+        let outcomes = outcomes(analysis, tried.fault, *state, effects);
         if !outcomes.is_empty() {
-            states.push(InState { state: state_name(analysis, state), outcomes });
+            states.push(InState { state: state_name(analysis, *state), outcomes });
         }
+    }
+    // The isolation is gone whether anything flows or not.
+    if let Some(first) = analysis.electrical().modes().next().filter(|_| isolated && states.is_empty()) {
+        let outcomes = outcomes(analysis, tried.fault, StateOf { mode: first.id, after: None }, &Effects::default());
+        states.push(InState { state: "every mode".to_owned(), outcomes });
     }
     let worst = |state: &InState| state.outcomes.iter().map(|outcome| outcome.level).max();
     let severity = |state: &InState| state.outcomes.iter().map(|outcome| outcome.level).filter(|level| *level > Level::Note).count();
@@ -282,6 +288,7 @@ fn row(analysis: &Analysis, tried: &Tried) -> FaultRow {
         span: span(analysis, tried.fault),
         level: states.first().and_then(worst),
         states,
+        idle: tried.idle && tried.effects.is_empty() && tried.unknown.is_empty(),
         unknown: tried.unknown.iter().map(|state| state_name(analysis, *state)).collect(),
     }
 }
