@@ -4,7 +4,6 @@ use crate::{
     args::{Whatif, WhatifFormat},
     exit,
     failure::Failure,
-    phrase::{all, quoted},
     render::{
         Checked,
         whatif::{self, Shown},
@@ -95,9 +94,9 @@ fn faults(analysis: &Analysis, asked: &[(FaultKind, Vec<String>)], args: &Whatif
             let reason = match found {
                 Some(Found::Several { names, more }) => super::trace::several(&names, more),
                 Some(Found::Nothing(near)) => super::trace::nothing(&near),
-                Some(Found::One(_)) | None => format!("{} cannot be tried there; write {}", kind.noun(), wanted(*kind)),
+                Some(Found::One(_)) | None => format!("it cannot have that fault; write {}", wanted(*kind)),
             };
-            Failure::Told(format!("try {} at {} in `{}`: {reason}", kind.noun(), all(&quoted([name])), args.file.display()))
+            Failure::Told(format!("try `{}` as {} in `{}`: {reason}", name, kind.noun(), args.file.display()))
         })?;
         faults.extend(found);
     }

@@ -39,7 +39,7 @@ struct Tally {
 fn change(rest: &Rest<'_>, fault: Fault) -> Change {
     match fault {
         Fault::Open(edge) | Fault::Blown(edge) => Change::Opens(edge),
-        Fault::Stuck(edge) => rest.coil_of(edge).filter(|_| edge.0 % 2 == 0).map_or(Change::Opens(edge), Change::Releases),
+        Fault::Stuck(edge) => rest.coil_of(edge).filter(|_| edge.index() % 2 == 0).map_or(Change::Opens(edge), Change::Releases),
         Fault::Bridged(one, other) => Change::Joins(one, other, Ohm::new(1e-3)),
         Fault::Raised(edge) => Change::Adds(edge, Ohm::new(0.5)),
         Fault::Welded(edge) => Change::Closes(edge),
@@ -86,7 +86,7 @@ fn compare(name: &str, analysis: &Analysis, every: usize, tally: &mut Tally) {
             }
             let on: Vec<u32> = network.edges().filter(|(id, edge)| {
                 edge.role == harness_core::internals::network::EdgeRole::Coil && after.is_on(*id)
-            }).map(|(id, _)| id.0).collect();
+            }).map(|(id, _)| id.index() as u32).collect();
             let anew = solve_from(&circuit, &on);
             let same = |id: EdgeId| match circuit.branches[id.index()].kind {
                 BranchKind::Coil { .. } => anew.energised[id.index()] == after.is_on(id),
@@ -169,7 +169,7 @@ fn a_blown_fuse_is_one_that_was_left_out_of_the_design() {
                 let on: Vec<u32> = (0..).zip(&state.energised).filter(|(_, on)| **on).map(|(coil, _)| coil).collect();
                 let known = Known { amps: &state.amps, energised: &on, runs: &state.converting };
                 let base = Base::new(circuit, known, std::iter::empty());
-                let blown = base.with(&[Alteration::Becomes { branch: fuse.0, kind: BranchKind::Open }]);
+                let blown = base.with(&[Alteration::Becomes { branch: fuse.index() as u32, kind: BranchKind::Open }]);
                 let on = (0..circuit.branches.len() as u32).filter(|branch| {
                     matches!(circuit.branches[*branch as usize].kind, BranchKind::Coil { .. }) && blown.is_on(*branch)
                 });
@@ -177,7 +177,7 @@ fn a_blown_fuse_is_one_that_was_left_out_of_the_design() {
                 let coils = |design: &Design| -> BTreeMap<String, u32> {
                     let edges = design.network().edges();
                     let coils = edges.filter(|(_, edge)| edge.role == harness_core::internals::network::EdgeRole::Coil);
-                    coils.filter_map(|(id, edge)| Some((design.model().element_name(edge.element()?), id.0))).collect()
+                    coils.filter_map(|(id, edge)| Some((design.model().element_name(edge.element()?), id.index() as u32))).collect()
                 };
                 let (own, theirs) = (coils(&whole), coils(&left_out));
                 let on: Vec<u32> = on.collect();

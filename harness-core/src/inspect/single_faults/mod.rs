@@ -268,7 +268,9 @@ fn row(analysis: &Analysis, tried: &Tried) -> FaultRow {
         Fault::Bridged(one, other) => joins_classes(analysis, one, other),
         _ => false,
     };
-    for (state, effects) in &tried.effects {
+    let mut effects: Vec<&(StateOf, Effects)> = tried.effects.iter().collect();
+    effects.sort_by_key(|(state, _)| (state.after.is_some(), analysis.model()[state.mode].span));
+    for (state, effects) in effects {
         let outcomes = outcomes(analysis, tried.fault, *state, effects);
         if !outcomes.is_empty() {
             states.push(InState { state: state_name(analysis, *state), outcomes });
@@ -353,10 +355,16 @@ fn span(analysis: &Analysis, fault: Fault) -> Span {
 pub fn named(analysis: &Analysis, kind: FaultKind, wanted: &[String]) -> Result<Vec<Fault>, (String, Option<Found>)> {
     let found = Names::new(analysis.model());
     let mut things = Vec::new();
+    let sort = match kind {
+        FaultKind::Open => "wire",
+        FaultKind::Blown | FaultKind::Welded | FaultKind::Stuck => "element",
+        FaultKind::Bridged | FaultKind::Raised => "point",
+    };
     for name in wanted {
-        match found.find(name) {
-            Found::One(thing) => things.push(thing),
-            other => return Err((name.clone(), Some(other))),
+        // What can have the fault is meant, whatever else has the name.
+        match (found.find(&format!("{sort} {name}")), found.find(name)) {
+            (Found::One(thing), _) | (Found::Nothing(_), Found::One(thing)) => things.push(thing),
+            (several @ Found::Several { .. }, _) | (Found::Nothing(_), several) => return Err((name.clone(), Some(several))),
         }
     }
     let network = analysis.network();

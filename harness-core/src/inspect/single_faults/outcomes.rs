@@ -28,6 +28,10 @@ pub(super) fn outcomes(analysis: &Analysis, fault: Fault, state: StateOf, effect
         let burns = gather.of(What::Burns, analysis.model().wire_name(*wire), Circumstances::default());
         found.push(Outcome { amps: effects.amps, ..burns });
     }
+    for (fuse, time) in &effects.opens {
+        let opens = gather.of(What::Opens, analysis.model().element_name(*fuse), Circumstances::default());
+        found.push(Outcome { time: Some(*time), amps: effects.amps, ..opens });
+    }
     for relay in &effects.must_open {
         found.push(gather.of(What::MustOpen, analysis.model().element_name(*relay), Circumstances::default()));
     }
@@ -64,10 +68,6 @@ pub(super) fn outcomes(analysis: &Analysis, fault: Fault, state: StateOf, effect
     }
     if let Some(fuse) = effects.blind {
         found.push(gather.of(What::NoTimes, analysis.model().element_name(fuse), Circumstances::default()));
-    }
-    for (fuse, time) in &effects.opens {
-        let opens = gather.of(What::Opens, analysis.model().element_name(*fuse), Circumstances::default());
-        found.push(Outcome { time: Some(*time), amps: effects.amps, ..opens });
     }
     for (coil, pulls_in) in &effects.coils {
         let Some(relay) = element(*coil) else { continue };
