@@ -2,9 +2,11 @@
 
 mod diff;
 mod swaps;
+mod whatif;
 
 pub use diff::{Diff, DiffFormat};
 pub use swaps::{Swaps, SwapsFormat};
+pub use whatif::{Whatif, WhatifFormat};
 
 use crate::clock;
 use clap::{Args, Parser, Subcommand, ValueEnum};
@@ -56,6 +58,9 @@ pub enum Command {
     Loads(Loads),
     /// List the plugs that fit each other's place, what a swap of each two would do, and the keys that rule the worst out.
     Swaps(Swaps),
+    /// Try single faults: a conductor open, a fuse blown, neighbouring contacts bridged, a contact corroded, a relay welded or stuck; what
+    /// stops, what stays on, what becomes live, what no fuse clears.
+    Whatif(Whatif),
     /// Compare two revisions of a design: what changed, and what that does to currents, fuses, loads and findings; the
     /// order of rework; or where two branches collide.
     Diff(Diff),
@@ -129,7 +134,7 @@ pub struct Check {
     pub today: Option<Date>,
 }
 
-fn jobs(text: &str) -> Result<NonZero<usize>, String> {
+pub(super) fn jobs(text: &str) -> Result<NonZero<usize>, String> {
     text.parse().map_err(|_| "write a whole number from 1 up".to_owned())
 }
 
@@ -324,6 +329,8 @@ pub enum SchemaOf {
     Loads,
     /// What `harness swaps --format json` writes.
     Swaps,
+    /// What `harness whatif --format json` writes.
+    Whatif,
     /// What `harness diff --format json` writes.
     Diff,
     /// What `harness diff --rework --format json` writes.

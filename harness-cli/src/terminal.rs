@@ -1,7 +1,7 @@
 //! What the terminal can do, and what is made of it.
 
 use crate::args::Colour;
-use std::io;
+use std::io::{self, IsTerminal};
 
 /// Narrower than this nothing can be drawn legibly.
 pub const LEAST_WIDTH: usize = 40;
@@ -19,6 +19,8 @@ pub struct Terminal {
     pub out_colour: bool,
     /// Whether standard error does.
     pub err_colour: bool,
+    /// Whether standard error is a terminal: then the progress of a long run is shown there.
+    pub err_terminal: bool,
     /// Columns of the terminal; `None` if standard output is none.
     pub width: Option<usize>,
     /// Whether box drawing characters arrive: always in a pipe, in a terminal if its locale is UTF-8.
@@ -27,7 +29,7 @@ pub struct Terminal {
 
 impl Terminal {
     /// Neither colour nor a width of its own: a pipe or a file, in a UTF-8 locale.
-    pub const PIPE: Self = Self { out_colour: false, err_colour: false, width: None, unicode: true };
+    pub const PIPE: Self = Self { out_colour: false, err_colour: false, err_terminal: false, width: None, unicode: true };
 
     /// Asks the environment.
     #[must_use]
@@ -36,6 +38,7 @@ impl Terminal {
         Self {
             out_colour: colour(anstream::AutoStream::choice(&io::stdout())),
             err_colour: colour(anstream::AutoStream::choice(&io::stderr())),
+            err_terminal: io::stderr().is_terminal(),
             width: terminal_size::terminal_size_of(io::stdout()).map(|(width, _)| usize::from(width.0)),
             unicode: supports_unicode::on(supports_unicode::Stream::Stdout),
         }

@@ -8,7 +8,7 @@
 use std::{io::Write, sync::OnceLock};
 
 /// The tests that try a part of their cases on an ordinary day, each with the share it takes: one in so many.
-pub const SAMPLED: [(&str, usize); 18] = [
+pub const SAMPLED: [(&str, usize); 20] = [
     ("a_thinner_conductor_of_the_demo_is_found", 20),
     ("slips_of_the_hand_are_found", 30),
     ("half_a_conductor_is_silent_only_where_it_is_within_its_limits", 40),
@@ -20,6 +20,8 @@ pub const SAMPLED: [(&str, usize); 18] = [
     ("the_steps_lead_from_any_design_to_what_edits_make_of_it", 3),
     ("shorts_of_random_networks_are_those_of_the_dense_reference", 25),
     ("shorts_of_whole_designs_are_cleared_as_computed_anew", 10),
+    ("single_faults_of_whole_designs_are_those_of_circuits_solved_anew", 9),
+    ("single_faults_of_random_designs_are_those_of_circuits_solved_anew", 3),
     ("the_demo_finds_its_rest_at_other_lengths_too", 4),
     ("a_shuffled_twin_is_the_same_design", 11),
     ("a_shuffled_example_is_the_same_design", 5),

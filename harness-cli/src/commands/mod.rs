@@ -15,6 +15,7 @@ pub mod schema;
 pub mod swaps;
 pub mod trace;
 mod values;
+pub mod whatif;
 
 use crate::{
     clock,

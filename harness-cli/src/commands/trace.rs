@@ -72,7 +72,7 @@ fn design(report: &Report) -> String {
     if revision.is_empty() { name.clone() } else { format!("{name}, revision {revision}") }
 }
 
-fn several(names: &[String], more: usize) -> String {
+pub(super) fn several(names: &[String], more: usize) -> String {
     let quoted = phrase::quoted(names);
     let listed = match more {
         0 if phrase::fitting(names.len(), MOST) == names.len() => phrase::any(&quoted),
@@ -81,7 +81,7 @@ fn several(names: &[String], more: usize) -> String {
     format!("that is not a single thing; write one of {listed}")
 }
 
-fn nothing(near: &[String]) -> String {
+pub(super) fn nothing(near: &[String]) -> String {
     match near {
         [] => "nothing has this name; `harness loads` lists all fuses and conductors".to_owned(),
         _ => format!("nothing has this name; did you mean {}?", phrase::any(&phrase::quoted(near))),

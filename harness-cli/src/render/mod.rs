@@ -10,6 +10,7 @@ pub mod rework;
 mod schemas;
 pub mod swaps;
 pub mod trace;
+pub mod whatif;
 
 use harness_core::{
     Cause, Report,

@@ -5,7 +5,7 @@
 
 use crate::{
     commands::schema,
-    render::{check::report_json, diff, loads, merge, rework, swaps, trace},
+    render::{check::report_json, diff, loads, merge, rework, swaps, trace, whatif},
 };
 use schemars::{JsonSchema, generate::SchemaSettings};
 use serde_json::{Map, Value};
@@ -153,6 +153,7 @@ fn each_published_schema_is_that_of_what_is_written() {
         ("trace", schema::TRACE_SCHEMA, derived::<trace::json::TraceJson<'static>>()),
         ("loads", schema::LOADS_SCHEMA, derived::<loads::json::LoadsJson<'static>>()),
         ("swaps", schema::SWAPS_SCHEMA, derived::<swaps::json::SwapsJson<'static>>()),
+        ("whatif", schema::WHATIF_SCHEMA, derived::<whatif::json::WhatifJson<'static>>()),
         ("diff", schema::DIFF_SCHEMA, derived::<diff::json::DiffJson<'static>>()),
         ("rework", schema::REWORK_SCHEMA, derived::<rework::json::ReworkJson<'static>>()),
         ("collisions", schema::COLLISIONS_SCHEMA, derived::<merge::json::BranchesJson<'static>>()),

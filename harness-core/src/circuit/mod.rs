@@ -3,6 +3,7 @@
 //! Owns the shapes alone; [`super::circuit::solve`] computes. Knows nothing of harnesses: whoever builds a circuit keeps the list of what
 //! each node and branch is.
 
+pub mod altered;
 pub mod ports;
 pub mod solve;
 

@@ -3,7 +3,8 @@
 //! Owns figures that are computed from the network. Knows nothing of rules. Its rooms: `modes` is what flows in each, `conductors`
 //! what is known and computed of wires, `fuses` the same of fuses and which of them sees what, `faults` what shorts do; beside them
 //! `alternatives`, `battery`, `coils`, `connectivity`, `current_path` and `ground_shift`, each one question over the network, `who_is_beside`, and `what_if`,
-//! which solves a mode once more with something changed. What an edge is, [`network`](crate::network) alone decides.
+//! which solves a mode once more with something changed; `altered` is what flows after any small change, `single_faults` tries all those
+//! that one part can bring about. What an edge is, [`network`](crate::network) alone decides.
 //!
 //! [`Electrical`] is asked flat, `electrical.drops()` and not `electrical.conductors().drops()`: who asks wants a figure, and the
 //! rooms are where it is made.
@@ -11,6 +12,7 @@
 //! Whoever holds an id got it from this design, so tables are indexed by it and a missing entry is loud. `None` is a fact that the
 //! design does not give, and the function says which.
 
+pub mod altered;
 pub mod alternatives;
 pub mod battery;
 pub mod coils;
@@ -23,6 +25,7 @@ pub mod ground_shift;
 mod lookup;
 mod modes;
 mod nominal;
+pub mod single_faults;
 mod what_if;
 mod who_is_beside;
 

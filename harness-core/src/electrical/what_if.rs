@@ -24,7 +24,7 @@ impl Electrical {
     }
 
     /// What makes the circuit of a mode, from what is known of its domains.
-    fn maker(&self) -> Maker<'_> {
+    pub(in crate::electrical) fn maker(&self) -> Maker<'_> {
         Maker::knowing(&self.network, &self.installation, self.domains.clone(), self.nominals.clone())
     }
 

@@ -126,7 +126,9 @@ pub fn consequence(facts: &Facts, verdict: &Verdict, shorts: &mut usize) -> Cons
         Effect::TooHigh => format!("the supply at {giver} is more than {taker} is made for"),
         Effect::TooLow => format!("the supply at {giver} is less than {taker} is made for"),
         Effect::Taps => format!("cell tap at {one} meets the pin of another tap, {two}"),
-        Effect::SupplyOnReturn => format!("the supply at {giver} meets the return pin {taker}: a short, or a box connected backwards"),
+        Effect::SupplyOnReturn => {
+            format!("the supply at {giver} meets the return pin {taker}: a short, or a box connected backwards")
+        }
         Effect::Reversed => format!("supply and return are swapped at {two}: what it feeds is connected backwards and minds it"),
         Effect::Backwards => format!("supply and return are swapped at {two}: what it feeds works either way"),
         Effect::SupplyOnLine => format!("the supply at {giver} meets the signal line {taker}"),
@@ -234,8 +236,10 @@ pub fn cure_words(facts: &Facts, cure: &Cure, plugs: &[PlugId]) -> String {
         Code::Known(name) => format!("key `{}`", model.text(name)),
         Code::More(number) => format!("new key {}", number + 1),
     };
-    let each: Vec<String> =
-        of_these.iter().map(|change| format!("{} to {}", quoted(plug_name(model, swaps.plug(change.plug))), key(change.key))).collect();
+    let each: Vec<String> = of_these
+        .iter()
+        .map(|change| format!("{} to {}", quoted(plug_name(model, swaps.plug(change.plug))), key(change.key)))
+        .collect();
     let fewest = match cure.proof {
         Proof::Fewest => "fewer changes do not suffice".to_owned(),
         Proof::AtLeast(least) => format!("at least {least} are needed for the family"),

@@ -51,7 +51,7 @@ record! {
         /// `false`: left out of this build.
         fitted: Option<At<bool>> = Fitted => through();
         /// What the vehicle needs it for.
-        function: Option<Choice<Function>> = Function unread => paper();
+        function: Option<Choice<Function>> = Function => paper();
         /// Which one it is of several alike on the vehicle.
         side: Option<Choice<Side>> = Side => paper();
         /// Anything a reader should know.

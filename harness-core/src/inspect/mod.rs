@@ -16,6 +16,7 @@ mod names;
 mod protected;
 mod rated;
 mod short;
+pub mod single_faults;
 mod swaps;
 mod trace;
 mod ways;

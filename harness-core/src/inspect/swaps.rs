@@ -150,9 +150,11 @@ impl Swaps {
         for turned in &turns.turned {
             keep(turned.verdict, [Some(turned.plug), None], Some(way_words(turned.way)));
         }
-        let found = kept.into_iter().rev().flat_map(|(_, rows)| rows).map(|((_, plugs, _), (verdict, way))| {
-            (verdict, plugs.into_iter().flatten().collect::<Vec<_>>(), way)
-        });
+        let found = kept
+            .into_iter()
+            .rev()
+            .flat_map(|(_, rows)| rows)
+            .map(|((_, plugs, _), (verdict, way))| (verdict, plugs.into_iter().flatten().collect::<Vec<_>>(), way));
         let mut shorts = MOST_SHORTS;
         let mut rows: Vec<Swap> = found.map(|(verdict, plugs, way)| row(analysis, &verdict, &plugs, way, &mut shorts)).collect();
         // A current may have made a danger of what was thought to be ended by a fuse.

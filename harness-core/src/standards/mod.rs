@@ -27,6 +27,7 @@ pub mod rated;
 pub mod short_circuit;
 mod source;
 pub mod stud;
+pub mod supply;
 pub mod trade;
 mod values;
 pub mod voltage;

@@ -6,4 +6,5 @@ mod heat;
 mod recompute;
 mod schema;
 mod second_reader;
+mod single_faults;
 mod spice;

@@ -160,7 +160,7 @@ fn a_design_in_which_nothing_can_be_checked_is_not_clean() {
 
 #[test]
 fn colour_follows_the_terminal_unless_told_otherwise() {
-    let terminal = Terminal { out_colour: true, err_colour: true, width: Some(200), unicode: true };
+    let terminal = Terminal { out_colour: true, err_colour: true, err_terminal: false, width: Some(200), unicode: true };
     let cases =
         [(Terminal::PIPE, "auto", false), (Terminal::PIPE, "always", true), (terminal, "auto", true), (terminal, "never", false)];
     for (terminal, when, coloured) in cases {

@@ -43,7 +43,8 @@ pub fn write(rows: &[Swap], out: &mut dyn Write) -> io::Result<()> {
 impl<'a> Row<'a> {
     fn of(row: &'a Swap) -> Self {
         let of = |list: &'a [String], at: usize| list.get(at).map_or(Cow::Borrowed(""), |text| cell(text));
-        let point = |at: usize| row.points.as_ref().and_then(|points| points.get(at)).map_or(Cow::Borrowed(""), |text| cell(text));
+        let point =
+            |at: usize| row.points.as_ref().and_then(|points| points.get(at)).map_or(Cow::Borrowed(""), |text| cell(text));
         Self {
             grade: word(row.grade),
             plug: of(&row.plugs, 0),

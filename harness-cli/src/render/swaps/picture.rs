@@ -103,7 +103,8 @@ fn legend(body: &mut String, y: usize) -> usize {
 
 /// One family; how far it reaches to the right and down.
 fn block(body: &mut String, row: &FitRow, y: usize) -> (usize, usize) {
-    let names: Vec<String> = row.plugs.iter().enumerate().map(|(at, name)| format!("{}  {}", clipped(name, LONGEST), at + 1)).collect();
+    let names: Vec<String> =
+        row.plugs.iter().enumerate().map(|(at, name)| format!("{}  {}", clipped(name, LONGEST), at + 1)).collect();
     let heading = format!("family {}, {}", row.family, counted(row.positions, "position"));
     let heading = match row.left_out {
         0 => heading,
@@ -130,7 +131,14 @@ fn block(body: &mut String, row: &FitRow, y: usize) -> (usize, usize) {
     // The diagonal: a plug is in its own place.
     for at in 0..names.len() {
         let (x, y) = (left + at * CELL, top + at * CELL);
-        let _ = writeln!(body, "<path d=\"M{} {}L{} {}\" stroke=\"#777777\" stroke-width=\"1\"/>", x + 6, y + CELL - 6, x + CELL - 6, y + 6);
+        let _ = writeln!(
+            body,
+            "<path d=\"M{} {}L{} {}\" stroke=\"#777777\" stroke-width=\"1\"/>",
+            x + 6,
+            y + CELL - 6,
+            x + CELL - 6,
+            y + 6
+        );
     }
     let side = names.len() * CELL;
     let _ = writeln!(
@@ -172,7 +180,11 @@ fn middle(body: &mut String, (x, y): (usize, usize), words: &str) {
 }
 
 fn right(body: &mut String, (x, y): (usize, usize), words: &str) {
-    let _ = writeln!(body, "<text x=\"{x}\" y=\"{y}\" font-size=\"14\" text-anchor=\"end\" xml:space=\"preserve\">{}</text>", escaped(words));
+    let _ = writeln!(
+        body,
+        "<text x=\"{x}\" y=\"{y}\" font-size=\"14\" text-anchor=\"end\" xml:space=\"preserve\">{}</text>",
+        escaped(words)
+    );
 }
 
 /// A text without its middle where it is too long.

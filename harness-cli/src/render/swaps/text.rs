@@ -25,7 +25,13 @@ const MOST_NAMES: usize = 12;
 ///
 /// # Errors
 /// If `out` can't be written.
-pub fn write(checked: &Checked, swaps: &Swaps, (dangerous, unknown): (bool, Option<&str>), look: Look, out: &mut dyn Write) -> io::Result<()> {
+pub fn write(
+    checked: &Checked,
+    swaps: &Swaps,
+    (dangerous, unknown): (bool, Option<&str>),
+    look: Look,
+    out: &mut dyn Write,
+) -> io::Result<()> {
     writeln!(out, "swaps of {}", checked.shown(&checked.root))?;
     let counts = &swaps.counts;
     let of_fits = format!("{} of {}", counted(swaps.plugs, "connector"), counted(swaps.fits, "family and size"));

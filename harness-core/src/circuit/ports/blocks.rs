@@ -9,7 +9,7 @@ pub(super) const NONE: u32 = u32::MAX;
 
 /// The blocks of a network, each island hung up at one of its nodes.
 #[derive(Debug, Default)]
-pub(super) struct Blocks {
+pub(in crate::circuit) struct Blocks {
     /// Per node: the block that leads to its root; `NONE` for the root itself.
     up: Vec<u32>,
     /// Per node: the root of its island.
@@ -34,7 +34,7 @@ struct Visit {
 
 impl Blocks {
     /// Finds the blocks of `nodes` nodes; `ends` gives both nodes of each branch that conducts, `None` for one that does not.
-    pub(super) fn new(nodes: u32, ends: &[Option<(u32, u32)>]) -> Self {
+    pub(in crate::circuit) fn new(nodes: u32, ends: &[Option<(u32, u32)>]) -> Self {
         let near = Adjacency::new(nodes, ends);
         let mut blocks =
             Self { up: vec![NONE; nodes as usize], island: vec![NONE; nodes as usize], starts: vec![0], ..Self::default() };
@@ -82,6 +82,12 @@ impl Blocks {
         }
         blocks.hang();
         blocks
+    }
+
+    /// The branches that are on no loop: without one of them its ends are apart.
+    pub(in crate::circuit) fn bridges(&self) -> impl Iterator<Item = u32> {
+        let ranges = self.starts.iter().zip(self.starts.iter().skip(1));
+        ranges.filter(|(first, past)| **past == **first + 1).filter_map(|(first, _)| self.branches.get(*first as usize).copied())
     }
 
     /// Takes the branches from `by` on as a block that hangs at `top`.
@@ -137,7 +143,7 @@ impl Blocks {
 
     /// The root of the island of `node`.
     #[inline]
-    pub(super) fn island(&self, node: u32) -> u32 {
+    pub(in crate::circuit) fn island(&self, node: u32) -> u32 {
         at(&self.island, node)
     }
 

@@ -7,7 +7,7 @@
 //! resistance and a voltage; any other is solved once for each pair of its nodes that a short passes through (`port`). The short
 //! itself is then a chain of such pieces, solved by adding up. Cost: one search for blocks a network; a short costs its chain.
 
-mod blocks;
+pub(super) mod blocks;
 mod known;
 mod port;
 

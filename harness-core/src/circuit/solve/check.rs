@@ -48,7 +48,8 @@ fn fault(circuit: &Circuit, branch: &Branch) -> Option<RefusalReason> {
             resistance(ohms).or(size(pull_in.get(), true)).or(size(hold.get(), true))
         }
         BranchKind::RelayContact { coil, resistance: ohms, .. } => match kind(coil) {
-            Some(BranchKind::Coil { .. }) => resistance(ohms),
+            // A coil that is open holds nothing.
+            Some(BranchKind::Coil { .. } | BranchKind::Open) => resistance(ohms),
             _ => Some(RefusalReason::NotACoil),
         },
         BranchKind::ConverterInput { output, efficiency, nominal } => match kind(output) {

@@ -14,6 +14,8 @@ use crate::circuit::{BranchKind, Circuit};
 /// Relative change of a current that counts as none, and relative error of one held by a resistance. Voltages of a large network
 /// carry rounding of some 1e-12, between which a smaller change would swing for ever.
 const SETTLED: f64 = 1e-10;
+/// The same of a search that begins in a state of rest, whose voltages are differences from those there.
+pub(super) const NEAR: f64 = 1e-9;
 
 /// By how much what a starving input is asked for may rise with what it takes, if the straight line is to be followed.
 const MOST_SLOPE: f64 = 0.9;
@@ -25,11 +27,19 @@ pub(super) struct Draws {
     amps: Sparse<f64>,
     ohms: Sparse<f64>,
     known: Sparse<bool>,
+    /// Relative change of a current that counts as none.
+    pub(super) settled: f64,
 }
 
 impl Draws {
     pub(super) fn new() -> Self {
-        Self { volts: Sparse::default(), amps: Sparse::default(), ohms: Sparse::default(), known: Sparse::default() }
+        Self {
+            volts: Sparse::default(),
+            amps: Sparse::default(),
+            ohms: Sparse::default(),
+            known: Sparse::default(),
+            settled: SETTLED,
+        }
     }
 
     /// Forgets what was seen, after the network changed.
@@ -54,13 +64,13 @@ impl Draws {
                     } else {
                         states.demand(number, volts).copysign(volts)
                     };
-                    if set(states, number, next) {
+                    if set(states, number, next, self.settled) {
                         moving.push(number);
                     }
                 }
                 Behaviour::Holds => {
                     let (demand, amps) = (states.demand(number, volts), solution.amps.at(number));
-                    if (amps.abs() - demand).abs() > SETTLED * demand {
+                    if (amps.abs() - demand).abs() > self.settled * demand {
                         let supply = self.supply(number, amps, volts);
                         // The resistance that takes the demand from that supply, unless there is none.
                         let ohms = (volts.abs() + supply * amps.abs()) / demand - supply;
@@ -87,14 +97,14 @@ impl Draws {
             if states.behaviour(number) == Behaviour::Starves {
                 let amps = self.starving(number, least / states.ohms.at(number), watts / least);
                 let ohms = states.starving(number, amps);
-                if (ohms - states.ohms.at(number)).abs() > SETTLED * ohms {
+                if (ohms - states.ohms.at(number)).abs() > self.settled * ohms {
                     states.hold(number, ohms);
                     moving.push(number);
                 }
                 continue;
             }
             let next = self.current(number, watts, states.given.at(number), volts, least);
-            if set(states, number, next) {
+            if set(states, number, next, self.settled) {
                 moving.push(number);
             }
         }
@@ -147,9 +157,9 @@ impl Draws {
     }
 }
 
-fn set(states: &mut States, number: u32, next: f64) -> bool {
+fn set(states: &mut States, number: u32, next: f64, settled: f64) -> bool {
     let before = states.given.at(number);
-    if (next - before).abs() <= SETTLED * next.abs().max(before.abs()) {
+    if (next - before).abs() <= settled * next.abs().max(before.abs()) {
         return false;
     }
     states.given.set(number, next);

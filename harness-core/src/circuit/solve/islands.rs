@@ -8,7 +8,7 @@ use crate::circuit::{BranchKind, Circuit};
 use petgraph::unionfind::UnionFind;
 
 /// Nodes by island, for one set of behaviours.
-#[derive(Debug, Default)]
+#[derive(Debug, Clone, Default)]
 pub(super) struct Islands {
     /// Per node: its island, in the order of the lowest node of each.
     pub(super) of: Table<u32>,

@@ -15,6 +15,7 @@ mod factor;
 mod history;
 mod islands;
 mod judge;
+mod mesh;
 mod orders;
 mod reduce;
 mod report;
@@ -23,15 +24,17 @@ mod search;
 mod solution;
 mod states;
 mod table;
+mod updates;
 
 #[cfg(test)]
-mod reference;
+pub(super) mod reference;
 #[cfg(test)]
 mod tests;
 
 pub(super) use self::{
     reduce::{Network, Plan},
     table::Table,
+    updates::Rest,
 };
 use self::{search::Search, states::States};
 use super::{BranchKind, Circuit, Operating, Refusal};
@@ -99,6 +102,25 @@ impl<'a> Solver<'a> {
         self.before += std::mem::take(&mut self.search.rounds);
         self.search.draws.forget();
         self.unsettled = self.search.run();
+        // A diode that carried something and is left with nothing shows the voltage behind it at its other end.
+        if self.unsettled.is_empty() && self.search.block_idle_diodes() {
+            self.unsettled = self.search.run();
+        }
+        self.search.flow_everywhere();
+    }
+
+    /// The state in which the last search ended, for others to begin from; `None` where something did not settle.
+    pub(in crate::circuit) fn keep(&self) -> Option<Rest> {
+        self.unsettled.is_empty().then(|| self.search.keep())
+    }
+
+    /// A search over a circuit that differs from that of a state of rest in the branches that are `altered`, ascending; branches that it
+    /// has beyond those of the other are among them.
+    #[must_use]
+    pub(in crate::circuit) fn resume(circuit: &'a Circuit, rest: &'a Rest, altered: &[u32]) -> Self {
+        let refused = check::refusals(circuit);
+        let search = Search::resume(circuit, &refused, rest, altered);
+        Self { search, refused, unsettled: Vec::new(), before: 0 }
     }
 
     /// Gives a resistance another value; any other branch stays as it is.

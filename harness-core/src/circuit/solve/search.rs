@@ -12,6 +12,7 @@ use super::{
     solution::Solution,
     states::{Behaviour, States},
     table::Table,
+    updates::Updates,
 };
 use crate::circuit::{BranchKind, Circuit};
 use rustc_hash::FxHashMap;
@@ -56,6 +57,8 @@ pub(super) struct Search<'a> {
     pub(super) first: Vec<u32>,
     /// Whether circles end the search, and no other order is tried.
     pub(super) stops_at_circles: bool,
+    /// What differs from the state of rest in which the search began, if it began in one.
+    pub(super) updates: Option<Updates<'a>>,
 }
 
 impl<'a> Search<'a> {
@@ -77,6 +80,7 @@ impl<'a> Search<'a> {
             unexplored: Vec::new(),
             first: Vec::new(),
             stops_at_circles: false,
+            updates: None,
         }
     }
 
@@ -347,6 +351,9 @@ impl<'a> Search<'a> {
     /// Solves the network for the behaviours and given currents as they are.
     fn solve_once(&mut self) {
         self.rounds += 1;
+        if self.solve_by_updates() {
+            return;
+        }
         let circuit = self.circuit;
         if self.states.changed {
             self.solution.islands = Islands::find(circuit, &mut self.states);

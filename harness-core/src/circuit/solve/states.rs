@@ -1,5 +1,9 @@
 //! How each branch behaves, and what that makes it to the linear network.
 
+mod kept;
+
+pub(super) use kept::Kept;
+
 use super::table::Table;
 use crate::{
     circuit::{BranchKind, Circuit, Refusal},
@@ -59,6 +63,8 @@ pub(super) struct States<'c> {
     pub(super) rescued: bool,
     /// Whether only the resistance of one did.
     pub(super) retuned: bool,
+    /// Branches that were given another behaviour or resistance, where somebody keeps account of them.
+    pub(super) touched: Option<Vec<u32>>,
 }
 
 /// What the branches that may behave in several ways do, to come back to.
@@ -106,6 +112,7 @@ impl<'c> States<'c> {
             changed: true,
             rescued: false,
             retuned: false,
+            touched: None,
         };
         for number in 0..count as u32 {
             match states.kind(number) {
@@ -250,6 +257,13 @@ impl<'c> States<'c> {
     pub(super) fn hold(&mut self, branch: u32, ohms: f64) {
         self.ohms.set(branch, ohms);
         self.retuned = true;
+        self.touch(branch);
+    }
+
+    fn touch(&mut self, branch: u32) {
+        if let Some(touched) = &mut self.touched {
+            touched.push(branch);
+        }
     }
 
     /// Makes a branch behave so, with the values that it then has.
@@ -283,6 +297,7 @@ impl<'c> States<'c> {
         self.given.set(branch, given);
         // The membership of a source in its island counts, whether it conducts or limits.
         self.changed |= conducted || self.conducts(branch) || behaviour == Behaviour::Limits;
+        self.touch(branch);
     }
 
     /// Moves the contacts of these coils before anything is computed; a branch that is not a coil is left as it is.

@@ -58,7 +58,7 @@ impl Bed {
     }
 
     /// Its resistance at a temperature.
-    pub(super) fn resistance(&self, at: f64) -> Ohm {
+    pub(in crate::electrical) fn resistance(&self, at: f64) -> Ohm {
         (self.r20 * temperature_ratio(Celsius::new(at.min(RUINED))).value).max(Ohm::new(LEAST_RESISTANCE))
     }
 

@@ -11,6 +11,7 @@
 //!
 //! Cost: one search for blocks and one chain a point and mode; see [`crate::circuit::ports`].
 
+mod bridge;
 mod exposure;
 mod frozen;
 mod parts;
@@ -20,6 +21,8 @@ mod strike;
 #[cfg(test)]
 mod tests;
 
+pub use bridge::Bridge;
+pub(in crate::electrical) use bridge::Bridging;
 pub use exposure::{Exposure, Verdict};
 pub use strike::{Stage, Strike};
 

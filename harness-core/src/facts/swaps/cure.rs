@@ -13,10 +13,7 @@ use super::{
     halves::{Half, PlugId, keys_join},
     meet::Grade,
 };
-use crate::{
-    model::Model,
-    text::Name,
-};
+use crate::{model::Model, text::Name};
 use rustc_hash::{FxHashMap, FxHashSet};
 
 /// Steps of the search for fewer changes, for each fit.
@@ -235,7 +232,14 @@ impl Graph {
     }
 
     /// Whether so many changes suffice, which are then made; `None` if the steps do not suffice to say.
-    fn search(&self, colours: &mut Vec<Colour>, changed: &mut Vec<bool>, depth: usize, most: usize, steps: &mut usize) -> Option<bool> {
+    fn search(
+        &self,
+        colours: &mut Vec<Colour>,
+        changed: &mut Vec<bool>,
+        depth: usize,
+        most: usize,
+        steps: &mut usize,
+    ) -> Option<bool> {
         let Some((one, other)) = self.clashing(colours) else { return Some(true) };
         if depth == 0 {
             return Some(false);
@@ -283,7 +287,10 @@ impl Graph {
         let mut moved = Vec::new();
         for (clashing, at) in order {
             let own = Self::colour(&self.now, at);
-            let is_free = self.neighbours(at).iter().all(|other| done.get(*other) != Some(&true) || !clash(own, Self::colour(&colours, *other)));
+            let is_free = self
+                .neighbours(at)
+                .iter()
+                .all(|other| done.get(*other) != Some(&true) || !clash(own, Self::colour(&colours, *other)));
             // One without a key joins all: it stays as it is only if nothing clashes with it.
             if is_free && (own.is_some() || clashing == 0) {
                 set(&mut colours, at, own);
@@ -293,10 +300,15 @@ impl Graph {
             }
         }
         for at in moved {
-            let taken: FxHashSet<Colour> =
-                self.neighbours(at).iter().filter(|other| done.get(**other) == Some(&true)).map(|other| Self::colour(&colours, *other)).collect();
+            let taken: FxHashSet<Colour> = self
+                .neighbours(at)
+                .iter()
+                .filter(|other| done.get(**other) == Some(&true))
+                .map(|other| Self::colour(&colours, *other))
+                .collect();
             let own = Self::colour(&self.now, at).filter(|own| !taken.contains(&Some(*own)));
-            let free = own.or_else(|| (0..=count as u32 + self.letters.len() as u32).find(|colour| !taken.contains(&Some(*colour))));
+            let free =
+                own.or_else(|| (0..=count as u32 + self.letters.len() as u32).find(|colour| !taken.contains(&Some(*colour))));
             set(&mut colours, at, free);
             set(&mut done, at, true);
         }
@@ -345,7 +357,8 @@ impl Graph {
     }
 
     fn letters_more(&self, colours: &[Colour]) -> usize {
-        let more: FxHashSet<u32> = colours.iter().flatten().copied().filter(|colour| *colour as usize >= self.letters.len()).collect();
+        let more: FxHashSet<u32> =
+            colours.iter().flatten().copied().filter(|colour| *colour as usize >= self.letters.len()).collect();
         more.len()
     }
 

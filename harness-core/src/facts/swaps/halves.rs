@@ -120,7 +120,8 @@ pub(super) fn plugs(facts: &Facts) -> Plugs {
         if is_pair {
             let mut plug: Option<Plug> = None;
             for (fit, contacts, half) in found {
-                let plug = plug.get_or_insert_with(|| Plug { fit, socket: None, pin: None, ends: ends.clone(), zones: zones.clone() });
+                let plug =
+                    plug.get_or_insert_with(|| Plug { fit, socket: None, pin: None, ends: ends.clone(), zones: zones.clone() });
                 plug.put(contacts, half);
             }
             plugs.all.extend(plug);

@@ -125,7 +125,8 @@ impl<'a> Judge<'a> {
                 take(Effect::Taps, false, at, meets);
                 continue;
             }
-            let is_alike = mate.is_some_and(|mate| mate.kind == other.kind) || others_mate.is_some_and(|its| its.kind == own.kind);
+            let is_alike =
+                mate.is_some_and(|mate| mate.kind == other.kind) || others_mate.is_some_and(|its| its.kind == own.kind);
             if is_alike {
                 let is_same = is_same(kinds, own, mate, other, others_mate);
                 take(if is_same { Effect::Same } else { Effect::Swapped }, false, at, meets);
@@ -143,7 +144,9 @@ impl<'a> Judge<'a> {
                 continue;
             }
             match meeting.backwards {
-                Some((Pole::Plus, minds)) => plus = Some((plus.is_some_and(|(known, ..)| known) | minds, meeting.is_class_b, at, meets)),
+                Some((Pole::Plus, minds)) => {
+                    plus = Some((plus.is_some_and(|(known, ..)| known) | minds, meeting.is_class_b, at, meets))
+                }
                 Some((Pole::Minus, minds)) => minus = Some((minus.is_some_and(|(known, _)| known) | minds, at)),
                 None => {}
             }

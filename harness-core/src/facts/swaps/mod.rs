@@ -161,12 +161,7 @@ impl Swaps {
 }
 
 /// What is behind both halves of a connector while some ends are open.
-fn both(
-    ground: &spots::Ground<'_>,
-    kinds: &mut Kinds,
-    plug: &Plug,
-    open: &[EndId],
-) -> (Sides, Vec<EndId>) {
+fn both(ground: &spots::Ground<'_>, kinds: &mut Kinds, plug: &Plug, open: &[EndId]) -> (Sides, Vec<EndId>) {
     let mut through = Vec::new();
     let mut of = |half: Option<&Half>| {
         let Some(half) = half else { return Vec::new() };

@@ -171,7 +171,13 @@ impl Swaps {
         }
     }
 
-    fn of_sides(&self, judge: &Judge<'_>, keys: &Keys, one: (PlugId, Option<&Sides>), other: (PlugId, Option<&Sides>)) -> Option<Verdict> {
+    fn of_sides(
+        &self,
+        judge: &Judge<'_>,
+        keys: &Keys,
+        one: (PlugId, Option<&Sides>),
+        other: (PlugId, Option<&Sides>),
+    ) -> Option<Verdict> {
         let put = |(id, own): (PlugId, Option<&Sides>), (its, other): (PlugId, Option<&Sides>)| {
             let (socket, pin) = (self.plug(id).socket.as_ref()?, self.plug(its).pin.as_ref()?);
             if !keys.join(id, socket, its, pin) {

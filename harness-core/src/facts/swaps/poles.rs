@@ -64,8 +64,7 @@ impl Poles {
         let (plus, minus) = (held(Pole::Plus), held(Pole::Minus));
         // A contact that joins two poles, as in a bridge, must not carry one pole into the other's conductors.
         let held = |point: PointId| plus.came[point] != Came::Never || minus.came[point] != Came::Never;
-        let (far_plus, far_minus) =
-            (Tree::new(network, Pole::Plus, true, held), Tree::new(network, Pole::Minus, true, held));
+        let (far_plus, far_minus) = (Tree::new(network, Pole::Plus, true, held), Tree::new(network, Pole::Minus, true, held));
         Self { trees: [plus, minus, far_plus, far_minus] }
     }
 

@@ -159,7 +159,10 @@ impl<'a> Ground<'a> {
             ElementKind::Converter { output, .. } => Some(output),
             _ => None,
         };
-        let given = network.around(root).filter(|(_, edge, _)| edge.role.drives() && edge.b == root).find_map(|(_, edge, _)| of_edge(edge));
+        let given = network
+            .around(root)
+            .filter(|(_, edge, _)| edge.role.drives() && edge.b == root)
+            .find_map(|(_, edge, _)| of_edge(edge));
         let of_domain = || Some(model[self.facts.potentials().of(root)?.domain()?].nominal);
         given.or_else(of_domain).filter(|volts| *volts > Volt::ZERO).map(millivolts)
     }
@@ -325,10 +328,13 @@ fn millivolts(volts: Volt) -> u32 {
 pub(super) fn expect(kinds: &mut Kinds, sides: &mut [Vec<Spot>; 2]) {
     let [one, other] = sides;
     for (own, its) in one.iter_mut().zip(other.iter_mut()) {
-        let given = |spot: &Spot| kinds.get(spot.kind).filter(|kind| kind.pole == Some(Pole::Plus)).and_then(|kind| kind.millivolts);
+        let given =
+            |spot: &Spot| kinds.get(spot.kind).filter(|kind| kind.pole == Some(Pole::Plus)).and_then(|kind| kind.millivolts);
         let (from, to) = (given(own), given(its));
         for (spot, volts) in [(own, to), (its, from)] {
-            let Some(kind) = kinds.get(spot.kind).filter(|kind| volts.is_some() && kind.pole.is_none() && !kind.is_empty) else { continue };
+            let Some(kind) = kinds.get(spot.kind).filter(|kind| volts.is_some() && kind.pole.is_none() && !kind.is_empty) else {
+                continue;
+            };
             let kind = Kind { millivolts: volts, ..kind.clone() };
             spot.kind = kinds.number(kind);
         }

@@ -50,14 +50,19 @@ impl Swaps {
     /// The plugs that go into their own place the wrong way round, in the order of the design.
     #[must_use]
     pub fn turns(&self, model: &Model) -> Turns {
-        let keyed: FxHashSet<Name> =
-            model.housings().filter(|(_, housing)| housing.key.is_some()).filter_map(|(_, housing)| Some(housing.family?.value)).collect();
+        let keyed: FxHashSet<Name> = model
+            .housings()
+            .filter(|(_, housing)| housing.key.is_some())
+            .filter_map(|(_, housing)| Some(housing.family?.value))
+            .collect();
         let judge = Judge::new(model);
         let mut turns = Turns::default();
         for (id, plug) in self.plugs() {
             let Some(housings) = housings(model, plug) else { continue };
             let is_kept = housings.iter().any(|housing| {
-                housing.key.is_some() || housing.key_at.is_some() || housing.family.is_some_and(|family| keyed.contains(&family.value))
+                housing.key.is_some()
+                    || housing.key_at.is_some()
+                    || housing.family.is_some_and(|family| keyed.contains(&family.value))
             });
             let [socket, _] = housings;
             if is_kept || socket.labels.len() < 2 {

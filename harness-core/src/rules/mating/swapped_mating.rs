@@ -3,7 +3,8 @@
 use crate::{
     analysis::Analysis,
     evidence::plug_swaps::{
-        Consequence, SwapShort, another_key, by_cause, consequence, cure_words, ended, half_in_hand, housing_words, plug_words, way_words,
+        Consequence, SwapShort, another_key, by_cause, consequence, cure_words, ended, half_in_hand, housing_words, plug_words,
+        way_words,
     },
     facts::{
         Facts,
@@ -36,7 +37,8 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
     let (model, swaps) = (facts.model(), facts.swaps());
     // A plug that is on a wrong port already is that finding: where it belongs it may fit nothing else.
     let slips = facts.plug_slips();
-    let misplaced: FxHashSet<Mate> = slips.on_wrong_ports.iter().flat_map(|slip| &slip.plugs).map(|plug| Mate::End(plug.end)).collect();
+    let misplaced: FxHashSet<Mate> =
+        slips.on_wrong_ports.iter().flat_map(|slip| &slip.plugs).map(|plug| Mate::End(plug.end)).collect();
     let is_misplaced = |id: PlugId| swaps.plug(id).halves().any(|half| misplaced.contains(&half.at));
     let mut pairs: Vec<Pair> = Vec::new();
     swaps.each_pair(model, &Keys::AsWritten, |pair| {
@@ -69,9 +71,11 @@ fn finding(facts: &Facts, cures: &[Cure], cause: &[Pair]) -> Option<Finding> {
         0 => String::new(),
         more => format!(" (and {} more like it)", count(more, "pair")),
     };
-    let headline = format!("{} and {} fit each other's place{more}: {}", quoted(name(worst.first)), quoted(name(worst.second)), found.words);
+    let headline =
+        format!("{} and {} fit each other's place{more}: {}", quoted(name(worst.first)), quoted(name(worst.second)), found.words);
     let mut finding = stated(facts, &found, worst.first, headline);
-    let others = std::iter::once(worst.second).chain(plugs.iter().copied().filter(|id| ![worst.first, worst.second].contains(id)));
+    let others =
+        std::iter::once(worst.second).chain(plugs.iter().copied().filter(|id| ![worst.first, worst.second].contains(id)));
     for id in others.take(MOST_LABELS) {
         finding = finding.context(half_in_hand(facts, id), format!("fits there: {}", housing_words(facts, id)));
     }

@@ -6,6 +6,7 @@ mod fuse_over_conductor;
 mod fuse_under_load;
 mod missing_fuse;
 mod selectivity;
+mod shared_fuse;
 mod uncleared_fault;
 mod unfused_length;
 
@@ -19,6 +20,7 @@ pub(super) static RULES: &[&Rule] = &[
     &fuse_under_load::RULE,
     &missing_fuse::RULE,
     &selectivity::RULE,
+    &shared_fuse::RULE,
     &uncleared_fault::RULE,
     &unfused_length::RULE,
 ];

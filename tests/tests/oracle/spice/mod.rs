@@ -6,7 +6,7 @@
 
 mod agree;
 mod deck;
-mod designs;
+pub(super) mod designs;
 mod run;
 mod wiring;
 

@@ -2,7 +2,7 @@
 //! unknown), which shares nothing with the solver: it takes from the answer only which way each branch went.
 
 mod rest;
-mod switched;
+pub(in crate::circuit) mod switched;
 
 use super::solve;
 use crate::{
@@ -42,7 +42,7 @@ fn diode() -> impl Strategy<Value = BranchKind> {
 }
 
 /// A tree with some branches open, some loops, and elements across.
-fn circuits(powers: usize) -> impl Strategy<Value = Circuit> {
+pub(in crate::circuit) fn circuits(powers: usize) -> impl Strategy<Value = Circuit> {
     (2..60_u32).prop_flat_map(move |nodes| {
         let tree = prop::collection::vec((any::<prop::sample::Index>(), ohms(), prop::bool::weighted(0.1)), nodes as usize - 1);
         let pair = || (0..nodes, 1..nodes).prop_map(move |(from, step)| (from, (from + step) % nodes));
@@ -126,7 +126,7 @@ fn law(kind: BranchKind, v: f64, i: f64, bridging: bool) -> Law {
 }
 
 /// Whether a branch is one that relays or converters hold open.
-fn is_off(circuit: &Circuit, state: &Operating, number: usize) -> bool {
+pub(in crate::circuit) fn is_off(circuit: &Circuit, state: &Operating, number: usize) -> bool {
     let converts = |input: usize| state.converting[input];
     match circuit.branches[number].kind {
         BranchKind::RelayContact { coil, closed_when_energised, .. } => state.energised[coil as usize] != closed_when_energised,
@@ -146,7 +146,12 @@ fn demand_at_half(kind: BranchKind) -> f64 {
     }
 }
 
-fn compare(circuit: &Circuit, state: &Operating) {
+pub(in crate::circuit) fn compare(circuit: &Circuit, state: &Operating) {
+    compare_within(circuit, state, 0.0);
+}
+
+/// As [`compare`], but volts and amperes may differ by `floor` besides.
+pub(in crate::circuit) fn compare_within(circuit: &Circuit, state: &Operating, floor: f64) {
     assert!(state.residual < 1e-9, "residual {}", state.residual);
     let (nodes, count) = (circuit.nodes as usize, circuit.branches.len());
     let mut matrix = DMatrix::<f64>::zeros(nodes + count, nodes + count);
@@ -192,7 +197,11 @@ fn compare(circuit: &Circuit, state: &Operating) {
     let exact = &exact + matrix.clone().lu().solve(&(&side - &matrix * &exact)).expect("the reference has a solution");
     let most_volts = exact.rows(0, nodes).amax();
     for (node, volts) in state.volts.iter().enumerate() {
-        assert!((volts.get() - exact[node]).abs() <= 1e-8 * most_volts, "node {node}: {volts:?}, reference {}", exact[node]);
+        assert!(
+            (volts.get() - exact[node]).abs() <= 1e-8 * most_volts + floor,
+            "node {node}: {volts:?}, reference {}",
+            exact[node]
+        );
     }
     let mut most = vec![0.0_f64; nodes];
     let mut sums = vec![0.0_f64; nodes];
@@ -207,12 +216,12 @@ fn compare(circuit: &Circuit, state: &Operating) {
         let most = most[state.island[branch.from as usize] as usize];
         // Below a picoampere the reference shows its own rounding.
         assert!(
-            (found - exact).abs() <= 1e-8 * most + 1e-12,
+            (found - exact).abs() <= 1e-8 * most + 1e-12 + floor,
             "branch {number}: {found} A, reference {exact} A, largest {most} A"
         );
     }
     for (node, sum) in sums.iter().enumerate() {
-        assert!(sum.abs() <= 1e-9 * most[state.island[node] as usize], "node {node} keeps {sum} A");
+        assert!(sum.abs() <= 1e-9 * most[state.island[node] as usize] + floor, "node {node} keeps {sum} A");
     }
 }
 
@@ -222,7 +231,7 @@ const EVERYDAY: [u64; 2] = [77, 20_270];
 const FULL: [u64; 8] = [77, 20_270, 1, 2, 3, 5, 8, 13];
 
 /// Tries networks of every seed, `PROPTEST_CASES` of each, or one `share`-th of the usual number where that is not set.
-fn try_all(networks: &impl Strategy<Value = Circuit>, share: u32, test: impl Fn(&Circuit)) {
+pub(in crate::circuit) fn try_all<T: std::fmt::Debug>(networks: &impl Strategy<Value = T>, share: u32, test: impl Fn(&T)) {
     let own = std::env::var("HARNESS_SEED").ok().and_then(|seed| seed.parse().ok());
     let is_full = std::env::var("HARNESS_TESTS").is_ok_and(|tier| tier == "full");
     let seeds = own.map_or_else(|| if is_full { FULL.to_vec() } else { EVERYDAY.to_vec() }, |seed| vec![seed]);

@@ -88,7 +88,7 @@ fn some(most: usize, part: BoxedStrategy<Part>) -> BoxedStrategy<Vec<Part>> {
 }
 
 /// The nominal voltage and the own wire of each bus, and what is connected.
-fn networks(converters: usize, relays: usize) -> impl Strategy<Value = Circuit> {
+pub(in crate::circuit) fn networks(converters: usize, relays: usize) -> impl Strategy<Value = Circuit> {
     let bus = (prop::sample::select(vec![12.0, 12.0, 24.0, 48.0]), decades(-3.0, 0.0));
     let parts = (
         some(2, battery()),

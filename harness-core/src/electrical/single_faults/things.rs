@@ -1,0 +1,100 @@
+//! What faults are looked at for: everything that draws, the limits of every point, the signals that permit or forbid something.
+
+use crate::{
+    arena::IdVec,
+    electrical::Electrical,
+    model::{ElementId, PointId},
+    network::{EdgeId, EdgeRole, Network},
+    quantity::Volt,
+    standards::voltage::class_a_limit,
+    vocabulary::{Active, Role},
+};
+
+/// What draws.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Draws {
+    Load,
+    Coil,
+    Converter,
+}
+
+/// Something that draws.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Thing {
+    pub(super) element: ElementId,
+    pub(super) points: (PointId, PointId),
+    /// The voltage that it is made for.
+    pub(super) nominal: Volt,
+    /// The highest voltage of its domain; zero where none is known.
+    pub(super) most: Volt,
+    pub(super) what: Draws,
+}
+
+/// What a point may be at.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Limits {
+    /// The limit of voltage class A; zero where no domain is known.
+    pub(super) touch: Volt,
+    /// The highest voltage of its domain.
+    pub(super) domain: Volt,
+    /// A pin that takes or gives a signal, or a supply.
+    pub(super) takes_signal: bool,
+}
+
+/// All of it, found once.
+#[derive(Debug)]
+pub(super) struct Things<'e> {
+    pub(super) network: &'e Network,
+    draws: IdVec<EdgeId, Option<Thing>>,
+    pub(super) limits: IdVec<PointId, Limits>,
+    /// Pins with the place of a guard among theirs, its level and the nominal voltage of the pin's domain.
+    pub(super) guards: Vec<(PointId, usize, Active, Volt)>,
+}
+
+impl<'e> Things<'e> {
+    pub(super) fn new(electrical: &'e Electrical) -> Self {
+        let network = electrical.network();
+        let model = network.model();
+        let domain = |point: PointId| electrical.domains().of(point).map(|domain| &model[domain]);
+        let draws = network.edges().map(|(_, edge)| {
+            let what = match edge.role {
+                EdgeRole::Load => Draws::Load,
+                EdgeRole::Coil => Draws::Coil,
+                EdgeRole::ConverterInput => Draws::Converter,
+                _ => return None,
+            };
+            let element = edge.element()?;
+            let nominal = electrical.nominal(element);
+            // What a sensor supply feeds has no domain of its own to be beyond.
+            let most = domain(edge.a).filter(|_| nominal.is_some_and(|nominal| nominal.supply.is_none()));
+            Some(Thing {
+                element,
+                points: (edge.a, edge.b),
+                nominal: nominal?.volts,
+                most: most.map_or(Volt::ZERO, |domain| domain.max),
+                what,
+            })
+        });
+        let draws = draws.collect();
+        let limits = model.points().map(|(id, _)| {
+            let none = Limits { touch: Volt::ZERO, domain: Volt::ZERO, takes_signal: false };
+            domain(id).map_or(none, |domain| Limits {
+                touch: class_a_limit(domain.ac).value,
+                domain: domain.max,
+                takes_signal: model.role_at(id).is_some_and(|role| !role.takes_back() && role != Role::Screen),
+            })
+        });
+        let limits = limits.collect();
+        let guards = model.points().flat_map(|(id, _)| {
+            let guards = model.pin_at(id).map_or(&[][..], |pin| &pin.guards);
+            let nominal = domain(id).map_or(Volt::ZERO, |domain| domain.nominal);
+            guards.iter().enumerate().map(move |(place, guard)| (id, place, guard.active, nominal))
+        });
+        let guards = guards.collect();
+        Self { network, draws, limits, guards }
+    }
+
+    pub(super) fn of(&self, edge: EdgeId) -> Option<&Thing> {
+        self.draws[edge].as_ref()
+    }
+}

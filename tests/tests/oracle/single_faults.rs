@@ -1,0 +1,217 @@
+//! What follows from single faults, found from a state of rest by small updates, against a search of each altered circuit from the start,
+//! and against a design that was really edited.
+
+use super::spice::designs;
+use harness_core::{
+    Analysis, Design, MemoryFiles,
+    internals::{
+        circuit::{
+            Branch, BranchKind, Circuit,
+            altered::{Alteration, Base, Known},
+            solve::{solve, solve_from},
+        },
+        electrical::{
+            self,
+            altered::{Change, Rest},
+            single_faults::Fault,
+        },
+        network::EdgeId,
+    },
+    quantity::{Ohm, Volt},
+};
+use harness_tests::{
+    corpus::{checked_files, side_by_side},
+    tier,
+};
+use std::collections::BTreeMap;
+
+/// Share of its voltage, or of a volt, by which a point may be off.
+const SAME: f64 = 1e-6;
+/// Volts by which relays, diodes and loads of constant power between two states of rest may make two answers of one question.
+#[derive(Debug, Default)]
+struct Tally {
+    compared: usize,
+    /// The search from the start ends in another state of its relays and converters, or in none.
+    other: usize,
+}
+
+/// What a fault is to the circuit, in the state at hand.
+fn change(rest: &Rest<'_>, fault: Fault) -> Change {
+    match fault {
+        Fault::Open(edge) | Fault::Blown(edge) => Change::Opens(edge),
+        Fault::Stuck(edge) => rest.coil_of(edge).filter(|_| edge.index() % 2 == 0).map_or(Change::Opens(edge), Change::Releases),
+        Fault::Bridged(one, other) => Change::Joins(one, other, Ohm::new(1e-3)),
+        Fault::Raised(edge) => Change::Adds(edge, Ohm::new(0.5)),
+        Fault::Welded(edge) => Change::Closes(edge),
+    }
+}
+
+/// The circuit with an alteration made in it.
+fn edited(circuit: &mut Circuit, alteration: Alteration) {
+    match alteration {
+        Alteration::Becomes { branch, kind } => {
+            if let BranchKind::ConverterInput { output, .. } = circuit.branches[branch as usize].kind {
+                circuit.branches[output as usize].kind = BranchKind::Open;
+            }
+            circuit.branches[branch as usize].kind = kind;
+        }
+        Alteration::Joins { from, to, ohms } => {
+            circuit.branches.push(Branch { from, to, kind: BranchKind::Resistance(ohms) });
+        }
+    }
+}
+
+fn compare(name: &str, analysis: &Analysis, every: usize, tally: &mut Tally) {
+    let electrical = analysis.electrical();
+    let network = analysis.network();
+    let faults = electrical.single_faults();
+    let bridges = faults.iter().filter_map(|fault| match fault {
+        Fault::Bridged(one, other) => Some((*one, *other)),
+        _ => None,
+    });
+    let near: Vec<_> = bridges.collect();
+    for rest in electrical.rests(&near) {
+        for (place, fault) in faults.iter().enumerate().filter(|(place, _)| place % every == 0) {
+            // Two faults at once now and then: what the library is asked for is any set of changes.
+            let second = faults.get((place * 7 + 3) % faults.len()).filter(|_| place % 5 == 0);
+            let changes: Vec<Change> = [Some(fault), second].into_iter().flatten().map(|fault| change(&rest, *fault)).collect();
+            let after = rest.with(&changes);
+            if !after.is_settled() {
+                tally.other += 1;
+                continue;
+            }
+            let mut circuit = rest.circuit().clone();
+            for alteration in changes.iter().filter_map(|change| rest.alteration(*change)) {
+                edited(&mut circuit, alteration);
+            }
+            let on: Vec<u32> = network
+                .edges()
+                .filter(|(id, edge)| edge.role == harness_core::internals::network::EdgeRole::Coil && after.is_on(*id))
+                .map(|(id, _)| id.index() as u32)
+                .collect();
+            let anew = solve_from(&circuit, &on);
+            let same = |id: EdgeId| match circuit.branches[id.index()].kind {
+                BranchKind::Coil { .. } => anew.energised[id.index()] == after.is_on(id),
+                BranchKind::ConverterInput { .. } => anew.converting[id.index()] == after.is_on(id),
+                _ => true,
+            };
+            if !anew.unsettled.is_empty() || !network.edges().all(|(id, _)| same(id)) {
+                tally.other += 1;
+                continue;
+            }
+            tally.compared += 1;
+            for (point, volts) in (0..).zip(anew.volts.iter().take(network.point_count())) {
+                let point = harness_core::internals::model::PointId::from_index(point);
+                let (found, volts) = (after.volts(point).get(), volts.get());
+                let mode = analysis.model().mode_name(rest.state.id);
+                assert!(
+                    (found - volts).abs() <= SAME * volts.abs().max(1.0),
+                    "{name}, {mode}, {changes:?}: {} is at {found} V, computed anew at {volts} V",
+                    analysis.model().point_name(point)
+                );
+            }
+        }
+    }
+}
+
+#[test]
+fn single_faults_of_whole_designs_are_those_of_circuits_solved_anew() {
+    let every = tier::share("single_faults_of_whole_designs_are_those_of_circuits_solved_anew");
+    let whole = ["tractor.yaml", "boat.yaml", "cart.yaml", "motorcycle.yaml", "truck.yaml"];
+    let fixtures: Vec<_> = checked_files()
+        .iter()
+        .filter(|fixture| whole.contains(&fixture.path.file_name().and_then(|name| name.to_str()).unwrap_or_default()))
+        .collect();
+    assert!(fixtures.len() >= 4, "{} whole designs", fixtures.len());
+    let tallies = side_by_side(&fixtures, |fixture| {
+        let mut tally = Tally::default();
+        compare(&fixture.path.display().to_string(), &fixture.checked.analysis, every, &mut tally);
+        tally
+    });
+    let (compared, other) = tallies.iter().fold((0, 0), |(a, b), tally| (a + tally.compared, b + tally.other));
+    assert!(compared > 200 && other * 50 <= compared, "{compared} compared, {other} in another state");
+}
+
+#[test]
+fn single_faults_of_random_designs_are_those_of_circuits_solved_anew() {
+    let every = tier::share("single_faults_of_random_designs_are_those_of_circuits_solved_anew");
+    let seeds: Vec<u64> = (0..24).collect();
+    let tallies = side_by_side(&seeds, |seed| {
+        let design = Design::load(&MemoryFiles::one("panels.yaml", designs::design(*seed)), "panels.yaml");
+        let mut tally = Tally::default();
+        compare(&format!("panels {seed}"), &Analysis::of_all(&design), every, &mut tally);
+        tally
+    });
+    let (compared, other) = tallies.iter().fold((0, 0), |(a, b), tally| (a + tally.compared, b + tally.other));
+    assert!(compared > 200 && other * 4 <= compared, "{compared} compared, {other} in another state");
+}
+
+/// A blown fuse is a fuse that was left out of its holder: each fuse of a small design is left out in the text.
+#[test]
+fn a_blown_fuse_is_one_that_was_left_out_of_the_design() {
+    let load = |netlist: String| Design::load(&MemoryFiles::one("panels.yaml", netlist), "panels.yaml");
+    let mut compared = 0;
+    for seed in 0..12 {
+        let netlist = designs::design(seed);
+        let whole = load(netlist.clone());
+        let modes: Vec<_> = whole.model().modes().map(|(id, _)| id).collect();
+        let circuits = electrical::circuits(whole.network(), &modes);
+        let fuses = whole.network().edges().filter(|(_, edge)| edge.role.is_fuse());
+        for (fuse, edge) in fuses {
+            let name = whole.model().element_name(edge.element().expect("a fuse is an element"));
+            let (device, own) = name.split_once('.').expect("a fuse is in a device");
+            let Some(left_out) = without(&netlist, device, own) else { continue };
+            let left_out = load(left_out);
+            let others = electrical::circuits(left_out.network(), &modes);
+            for (circuit, other) in circuits.iter().zip(&others) {
+                let state = solve(circuit);
+                if !state.unsettled.is_empty() {
+                    continue;
+                }
+                let on: Vec<u32> = (0..).zip(&state.energised).filter(|(_, on)| **on).map(|(coil, _)| coil).collect();
+                let known = Known { amps: &state.amps, energised: &on, runs: &state.converting };
+                let base = Base::new(circuit, known, std::iter::empty());
+                let blown = base.with(&[Alteration::Becomes { branch: fuse.index() as u32, kind: BranchKind::Open }]);
+                let on = (0..circuit.branches.len() as u32).filter(|branch| {
+                    matches!(circuit.branches[*branch as usize].kind, BranchKind::Coil { .. }) && blown.is_on(*branch)
+                });
+                // The edited design has its own numbers: its coils by name.
+                let coils = |design: &Design| -> BTreeMap<String, u32> {
+                    let edges = design.network().edges();
+                    let coils = edges.filter(|(_, edge)| edge.role == harness_core::internals::network::EdgeRole::Coil);
+                    coils
+                        .filter_map(|(id, edge)| Some((design.model().element_name(edge.element()?), id.index() as u32)))
+                        .collect()
+                };
+                let (own, theirs) = (coils(&whole), coils(&left_out));
+                let on: Vec<u32> = on.collect();
+                let energised: Vec<u32> = own.iter().filter(|(_, id)| on.contains(id)).map(|(name, _)| theirs[name]).collect();
+                let anew = solve_from(other, &energised);
+                let same = own.iter().all(|(name, id)| blown.is_on(*id) == anew.energised[theirs[name] as usize]);
+                if !blown.is_settled() || !anew.unsettled.is_empty() || !same {
+                    continue;
+                }
+                let volts: BTreeMap<String, Volt> =
+                    left_out.model().points().map(|(id, _)| (left_out.model().point_name(id), anew.volts[id.index()])).collect();
+                for (id, _) in whole.model().points() {
+                    let name = whole.model().point_name(id);
+                    let (found, expected) = (blown.volts(id.index() as u32).get(), volts[&name].get());
+                    assert!(
+                        (found - expected).abs() <= SAME * expected.abs().max(1.0),
+                        "seed {seed}, {name}: {found} V, {expected} V"
+                    );
+                }
+                compared += 1;
+            }
+        }
+    }
+    assert!(compared > 20, "{compared} compared");
+}
+
+/// The netlist with the fuse `own` of `device` left out of its holder.
+fn without(netlist: &str, device: &str, own: &str) -> Option<String> {
+    let at = netlist.find(&format!("  {device}:\n"))?;
+    let fuse = at + netlist[at..].find(&format!(" {own}: {{ fuse:"))?;
+    let inside = fuse + netlist[fuse..].find("fuse:")?;
+    Some(format!("{}fitted: false, {}", &netlist[..inside], &netlist[inside..]))
+}
