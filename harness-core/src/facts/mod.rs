@@ -13,12 +13,14 @@ pub mod borrowed_neutrals;
 pub mod bridged;
 pub mod bridged_fields;
 pub mod cavities;
+pub mod charged_parts;
 mod claims;
 mod coils;
 mod connectors;
 pub mod contact_loads;
 mod coverage;
 pub mod crossed_twins;
+pub mod discharges;
 pub mod fed_coils;
 pub mod feed_paths;
 mod fit;
@@ -30,8 +32,11 @@ pub mod interlocks;
 mod joined;
 mod joints;
 pub mod landings;
+pub mod live_parts;
 pub mod live_past;
+pub mod live_steps;
 pub mod loaded_earths;
+pub mod loops;
 pub mod mains_sides;
 pub mod mated_pairs;
 pub mod meetings;
@@ -46,6 +51,7 @@ pub mod off_chassis;
 pub mod one_sided;
 pub mod open_points;
 pub mod opened_earths;
+pub mod openings;
 pub mod overfed;
 pub mod parallel_mains;
 pub mod past_disconnects;
@@ -60,6 +66,7 @@ pub mod precharge;
 pub mod rated_currents;
 pub mod relay_loads;
 pub mod residual;
+pub mod reach;
 mod returns;
 pub mod reversed_sources;
 pub mod rings;
@@ -167,6 +174,9 @@ struct Made {
     undrawn_precharges: OnceLock<Vec<precharge::Undrawn>>,
     precharges: OnceLock<Vec<precharge::Precharge>>,
     bypassed_interlocks: OnceLock<Vec<interlocks::BypassedInterlock>>,
+    loops: OnceLock<loops::Loops>,
+    unmatings: OnceLock<Vec<openings::Opened>>,
+    touchable: OnceLock<Vec<reach::Touchable>>,
 }
 
 impl Facts {

@@ -1,0 +1,94 @@
+//! What can be touched with everything mated and closed, and how each connector can be opened.
+//!
+//! Where the design says nothing, a stud, screw or tab counts as open, a connector as one that opens without a tool, and a contact that nothing
+//! mates as open; the answer says that this was assumed.
+//!
+//! Cost: one pass over ports and ends.
+
+use super::Facts;
+use crate::model::{EndKind, Mate, PointId, PortId, PortKind};
+use rustc_hash::FxHashSet;
+
+impl Facts {
+    /// Points that can be touched as the design is, in the order of the ports and then of the ends.
+    ///
+    /// Asked by `domain/live-when-open` and `harness live`.
+    #[must_use]
+    pub fn touchable(&self) -> &[Touchable] {
+        self.made.touchable.get_or_init(|| touchable(self))
+    }
+
+    /// How a port can be reached or opened. Cost: none.
+    #[must_use]
+    pub fn access(&self, port: PortId) -> PortAccess {
+        let usual = match self.model()[port].kind {
+            PortKind::Connector(_) => Access::WithoutTool,
+            PortKind::Stud(_) | PortKind::Landing(_) | PortKind::Body => Access::Open,
+        };
+        PortAccess { access: usual, is_assumed: true }
+    }
+}
+
+/// How contacts can be reached.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Access {
+    /// They can be touched as they are.
+    Open,
+    /// What covers them comes off by hand.
+    WithoutTool,
+    /// What covers them comes off with a tool.
+    WithTool,
+    /// Nobody gets at them.
+    Sealed,
+}
+
+/// How a port can be reached, and whether the design says so.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct PortAccess {
+    /// How.
+    pub access: Access,
+    /// Nothing says so.
+    pub is_assumed: bool,
+}
+
+/// A point that can be touched.
+#[derive(Debug, Clone, Copy)]
+pub struct Touchable {
+    /// The point.
+    pub point: PointId,
+    /// Nothing says so.
+    pub is_assumed: bool,
+}
+
+fn touchable(facts: &Facts) -> Vec<Touchable> {
+    let (model, network) = (facts.model(), facts.network());
+    let mated: FxHashSet<Mate> = model.ends().filter_map(|(_, end)| end.mate).collect();
+    let mut found = Vec::new();
+    let mut add = |point: PointId, is_assumed: bool| {
+        if model.is_fitted(point) && network.around(point).next().is_some() {
+            found.push(Touchable { point, is_assumed });
+        }
+    };
+    for (id, port) in model.ports() {
+        let PortAccess { access, is_assumed } = facts.access(id);
+        let is_open = match port.kind {
+            PortKind::Stud(_) | PortKind::Landing(_) => access == Access::Open,
+            PortKind::Body => false,
+            // What nothing mates is open, unless it is sealed.
+            PortKind::Connector(_) => access == Access::Open || (access != Access::Sealed && !mated.contains(&Mate::Port(id))),
+        };
+        if is_open {
+            port.points.iter().for_each(|point| add(point, is_assumed));
+        }
+    }
+    for (id, end) in model.ends() {
+        let is_loose = end.mate.is_none() && !mated.contains(&Mate::End(id));
+        let is_conductor = match end.kind {
+            EndKind::Connector(_) | EndKind::Ring(_) | EndKind::Bare => true,
+        };
+        if is_loose && is_conductor {
+            end.points.iter().for_each(|point| add(point, true));
+        }
+    }
+    found
+}
