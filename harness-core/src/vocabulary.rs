@@ -3,7 +3,7 @@
 //! Owns the words as written and what each means. Is below both `format`, which reads them, and `model`, which keeps them, so
 //! that rules and figures ask for a role without knowing how a netlist is written.
 
-use crate::quantity::{Ampere, Watt};
+use crate::quantity::{Ampere, Second, Watt};
 
 /// A word of the format; made by the macro `words!`.
 pub trait Word: Sized {
@@ -190,10 +190,81 @@ words! {
         Comfort = "comfort", "Nobody is stranded if it fails.";
     }
 
-    /// Side of the vehicle.
-    Hand {
+    /// Where on the vehicle a device is one of several alike.
+    Side {
         Left = "left", "Left.";
         Right = "right", "Right.";
+        Front = "front", "Front.";
+        Rear = "rear", "Rear.";
+        FrontLeft = "front left", "Front left.";
+        FrontRight = "front right", "Front right.";
+        RearLeft = "rear left", "Rear left.";
+        RearRight = "rear right", "Rear right.";
+    }
+
+    /// What a signal permits or forbids.
+    Permission {
+        Drive = "drive", "That the vehicle drives.";
+        Charge = "charge", "That it charges.";
+    }
+
+    /// The level at which a signal does something.
+    Active {
+        High = "high", "At the voltage of its supply.";
+        Low = "low", "At ground.";
+    }
+
+    /// How live parts behind something can be reached.
+    Access {
+        Open = "open", "Without opening anything: a bare stud, an open frame.";
+        WithoutTool = "without tool", "By hand: a plug, a latch, a cap, a knurled screw.";
+        WithTool = "with tool", "With a tool alone.";
+        Sealed = "sealed", "Not without destroying it.";
+    }
+
+    /// What reduces the current of a contactor's coil once it has pulled in.
+    Economiser {
+        BuiltIn = "built-in", "Electronics in the contactor.";
+        External = "external", "What drives the coil must do it, or the coil burns.";
+        Absent = "none", "Nothing: the coil takes its full voltage for good.";
+    }
+
+    /// Whether a bus is terminated inside a node.
+    Termination {
+        Fitted = "fitted", "A terminator is in it.";
+        Absent = "none", "None is in it.";
+        Switchable = "switchable", "One can be switched on by a jumper, a pin or a setting.";
+        Unknown = "unknown", "Not known: a missing fact.";
+    }
+
+    /// What a node of a LIN bus is.
+    LinNode {
+        Commander = "commander", "It starts every message and has the pull-up of the bus.";
+        Responder = "responder", "It answers.";
+    }
+
+    /// A charging inlet by its published type.
+    Inlet {
+        Type1 = "Type 1", "AC, one phase, five contacts: SAE J1772, IEC 62196-2.";
+        Type2 = "Type 2", "AC, up to three phases, seven contacts: IEC 62196-2.";
+        Combined1 = "Combined 1", "Type 1 with two DC contacts: IEC 62196-3 configuration EE.";
+        Combined2 = "Combined 2", "Type 2 with two DC contacts: IEC 62196-3 configuration FF.";
+    }
+
+    /// A data bus.
+    Bus {
+        Can = "CAN", "CAN high speed: ISO 11898-2.";
+        CanFd = "CAN FD", "CAN with a faster data phase: ISO 11898-2.";
+        J1939 = "J1939", "CAN of heavy vehicles: SAE J1939-11, -14 or -15.";
+        Lin = "LIN", "One wire: ISO 17987-4.";
+    }
+
+    /// How a conductor is stranded.
+    Strand {
+        Solid = "solid", "One wire: IEC 60228 class 1.";
+        Stranded = "stranded", "Stranded, for fixed laying: IEC 60228 class 2.";
+        Fine = "fine", "Flexible: IEC 60228 class 5.";
+        ExtraFine = "extra fine", "Very flexible: IEC 60228 class 6.";
     }
 
     /// The case of a device with voltage class B.
@@ -292,4 +363,86 @@ pub enum Demand {
     Current(Ampere),
     /// Constant power.
     Power(Watt),
+}
+
+impl Side {
+    /// Left or right; `None` for one that is in the middle.
+    #[must_use]
+    pub const fn hand(self) -> Option<Hand> {
+        match self {
+            Self::Left | Self::FrontLeft | Self::RearLeft => Some(Hand::Left),
+            Self::Right | Self::FrontRight | Self::RearRight => Some(Hand::Right),
+            Self::Front | Self::Rear => None,
+        }
+    }
+
+    /// Front or rear; `None` for one of which only the side is given.
+    #[must_use]
+    pub const fn axle(self) -> Option<Axle> {
+        match self {
+            Self::Front | Self::FrontLeft | Self::FrontRight => Some(Axle::Front),
+            Self::Rear | Self::RearLeft | Self::RearRight => Some(Axle::Rear),
+            Self::Left | Self::Right => None,
+        }
+    }
+}
+
+/// Left or right.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Hand {
+    /// Left.
+    Left,
+    /// Right.
+    Right,
+}
+
+impl Hand {
+    /// What people call it.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Left => "left",
+            Self::Right => "right",
+        }
+    }
+}
+
+/// Front or rear.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Axle {
+    /// Front.
+    Front,
+    /// Rear.
+    Rear,
+}
+
+impl Axle {
+    /// What people call it.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Front => "front",
+            Self::Rear => "rear",
+        }
+    }
+}
+
+/// A short-time current.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Peak {
+    /// The current.
+    pub current: Ampere,
+    /// How long it flows; `None` where nothing is said.
+    pub lasts: Option<Second>,
+}
+
+impl Peak {
+    /// `40 A for 200 ms`, or `40 A for a short time`.
+    #[must_use]
+    pub fn in_words(self) -> String {
+        match self.lasts {
+            Some(time) => format!("{} for {time}", self.current),
+            None => format!("{} for a short time", self.current),
+        }
+    }
 }

@@ -247,7 +247,7 @@ fn bypass(facts: &Facts, contacts: &FxHashSet<ElementId>) -> Option<Bypass> {
     let (model, network) = (facts.model(), facts.network());
     let is_gap = |edge: &Edge| edge.role.is_switched() && edge.element().is_some_and(|element| contacts.contains(&element));
     let limits = |edge: &Edge| match edge.element().map(|element| &model[element].kind) {
-        Some(ElementKind::Resistor(ohms)) => edge.role == EdgeRole::Resistor && ohms.value.get() >= LIMITS,
+        Some(ElementKind::Resistor(item)) => edge.role == EdgeRole::Resistor && item.ohm.value.get() >= LIMITS,
         _ => false,
     };
     let joined = network.components(|_, edge| edge.role.conducts_when_closed() && !is_gap(edge));

@@ -40,9 +40,9 @@ fn live_past(facts: &Facts) -> Vec<LivePast> {
     let resistors = || {
         network.edges().filter_map(|(_, edge)| {
             let resistor = edge.element()?;
-            let ElementKind::Resistor(ohms) = model[resistor].kind else { return None };
+            let ElementKind::Resistor(item) = model[resistor].kind else { return None };
             let domain = facts.electrical().domains().of(edge.a)?;
-            (ohms.value.get() < MEASURES && model[domain].is_class_b()).then_some((edge, resistor, ohms.value))
+            (item.ohm.value.get() < MEASURES && model[domain].is_class_b()).then_some((edge, resistor, item.ohm.value))
         })
     };
     if resistors().next().is_none() {

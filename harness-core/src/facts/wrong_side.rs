@@ -78,7 +78,9 @@ fn wrong_sides(model: &Model, pins: &Pins, meetings: &[Meeting]) -> Vec<WrongSid
         };
         let signal = other.signal_name(model);
         for pin in of {
-            let Some(hand) = model[pin.device].side.map(|side| side.value).filter(|hand| *hand != signal_hand) else { continue };
+            let Some(hand) = model[pin.device].side.and_then(|side| side.value.hand()).filter(|hand| *hand != signal_hand) else {
+                continue;
+            };
             if served.has(pin.device, signal_hand) && pin.point != other.point {
                 continue;
             }

@@ -9,10 +9,10 @@ use super::{
 };
 use crate::{
     date::Date,
-    quantity::{Celsius, Metre, Ohm, Ratio, Second, SquareMillimetre, Volt},
+    quantity::{BitRate, Celsius, Metre, Ohm, Ratio, Second, SquareMillimetre, Volt},
     standards::colour::WireColour,
     text::{At, Text},
-    vocabulary::{CapacityTable, Current, LevelWord, Reference},
+    vocabulary::{Bus, CapacityTable, Current, LevelWord, Reference},
 };
 
 record! {
@@ -34,6 +34,10 @@ record! {
         zones: Map<Zone> = Zones => things(Kind::Zone);
         /// Operating states in which the checks are made; without any there is one, `always`.
         modes: Map<Mode> = Modes => things(Kind::Mode);
+        /// The order of modes from rest to drive, such as `[parked, precharge, drive]`; how long a step lasts is the mode's `lasts`.
+        sequence: List<Text> = Sequence unread => paper().naming(anywhere(&[Kind::Mode]));
+        /// Data buses by name: what the pins that name one are joined to.
+        networks: Map<Network> = Networks => things(Kind::Network);
         /// Kinds of housings, terminals, conductors, cables, fuses and devices.
         parts: Option<Parts> = Parts => record();
         /// Devices: what the looms join.
@@ -82,10 +86,22 @@ record! {
         immobile: Option<At<bool>> = Immobile unread => paper();
         /// Disconnects are out: nothing reachable may be live above 60 V DC or 30 V AC.
         touch_safe: Option<At<bool>> = TouchSafe unread => paper();
+        /// Contacts that must be open in it, as `device.element`: those of both poles in a mode `isolation-fault`, say.
+        opens: List<Text> = Opens unread => paper().set();
         /// How long it lasts where a next step waits for its end, such as precharge: the main contactor closes after it.
         lasts: Option<At<Second>> = Lasts above_zero => paper();
         /// The vehicle is left like this for days: how long its batteries last is computed.
         standing: Option<At<bool>> = Standing => paper();
+        /// Anything a reader should know.
+        note: Option<Text> = Note => paper();
+    }
+
+    /// A data bus.
+    Network {
+        /// Which bus.
+        kind: Option<Choice<Bus>> = Kind unread required => paper();
+        /// Its bit rate, of CAN FD that of the arbitration.
+        rate: Option<At<BitRate>> = Rate unread above_zero => paper();
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
     }

@@ -5,17 +5,17 @@ use super::{
     class,
     content::Content,
     inside::Element,
-    lists::OneOrList,
+    lists::{Listed, OneOrList},
     reader::{Read, Reader},
     record::record,
     shape::{FieldShape, Shape},
     values::{Choice, List, Map, OneOf},
 };
 use crate::{
-    quantity::{Ampere, NewtonMetre},
+    quantity::{Ampere, NewtonMetre, Ohm},
     standards::rated::RatedVoltage,
     text::{At, Kind, Names, NodeId, Span, Text},
-    vocabulary::{Case, Drive, Function, Hand, Need, Pull, Role},
+    vocabulary::{Access, Active, Case, Drive, Function, Inlet, LinNode, Need, Permission, Pull, Role, Side, Termination},
 };
 
 record! {
@@ -38,6 +38,12 @@ record! {
         /// The poles whose currents a residual-current device compares, as `[line, neutral]`, or `[[l1, n1], [l2, n2]]` for several such
         /// devices in one box: switches, fuses, contacts or links of this device.
         residual: List<OneOrList> = Residual => alter();
+        /// Lids and covers by name: what can be opened and what is behind it.
+        covers: Map<Cover> = Covers => record();
+        /// What keeps two sides of the box apart: `[ { between: [HV], and: [J1], voltage: 2.5 kV } ]`.
+        isolation: List<Isolation> = Isolation unread => paper();
+        /// It watches the isolation of a domain from the chassis.
+        isolation_monitor: Option<IsolationMonitor> = IsolationMonitor unread => record();
         /// What its case is made of, for a device with voltage class B. If the key is absent, the case is assumed conductive.
         case: Option<Choice<Case>> = Case => paper();
         /// The chassis or body of the vehicle: all its ports are one metal part.
@@ -46,12 +52,50 @@ record! {
         fitted: Option<At<bool>> = Fitted => through();
         /// What the vehicle needs it for.
         function: Option<Choice<Function>> = Function unread => paper();
-        /// Side of the vehicle.
-        side: Option<Choice<Hand>> = Side => paper();
+        /// Which one it is of several alike on the vehicle.
+        side: Option<Choice<Side>> = Side => paper();
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
         /// What must still be measured or found out.
         unsure: List<Text> = Unsure => paper().set();
+    }
+
+    /// A lid or cover of a device.
+    Cover {
+        /// How it is opened; `without tool` if the key is absent.
+        access: Option<Choice<Access>> = Access unread => paper();
+        /// Points of the device that can be touched when it is open.
+        reaches: List<Text> = Reaches unread => paper().naming(Naming::Point).set();
+        /// Contacts that must be open when it is open, as `device.element`.
+        opens: List<Text> = Opens unread => paper().set();
+        /// Anything a reader should know.
+        note: Option<Text> = Note => paper();
+    }
+
+    /// What keeps two sides of a box apart.
+    Isolation {
+        /// Ports of one side.
+        between: List<Text> = Between unread required => paper().set();
+        /// Ports of the other side.
+        and: List<Text> = And unread required => paper().set();
+        /// The voltage to which it is tested.
+        voltage: Option<At<RatedVoltage>> = Voltage unread above_zero => paper();
+    }
+
+    /// A monitor of the isolation between a domain and the chassis.
+    IsolationMonitor {
+        /// The point of the box at which it measures.
+        at: Option<Text> = At unread required => paper().naming(Naming::Point);
+        /// Modes in which it measures: all of them if the key is absent, none for `[]`.
+        modes: Option<Listed<Text>> = In unread => paper().modes();
+    }
+
+    /// The lock of a charging inlet.
+    InletLock {
+        /// Pins of its motor.
+        motor: List<Text> = Motor unread => paper().naming(Naming::Point).set();
+        /// Pins that report whether it is locked.
+        feedback: List<Text> = Feedback unread => paper().naming(Naming::Point).set();
     }
 
     /// A port of a device: a connector with pins, a stud, a point that takes a wire without a plug (screw, tab, strip, ferrule), or the body.
@@ -79,6 +123,23 @@ record! {
         role: Option<Choice<Role>> = Role => paper();
         /// Voltage domain of the stud or point.
         domain: Option<Text> = Domain => paper().naming(anywhere(&[Kind::Domain]));
+        /// The data bus of the stud or point.
+        network: Option<Text> = Network unread => paper().naming(anywhere(&[Kind::Network]));
+        /// What the signal on the stud or point permits at its active level.
+        enables: Option<Choice<Permission>> = Enables unread => paper();
+        /// What the signal on the stud or point forbids at its active level.
+        inhibits: Option<Choice<Permission>> = Inhibits unread => paper();
+        /// The level at which it permits or forbids; `high` if the key is absent.
+        active: Option<Choice<Active>> = Active unread => paper();
+        /// How its live parts can be reached. If the key is absent: a stud or point is open unless a cover reaches it, a plug is pulled
+        /// without a tool.
+        access: Option<Choice<Access>> = Access unread => paper();
+        /// The charging inlet that the port is; its pins then have the names of the standard.
+        inlet: Option<Choice<Inlet>> = Inlet unread => paper();
+        /// The lock of the charging inlet, by pins of the device.
+        lock: Option<InletLock> = Lock => record();
+        /// Whether the buses of the port are terminated inside the box.
+        termination: Option<Choice<Termination>> = Termination unread => paper();
         /// Whether something must be fitted to the stud or point.
         need: Option<Choice<Need>> = Need => paper();
         /// Tightening torque of the stud or screw.
@@ -101,6 +162,22 @@ record! {
         role: Option<Choice<Role>> = Role => paper();
         /// The voltage domain that it belongs to.
         domain: Option<Text> = Domain => paper().naming(anywhere(&[Kind::Domain]));
+        /// The data bus that it is on, from `networks`.
+        network: Option<Text> = Network unread => paper().naming(anywhere(&[Kind::Network]));
+        /// Whether its bus is terminated inside the box, where that differs from the port's.
+        termination: Option<Choice<Termination>> = Termination unread => paper();
+        /// What the node is on its LIN bus.
+        node: Option<Choice<LinNode>> = Node unread => paper();
+        /// What it permits at its active level: an input `drive enable`, say.
+        enables: Option<Choice<Permission>> = Enables unread => paper();
+        /// What it forbids at its active level.
+        inhibits: Option<Choice<Permission>> = Inhibits unread => paper();
+        /// The level at which it permits or forbids; `high` if the key is absent.
+        active: Option<Choice<Active>> = Active unread => paper();
+        /// The output reduces the current of a coil once it has pulled in.
+        economiser: Option<At<bool>> = Economiser unread => paper();
+        /// The most resistance of the interlock loop that the input takes for closed.
+        loop_resistance: Option<At<Ohm>> = LoopResistance unread above_zero => paper();
         /// How an output drives.
         drive: Option<Choice<Drive>> = Drive => paper();
         /// What holds an input when nothing drives it.

@@ -1,22 +1,21 @@
 //! Elements: what joins the pins inside a device, or is part of a loom.
 
 use super::{
-    content::Content,
     lists::Listed,
-    reader::{Limited, Read, Reader},
     record::{record, variants},
-    shape::{Limit, Shape},
+    source_resistance::SourceResistance,
     values::{Choice, List, Map},
 };
 use crate::{
-    quantity::{self, Ampere, AmpereHour, Farad, Ohm, Ratio, Unit, Volt, Watt},
+    quantity::{Ampere, AmpereHour, Farad, Joule, Ohm, Ratio, Second, Volt, Watt},
     standards::{made_for::MadeFor, rated::RatedVoltage},
-    text::{self, At, Names, NodeId, Text},
-    vocabulary::{Demand, LoadKind, RelayKind, Rest, Suppression},
+    text::{At, Text},
+    vocabulary::{Demand, Economiser, LoadKind, Peak, RelayKind, Rest, Suppression},
 };
 
 variants! {
-    /// An element inside a device or in a loom.
+    /// An element inside a device or in a loom. In a loom one of two points may leave out `from` and `to`: it is in line, and its points
+    /// are `NAME.1` and `NAME.2`.
     Element {
         Source(Source) = Source;
         Load(Load) = Load;
@@ -53,6 +52,8 @@ record! {
         negative: Option<Text> = Negative required => alter().naming(Naming::Point);
         /// Modes in which it is there: all of them if the key is absent, none for `[]`.
         modes: Option<Listed<Text>> = In => paper().modes().moves(Current::Load);
+        /// `false`: not fitted in this build.
+        fitted: Option<At<bool>> = Fitted => work(Work::Insert).moves(Current::Fuse);
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
     }
@@ -62,13 +63,13 @@ record! {
         /// Constant current (A) or constant power (W).
         load: Option<At<Demand>> = Load required above_zero => alter().moves(Current::Load);
         /// Point at which the current goes in.
-        from: Option<Text> = From required => alter().naming(Naming::Point).moves(Current::Element);
+        from: Option<Text> = From => alter().naming(Naming::Point).moves(Current::Element);
         /// Point at which it comes out.
-        to: Option<Text> = To required => alter().naming(Naming::Point).moves(Current::Element);
+        to: Option<Text> = To => alter().naming(Naming::Point).moves(Current::Element);
         /// Modes in which it runs: all of them if the key is absent, none for `[]`.
         modes: Option<Listed<Text>> = In => paper().modes().moves(Current::Load);
-        /// Largest short-time current, such as starting or inrush.
-        peak: Option<At<Ampere>> = Peak unread above_zero => paper();
+        /// Largest short-time current, such as starting or inrush, with its time: `40 A for 200 ms`.
+        peak: Option<At<Peak>> = Peak unread above_zero => paper();
         /// What it is.
         kind: Option<Choice<LoadKind>> = Kind => paper();
         /// Damaged, or does not work, if its poles are swapped.
@@ -78,6 +79,8 @@ record! {
         /// The voltage that it is made for, where its datasheet gives one: `24 V`, `230 V AC`, `12/24 V` for one that suits both, or a
         /// working range such as `9 V .. 32 V`. If the key is absent: the nominal voltage of its domain.
         voltage: Option<At<MadeFor>> = Voltage above_zero => alter();
+        /// `false`: not fitted in this build.
+        fitted: Option<At<bool>> = Fitted => work(Work::Insert).moves(Current::Fuse);
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
     }
@@ -87,9 +90,17 @@ record! {
         /// Its resistance.
         resistor: Option<At<Ohm>> = Resistor required above_zero => alter();
         /// One end.
-        from: Option<Text> = From required => alter().naming(Naming::Point).moves(Current::Element);
+        from: Option<Text> = From => alter().naming(Naming::Point).moves(Current::Element);
         /// The other end.
-        to: Option<Text> = To required => alter().naming(Naming::Point).moves(Current::Element);
+        to: Option<Text> = To => alter().naming(Naming::Point).moves(Current::Element);
+        /// The power that it takes for good.
+        power: Option<At<Watt>> = Power unread above_zero => alter();
+        /// The energy that it takes in one pulse.
+        energy: Option<At<Joule>> = Energy unread above_zero => alter();
+        /// It terminates a bus.
+        terminator: Option<At<bool>> = Terminator unread => paper();
+        /// `false`: not fitted in this build.
+        fitted: Option<At<bool>> = Fitted => work(Work::Insert).moves(Current::Fuse);
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
     }
@@ -99,11 +110,15 @@ record! {
         /// Its capacitance.
         capacitor: Option<At<Farad>> = Capacitor required above_zero => alter();
         /// One end.
-        from: Option<Text> = From required => alter().naming(Naming::Point).moves(Current::Element);
+        from: Option<Text> = From => alter().naming(Naming::Point).moves(Current::Element);
         /// The other end.
-        to: Option<Text> = To required => alter().naming(Naming::Point).moves(Current::Element);
+        to: Option<Text> = To => alter().naming(Naming::Point).moves(Current::Element);
         /// `from` must be its positive side.
         polarised: Option<At<bool>> = Polarised => paper();
+        /// Within this time a means of its own brings it to 60 V once it is cut off: an active discharge, a bleeder inside the box.
+        discharged_in: Option<At<Second>> = DischargedIn unread above_zero => alter();
+        /// `false`: not fitted in this build.
+        fitted: Option<At<bool>> = Fitted => work(Work::Insert).moves(Current::Fuse);
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
     }
@@ -113,9 +128,11 @@ record! {
         /// Forward voltage.
         diode: Option<At<Volt>> = Diode required => alter();
         /// Anode.
-        from: Option<Text> = From required => alter().naming(Naming::Point).moves(Current::Element);
+        from: Option<Text> = From => alter().naming(Naming::Point).moves(Current::Element);
         /// Cathode.
-        to: Option<Text> = To required => alter().naming(Naming::Point).moves(Current::Element);
+        to: Option<Text> = To => alter().naming(Naming::Point).moves(Current::Element);
+        /// `false`: not fitted in this build.
+        fitted: Option<At<bool>> = Fitted => work(Work::Insert).moves(Current::Fuse);
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
     }
@@ -125,9 +142,9 @@ record! {
         /// The fuse kind, from `parts.fuses`.
         fuse: Option<Text> = Fuse required => work(Work::Insert).naming(anywhere(&[Kind::FuseKind])).moves(Current::Fuse);
         /// One side.
-        from: Option<Text> = From required => alter().naming(Naming::Point).moves(Current::Element);
+        from: Option<Text> = From => alter().naming(Naming::Point).moves(Current::Element);
         /// The other side.
-        to: Option<Text> = To required => alter().naming(Naming::Point).moves(Current::Element);
+        to: Option<Text> = To => alter().naming(Naming::Point).moves(Current::Element);
         /// `false`: the holder is empty in this build.
         fitted: Option<At<bool>> = Fitted => work(Work::Insert).moves(Current::Fuse);
         /// Anything a reader should know.
@@ -139,13 +156,16 @@ record! {
         /// Rest position.
         switch: Option<Choice<Rest>> = Switch required => alter();
         /// One side.
-        from: Option<Text> = From required => alter().naming(Naming::Point).moves(Current::Element);
+        from: Option<Text> = From => alter().naming(Naming::Point).moves(Current::Element);
         /// The other side.
-        to: Option<Text> = To required => alter().naming(Naming::Point).moves(Current::Element);
+        to: Option<Text> = To => alter().naming(Naming::Point).moves(Current::Element);
         /// Modes in which it is closed, though it is normally open.
         closed_in: List<Text> = ClosedIn => paper().modes();
         /// Modes in which it is open, though it is normally closed.
         open_in: List<Text> = OpenIn => paper().modes();
+        /// Contacts that must be open when this one is open, as `element` of the same box or `device.element`: those that an emergency stop
+        /// or a crash switch opens.
+        opens: List<Text> = Opens unread => paper().set();
         /// `from` must be its positive side.
         polarised: Option<At<bool>> = Polarised => paper();
         /// Rated current.
@@ -154,6 +174,8 @@ record! {
         voltage: Option<At<RatedVoltage>> = Voltage above_zero => alter();
         /// Resistance of the closed contact.
         contact_resistance: Option<At<Ohm>> = ContactResistance above_zero => alter();
+        /// `false`: not fitted in this build.
+        fitted: Option<At<bool>> = Fitted => work(Work::Insert).moves(Current::Fuse);
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
     }
@@ -173,6 +195,8 @@ record! {
         voltage: Option<At<RatedVoltage>> = Voltage above_zero => alter();
         /// Resistance of each closed contact.
         contact_resistance: Option<At<Ohm>> = ContactResistance above_zero => alter();
+        /// `false`: not fitted in this build.
+        fitted: Option<At<bool>> = Fitted => work(Work::Insert).moves(Current::Fuse);
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
     }
@@ -195,6 +219,12 @@ record! {
         pull_in: Option<At<Volt>> = PullIn above_zero => alter();
         /// Coil voltage at which it still holds.
         hold: Option<At<Volt>> = Hold above_zero => alter();
+        /// So long after its coil is energised the contact closes: its own delay, and that of what drives it.
+        closing_delay: Option<At<Second>> = ClosingDelay unread => alter();
+        /// What reduces the current of its coil once it has pulled in.
+        economiser: Option<Choice<Economiser>> = Economiser unread => alter();
+        /// Contacts that must be open when this one is open, as `element` of the same box or `device.element`: those that an isolation monitor opens.
+        opens: List<Text> = Opens unread => paper().set();
         /// What limits the coil's voltage when it is switched off.
         suppression: Option<Choice<Suppression>> = Suppression => alter();
         /// Rated current of the contact.
@@ -203,6 +233,8 @@ record! {
         voltage: Option<At<RatedVoltage>> = Voltage above_zero => alter();
         /// Resistance of the closed contact.
         contact_resistance: Option<At<Ohm>> = ContactResistance above_zero => alter();
+        /// `false`: not fitted in this build.
+        fitted: Option<At<bool>> = Fitted => work(Work::Insert).moves(Current::Fuse);
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
     }
@@ -212,15 +244,17 @@ record! {
         /// Modes in which it is out.
         disconnect: List<Text> = Disconnect required => paper().modes();
         /// One side.
-        from: Option<Text> = From required => alter().naming(Naming::Point).moves(Current::Element);
+        from: Option<Text> = From => alter().naming(Naming::Point).moves(Current::Element);
         /// The other side.
-        to: Option<Text> = To required => alter().naming(Naming::Point).moves(Current::Element);
+        to: Option<Text> = To => alter().naming(Naming::Point).moves(Current::Element);
         /// Rated current.
         current: Option<At<Ampere>> = Current above_zero => alter();
         /// Rated voltage, such as `60 V` or `250 V AC`.
         voltage: Option<At<RatedVoltage>> = Voltage above_zero => alter();
         /// Resistance of its closed contacts.
         contact_resistance: Option<At<Ohm>> = ContactResistance above_zero => alter();
+        /// `false`: not fitted in this build.
+        fitted: Option<At<bool>> = Fitted => work(Work::Insert).moves(Current::Fuse);
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
     }
@@ -259,6 +293,8 @@ record! {
         voltage: Option<At<RatedVoltage>> = Voltage above_zero => alter();
         /// Modes in which it runs: all of them if the key is absent, none for `[]`.
         modes: Option<Listed<Text>> = In => paper().modes().moves(Current::Load);
+        /// `false`: not fitted in this build.
+        fitted: Option<At<bool>> = Fitted => work(Work::Insert).moves(Current::Fuse);
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
     }
@@ -267,108 +303,67 @@ record! {
     Interlock {
         /// The two points that it bridges.
         interlock: List<Text> = Interlock required => alter().naming(Naming::Point).set();
-        /// The port or lid that opens it; the port of its first point if the key is absent.
+        /// The port or cover that opens it; the port of its first point if the key is absent.
         of: Option<Text> = Of => alter().naming(Naming::Point);
+        /// Resistance of the closed bridge.
+        resistance: Option<At<Ohm>> = Resistance above_zero => alter();
+        /// Contacts that must be open when this one is open, as `element` of the same box or `device.element`. If the key is absent: all
+        /// contactors of voltage class B.
+        opens: List<Text> = Opens unread => paper().set();
+        /// `false`: not fitted in this build.
+        fitted: Option<At<bool>> = Fitted => work(Work::Insert).moves(Current::Fuse);
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
     }
 }
 
-record! {
-    /// The two internal resistances of a battery.
-    InnerResistance {
-        /// Of the new, warm and full battery: the least.
-        new: Option<At<Ohm>> = New above_zero => alter();
-        /// Of the aged, cold one: the most.
-        aged: Option<At<Ohm>> = Aged above_zero => alter();
-    }
-}
-
-/// The internal resistance of a source: one figure, or those of a new and of an aged battery.
-#[derive(Debug, Clone)]
-pub enum SourceResistance {
-    /// One figure.
-    One(At<Ohm>),
-    /// Two, of which either may be left out.
-    Two(Box<InnerResistance>),
-}
-
-impl SourceResistance {
-    /// The figure of a new, warm battery.
+impl Element {
+    /// Whether it is in this build. A fuse or a link that is left out is an empty holder, which its kind keeps.
     #[must_use]
-    pub fn unworn(&self) -> Option<At<Ohm>> {
-        match self {
-            Self::One(ohm) => Some(*ohm),
-            Self::Two(both) => both.new,
-        }
+    pub fn fitted(&self) -> bool {
+        let fitted = match self {
+            Self::Source(item) => item.fitted,
+            Self::Load(item) => item.fitted,
+            Self::Resistor(item) => item.fitted,
+            Self::Capacitor(item) => item.fitted,
+            Self::Diode(item) => item.fitted,
+            Self::Switch(item) => item.fitted,
+            Self::Selector(item) => item.fitted,
+            Self::Relay(item) => item.fitted,
+            Self::Disconnect(item) => item.fitted,
+            Self::Converter(item) => item.fitted,
+            Self::Interlock(item) => item.fitted,
+            Self::Fuse(_) | Self::Link(_) => None,
+        };
+        fitted.is_none_or(|flag| flag.value)
     }
 
-    /// The figure of an aged, cold one.
+    /// The contacts that must be open when it is.
     #[must_use]
-    pub fn aged(&self) -> Option<At<Ohm>> {
+    pub fn opens(&self) -> Option<&List<Text>> {
         match self {
-            Self::One(_) => None,
-            Self::Two(both) => both.aged,
-        }
-    }
-}
-
-impl Read for SourceResistance {
-    fn read(reader: &mut Reader<'_>, node: NodeId) -> Option<Self> {
-        if matches!(reader.tree.kind(node), text::Kind::Scalar { .. }) {
-            let mut one = <At<Ohm> as Read>::read(reader, node);
-            reader.keep(&mut one, node, Limit::AboveZero);
-            return one.map(Self::One);
-        }
-        reader.record::<InnerResistance>(node).map(|both| Self::Two(Box::new(both)))
-    }
-
-    fn shape() -> Shape {
-        Shape::Either(&[<At<Ohm> as Read>::shape, <InnerResistance as Read>::shape])
-    }
-
-    fn tell(&self, names: &Names) -> Content {
-        match self {
-            Self::One(ohm) => Read::tell(ohm, names),
-            Self::Two(both) => Read::tell(both.as_ref(), names),
-        }
-    }
-}
-
-impl Limited for Demand {
-    fn stored(self) -> f64 {
-        match self {
-            Self::Current(amps) => amps.get(),
-            Self::Power(watts) => watts.get(),
+            Self::Switch(item) => Some(&item.opens),
+            Self::Relay(item) => Some(&item.opens),
+            Self::Interlock(item) => Some(&item.opens),
+            Self::Source(_) | Self::Load(_) | Self::Resistor(_) | Self::Capacitor(_) | Self::Diode(_) | Self::Fuse(_) => None,
+            Self::Selector(_) | Self::Disconnect(_) | Self::Link(_) | Self::Converter(_) => None,
         }
     }
 
-    fn measured(self) -> &'static str {
-        match self {
-            Self::Current(_) => Ampere::MEASURES,
-            Self::Power(_) => Watt::MEASURES,
-        }
-    }
-}
-
-impl Read for At<Demand> {
-    fn read(reader: &mut Reader<'_>, node: NodeId) -> Option<Self> {
-        let (_, text) = reader.scalar(node, || "a current or a power with its unit")?;
-        if let Ok(power) = quantity::parse::<Watt>(text) {
-            return Some(Self { value: Demand::Power(power), span: reader.tree.span(node) });
-        }
-        let current = <At<Ampere> as Read>::read(reader, node)?;
-        Some(Self { value: Demand::Current(current.value), span: current.span })
-    }
-
-    fn shape() -> Shape {
-        Shape::Either(&[<At<Ampere> as Read>::shape, <At<Watt> as Read>::shape])
-    }
-
-    fn tell(&self, _: &Names) -> Content {
-        match self.value {
-            Demand::Current(amps) => Content::quantity(amps),
-            Demand::Power(watts) => Content::quantity(watts),
-        }
+    /// Whether it has two points and names neither: in a loom it is in line, with points of its own.
+    #[must_use]
+    pub fn is_in_line(&self) -> bool {
+        let points = match self {
+            Self::Load(item) => [item.from, item.to],
+            Self::Resistor(item) => [item.from, item.to],
+            Self::Capacitor(item) => [item.from, item.to],
+            Self::Diode(item) => [item.from, item.to],
+            Self::Fuse(item) => [item.from, item.to],
+            Self::Switch(item) => [item.from, item.to],
+            Self::Disconnect(item) => [item.from, item.to],
+            Self::Source(_) | Self::Selector(_) | Self::Relay(_) | Self::Link(_) | Self::Converter(_) => return false,
+            Self::Interlock(_) => return false,
+        };
+        points == [None, None]
     }
 }

@@ -21,12 +21,18 @@ impl Joined {
         joiner.one("design", &mut into.design, from.design, |text| text.span);
         joiner.one("revision", &mut into.revision, from.revision, |text| text.span);
         joiner.one("policy", &mut into.policy, from.policy, |policy| policy.span);
+        match (into.sequence.first(), from.sequence.first()) {
+            (Some(first), Some(second)) => joiner.repeated("sequence", "", first.span, second.span),
+            (None, Some(_)) => into.sequence = from.sequence,
+            (_, None) => {}
+        }
         into.include.extend(from.include);
         into.waivers.extend(from.waivers);
         into.retired.extend(from.retired);
         joiner.maps("domain", &mut into.domains, from.domains);
         joiner.maps("zone", &mut into.zones, from.zones);
         joiner.maps("mode", &mut into.modes, from.modes);
+        joiner.maps("network", &mut into.networks, from.networks);
         joiner.maps("device", &mut into.devices, from.devices);
         joiner.maps("loom", &mut into.looms, from.looms);
         let Some(parts) = from.parts else { return };

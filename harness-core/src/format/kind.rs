@@ -13,6 +13,8 @@ pub enum Kind {
     Zone,
     /// An operating state.
     Mode,
+    /// A data bus.
+    Network,
     /// A kind of housing.
     HousingKind,
     /// A kind of terminal.
@@ -70,7 +72,7 @@ impl Kind {
     /// Whether it is a setting in which other things are.
     #[cfg(feature = "diff")]
     pub(crate) fn is_setting(self) -> bool {
-        matches!(self, Self::Domain | Self::Zone | Self::Mode)
+        matches!(self, Self::Domain | Self::Zone | Self::Mode | Self::Network)
     }
 
     /// What the trade calls it.
@@ -82,6 +84,7 @@ impl Kind {
             Self::Domain => "domain",
             Self::Zone => "zone",
             Self::Mode => "mode",
+            Self::Network => "network",
             Self::HousingKind => "housing kind",
             Self::TerminalKind => "terminal kind",
             Self::PointKind => "point kind",

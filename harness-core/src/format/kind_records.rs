@@ -17,6 +17,7 @@ impl Kind {
             Self::Domain => design::Domain::SHAPE,
             Self::Zone => design::Zone::SHAPE,
             Self::Mode => design::Mode::SHAPE,
+            Self::Network => design::Network::SHAPE,
             Self::HousingKind => parts::Housing::SHAPE,
             Self::TerminalKind => parts::Terminal::SHAPE,
             Self::PointKind => parts::PointKind::SHAPE,

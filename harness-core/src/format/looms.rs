@@ -9,7 +9,7 @@ use crate::{
     quantity::{Ampere, Metre, Millimetre, SquareMillimetre},
     standards::{colour::WireColour, rated::RatedVoltage},
     text::{At, Text},
-    vocabulary::{Covering, EndTreatment},
+    vocabulary::{Covering, EndTreatment, Peak},
 };
 
 record! {
@@ -45,6 +45,8 @@ record! {
         housing: Option<Text> = Housing => work(Work::Contact).naming(anywhere(&[Kind::HousingKind]));
         /// What it mates: `device.port`, or `loom.end` of another loom.
         mates: Option<Text> = Mates => work(Work::Mate).naming(Naming::Mate);
+        /// Which pin of its mate each cavity meets, where the two halves number differently: `{ 1: A, 2: B }`.
+        pins: Map<Text> = Pins unread => work(Work::Contact);
         /// Cavities closed by a plug.
         plugged: List<Text> = Plugged => plug().set();
         /// The thread that a ring terminal is made for, such as M8.
@@ -86,9 +88,10 @@ record! {
 
     /// A wire.
     Wire {
-        /// One end: `end.cavity`, a ring, a bare end or a splice. An in-line element is between two splices.
+        /// One end: `end.cavity`, a ring, a bare end, a splice, a point of an in-line element (`F9.1`), or `capped` for an end that goes
+        /// nowhere and is closed off.
         from: Option<Text> = From required => wire_end();
-        /// The other end.
+        /// The other end, in the same way.
         to: Option<Text> = To required => wire_end();
         /// Cross-section.
         size: Option<At<SquareMillimetre>> = Size => work(Work::Cut).moves(Current::Conductor);
@@ -108,8 +111,8 @@ record! {
         end: Option<Choice<EndTreatment>> = End => work(Work::Cap);
         /// Current that it carries for long, where no element of the design draws it: a phase of a motor, a cable to a bought box.
         current: Option<At<Ampere>> = Current above_zero => paper();
-        /// Largest short-time current.
-        peak: Option<At<Ampere>> = Peak unread above_zero => paper();
+        /// Largest short-time current, with its time: `40 A for 200 ms`.
+        peak: Option<At<Peak>> = Peak unread above_zero => paper();
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
         /// What must still be measured or found out.
@@ -155,6 +158,10 @@ record! {
         from: Option<Text> = From => work(Work::Tie);
         /// The node where it ends.
         to: Option<Text> = To => work(Work::Tie);
+        /// It crosses a joint or hinge: what runs through it is bent at work.
+        moves: Option<At<bool>> = Moves unread => work(Work::Tie);
+        /// The tightest bend in it: its inner radius.
+        bend: Option<At<Millimetre>> = Bend unread above_zero => work(Work::Tie);
         /// Inner diameter of the grommet or conduit that it goes through.
         passage: Option<At<Millimetre>> = Passage unread above_zero => work(Work::Tie);
         /// A barrier keeps voltage class A and B apart in it.

@@ -10,6 +10,7 @@ mod class;
 mod collect;
 mod collections;
 mod content;
+mod demand;
 pub mod design;
 pub mod devices;
 mod include;
@@ -32,6 +33,7 @@ pub mod rules;
 #[cfg(feature = "schema")]
 mod schema;
 pub mod shape;
+pub mod source_resistance;
 pub mod values;
 
 pub use attribute::Attribute;

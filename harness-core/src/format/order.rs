@@ -22,6 +22,7 @@ pub(super) fn by_name(design: &mut Design, names: &Names) {
     sort(&mut design.domains, names);
     sort(&mut design.zones, names);
     sort(&mut design.modes, names);
+    sort(&mut design.networks, names);
     if let Some(parts) = &mut design.parts {
         sort(&mut parts.housings, names);
         sort(&mut parts.terminals, names);
@@ -45,6 +46,7 @@ pub(super) fn by_name(design: &mut Design, names: &Names) {
         elements(&mut loom.inside, names);
         for end in &mut loom.ends.0 {
             sort(&mut end.value.terminals, names);
+            sort(&mut end.value.pins, names);
         }
     }
     design.waivers.sort_by(|a, b| waivers(a, b, names));
@@ -73,6 +75,7 @@ fn devices(map: &mut Map<Device>, names: &Names) {
     sort(map, names);
     for device in map.0.iter_mut().map(|entry| &mut entry.value) {
         sort(&mut device.ports, names);
+        sort(&mut device.covers, names);
         elements(&mut device.inside, names);
         device.nodes.sort_by(|a, b| natural(names.text(a.value), names.text(b.value)));
         for port in &mut device.ports.0 {

@@ -12,7 +12,7 @@ use crate::{
     quantity::{Ampere, AmpereSquaredSecond, Between, Celsius, Millimetre, NewtonMetre, Ohm, Ratio, Second, SquareMillimetre},
     standards::{colour::WireColour, rated::RatedVoltage},
     text::{At, Kind, Names, NodeId, Text},
-    vocabulary::{Contacts, FaceSide, FuseBody, Insulation, Plating, Screen, Wall},
+    vocabulary::{Contacts, FaceSide, FuseBody, Insulation, Plating, Screen, Strand, Wall},
 };
 
 record! {
@@ -66,6 +66,10 @@ record! {
         hv: Option<At<bool>> = Hv => paper();
         /// Made for contacts of voltage class A and B side by side.
         mixed: Option<At<bool>> = Mixed => paper();
+        /// Labels of contacts that mate first and break last, such as that of an earth.
+        mates_first: List<Text> = MatesFirst unread => paper().set();
+        /// Labels of contacts that mate last and break first, such as that of a control pilot.
+        mates_last: List<Text> = MatesLast unread => paper().set();
         /// Labels of its interlock contacts, which make last and break first.
         interlock: List<Text> = Interlock => paper().set();
         /// Anything a reader should know.
@@ -133,6 +137,8 @@ record! {
         rated: Option<At<Celsius>> = Rated => paper();
         /// Rated voltage: `60 V`, `250 V AC`, or U0/U as `300/500 V`.
         voltage: Option<At<RatedVoltage>> = Voltage above_zero => paper();
+        /// How it is stranded.
+        strand: Option<Choice<Strand>> = Strand unread => paper();
         /// Thickness of the insulation.
         wall: Option<Choice<Wall>> = Wall => paper();
         /// Material of the insulation; judged by the class of the rating if the key is absent.
@@ -155,6 +161,8 @@ record! {
         rated: Option<At<Celsius>> = Rated => paper();
         /// Material of the cores' insulation; judged by the class of the rating if the key is absent.
         insulation: Option<Choice<Insulation>> = Insulation => paper();
+        /// How its conductors are stranded.
+        strand: Option<Choice<Strand>> = Strand unread => paper();
         /// Cores that are twisted together.
         twist: List<LabelRow> = Twist unread => paper();
         /// Outer diameter.

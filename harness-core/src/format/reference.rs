@@ -84,6 +84,10 @@ fn words(shape: Shape, waiting: &mut Vec<Part>) -> String {
             let unit = units().first().copied().unwrap_or("");
             format!("two of {measures}, as `1 {unit} .. 2 {unit}`")
         }
+        Shape::Lasting { measures, units } => {
+            let unit = units().first().copied().unwrap_or("");
+            format!("{measures}, in {unit}, with its time behind `for`, as `40 {unit} for 200 ms`")
+        }
         Shape::Rating { measures, units } => {
             let unit = units().first().copied().unwrap_or("");
             format!("{measures}, in {unit}, with `AC` or `DC` behind it or as `300/500 {unit}`")

@@ -5,6 +5,7 @@ use super::{
     reader::Record,
     shape::{Limit, RecordShape, Shape, VariantsShape},
 };
+use crate::quantity::{Second, Unit};
 use serde_json::{Map, Value, json};
 
 /// The JSON Schema (draft 2020-12) of a netlist file.
@@ -75,6 +76,12 @@ fn of(shape: Shape, limit: Option<Limit>, defs: &mut Map<String, Value>) -> Valu
         Shape::Range { measures, units } => {
             let side = quantity(measures, &units(), limit);
             json!({ "type": "string", "pattern": format!("^ *{side} *\\.\\. *{side} *$") })
+        }
+        Shape::Lasting { measures, units } => {
+            let one = quantity(measures, &units(), limit);
+            let time: Vec<&str> = Second::SPELLINGS.iter().map(|(unit, _)| *unit).collect();
+            let time = quantity(Second::MEASURES, &time, limit);
+            json!({ "type": "string", "pattern": format!("^ *{one}( +for +{time})? *$") })
         }
         Shape::Rating { measures, units } => {
             let one = quantity(measures, &units(), limit);

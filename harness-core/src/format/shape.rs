@@ -25,6 +25,13 @@ pub enum Shape {
         /// The unit spellings that are accepted.
         units: fn() -> Vec<&'static str>,
     },
+    /// A quantity, with the time for which it holds behind `for`.
+    Lasting {
+        /// What it measures.
+        measures: &'static str,
+        /// The unit spellings that are accepted.
+        units: fn() -> Vec<&'static str>,
+    },
     /// A rated quantity: one figure, or two with a stroke between, and the kind of voltage behind it.
     Rating {
         /// What it measures.

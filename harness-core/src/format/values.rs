@@ -205,7 +205,7 @@ impl<U: Unit> Read for At<Between<U>> {
     }
 }
 
-fn quantity_fault(reader: &mut Reader<'_>, span: Span, headline: String, help: String) {
+pub(super) fn quantity_fault(reader: &mut Reader<'_>, span: Span, headline: String, help: String) {
     reader.findings.push(rules::QUANTITY.finding(span, headline).label("this quantity").help(help));
 }
 

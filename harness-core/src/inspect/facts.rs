@@ -221,9 +221,9 @@ fn data(element: &Element) -> Option<String> {
             });
             words.extend(kind.map(|kind| kind.word().to_owned()));
             words.extend(voltage.map(|volts| format!("made for {}", volts.value)));
-            words.extend(peak.map(|amps| format!("{} for a short time", amps.value)));
+            words.extend(peak.map(|peak| peak.value.in_words()));
         }
-        ElementKind::Resistor(ohm) => words.push(ohm.value.to_string()),
+        ElementKind::Resistor(item) => words.push(item.ohm.value.to_string()),
         ElementKind::Capacitor(capacitor) => words.push(capacitor.farad.value.to_string()),
         ElementKind::Diode(volts) => words.push(format!("drops {}", volts.value)),
         ElementKind::Fuse { fitted, .. } => words.extend((!fitted).then(|| "not fitted".to_owned())),

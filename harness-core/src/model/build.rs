@@ -4,8 +4,8 @@ use super::{
     Model,
     groups::Grouped,
     ids::{
-        CableId, CableKindId, ConductorId, DeviceId, DomainId, EndId, FuseKindId, HousingId, LandingKindId, LoomId, ModeId,
-        ModeSet, PointId, PortId, SegmentId, SpliceId, TerminalId, ZoneId,
+        CableId, CableKindId, ConductorId, CoverId, DeviceId, DomainId, EndId, FuseKindId, HousingId, LandingKindId, LoomId,
+        ModeId, ModeSet, NetworkId, PointId, PortId, SegmentId, SpliceId, TerminalId, ZoneId,
     },
     items::{Domain, Mode, Policy, Waiver, Zone},
     known::Known,
@@ -15,6 +15,7 @@ use crate::{
     finding::{Finding, Level},
     format::{
         Design, Findings, clip,
+        devices::InletLock,
         limits::{MODES, UNSURE},
         lists::Listed,
         rules,
@@ -30,6 +31,8 @@ use rustc_hash::FxHashMap;
 pub(super) enum LoomItem {
     End(EndId),
     Splice(SpliceId),
+    /// An element in line, by its two points.
+    InLine([SpliceId; 2]),
 }
 
 /// The model in the making, with the names under which things are found.
@@ -47,10 +50,13 @@ pub(super) struct Builder {
     pub(super) groups: Vec<Grouped>,
     /// Bodies with what they are bolted to, resolved when all devices are there.
     pub(super) bodies: Vec<(PortId, Text)>,
+    /// Locks of the inlets of the device that is being resolved.
+    pub(super) locks: Vec<(PortId, InletLock)>,
     pub(super) known: Known,
     pub(super) domains: Scope<DomainId>,
     pub(super) zones: Scope<ZoneId>,
     pub(super) modes: Scope<ModeId>,
+    pub(super) networks: Scope<NetworkId>,
     pub(super) housings: Scope<HousingId>,
     pub(super) terminals: Scope<TerminalId>,
     pub(super) landing_kinds: Scope<LandingKindId>,
@@ -60,6 +66,7 @@ pub(super) struct Builder {
     pub(super) devices: Scope<DeviceId>,
     pub(super) looms: Scope<LoomId>,
     pub(super) ports: FxHashMap<(DeviceId, Name), PortId>,
+    pub(super) covers: FxHashMap<(DeviceId, Name), CoverId>,
     pub(super) nodes: FxHashMap<(DeviceId, Name), PointId>,
     pub(super) loom_items: FxHashMap<(LoomId, Name), LoomItem>,
     pub(super) loom_cables: FxHashMap<(LoomId, Name), CableId>,
@@ -79,10 +86,12 @@ pub fn build(mut design: Design, names: Names) -> (Model, Vec<Finding>) {
         elements_read: 0,
         groups: Vec::new(),
         bodies: Vec::new(),
+        locks: Vec::new(),
         known: Known::default(),
         domains: Scope::new("voltage domain"),
         zones: Scope::new("zone"),
         modes: Scope::new("mode"),
+        networks: Scope::new("network"),
         housings: Scope::new("housing"),
         terminals: Scope::new("terminal"),
         landing_kinds: Scope::new("point kind"),
@@ -92,6 +101,7 @@ pub fn build(mut design: Design, names: Names) -> (Model, Vec<Finding>) {
         devices: Scope::new("device"),
         looms: Scope::new("loom"),
         ports: FxHashMap::default(),
+        covers: FxHashMap::default(),
         nodes: FxHashMap::default(),
         loom_items: FxHashMap::default(),
         loom_cables: FxHashMap::default(),
@@ -186,6 +196,7 @@ impl Builder {
                 standing: None,
             });
         }
+        self.frame_of_safety(design);
         self.policy(design);
     }
 

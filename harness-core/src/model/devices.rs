@@ -7,6 +7,7 @@ use super::{
     ids::{DeviceId, PinId, PointId, PointRange, PortId, PortRange},
     items::{Device, Fixing, Landing, Pin, Point, PointKind, Port, PortKind, Thread},
     points::sorted,
+    safety::guards,
     scope::unknown,
 };
 use crate::{
@@ -49,6 +50,8 @@ impl Builder {
                 case: own.case.or(kind.and_then(|kind| kind.case)),
                 function: own.function.or(kind.and_then(|kind| kind.function)),
                 side: own.side.or(kind.and_then(|kind| kind.side)),
+                isolation: Vec::new(),
+                monitor: None,
             });
             let name = entry.name.value;
             self.unsure(move |names: &Names| names.text(name).to_owned(), &own.unsure);
@@ -67,9 +70,10 @@ impl Builder {
                 self.nodes.insert((id, node.value), point);
             }
             let exclusive = kind.into_iter().flat_map(|kind| &kind.exclusive).chain(&own.exclusive);
-            self.keep_groups(id, Grouping::Exclusive, exclusive);
+            self.keep_groups(Owner::Device(id), Grouping::Exclusive, exclusive);
             let residual = kind.into_iter().flat_map(|kind| &kind.residual).chain(&own.residual);
-            self.keep_groups(id, Grouping::Residual, residual);
+            self.keep_groups(Owner::Device(id), Grouping::Residual, residual);
+            self.safety(id, kind, own);
             let inside = merged(kind.map(|kind| &kind.inside.0), &own.inside.0);
             for element in inside {
                 self.element(Owner::Device(id), element);
@@ -130,10 +134,14 @@ impl Builder {
             housing_span,
             body: None,
             rings: port.rings,
+            access: port.access,
+            inlet: port.inlet,
+            lock: None,
             torque: port.torque,
             current: port.current,
             voltage: port.voltage,
         });
+        self.locks.extend(port.lock.clone().map(|lock| (id, lock)));
     }
 
     /// Whether a port with its pins still has room.
@@ -174,10 +182,13 @@ impl Builder {
     /// The one point of a port that is not a connector.
     fn single(&mut self, id: PortId, entry: &Entry<document::Port>, what: &str) {
         let port = &entry.value;
+        let guards = guards(port.enables, port.inhibits, port.active);
         let said = port.signal.is_some() || port.role.is_some() || port.domain.is_some() || port.need.is_some();
+        let said = said || port.network.is_some() || port.termination.is_some() || !guards.is_empty();
         let pin = said.then(|| {
-            let domain = self.pin_domain(port.domain);
-            self.add_pin(Pin { signal: port.signal, role: port.role, domain, need: port.need, ..Pin::default() })
+            let (domain, network) = (self.pin_domain(port.domain), self.network(port.network));
+            let (signal, role, need, termination) = (port.signal, port.role, port.need, port.termination);
+            self.add_pin(Pin { signal, role, domain, need, network, termination, guards, ..Pin::default() })
         });
         self.add_point(PointKind::Stud(id), entry.name.value, entry.name.span, pin);
         if let Some(first) = port.pins.0.first() {
@@ -205,7 +216,7 @@ impl Builder {
         let Some(labels) = labels else {
             // The housing is not known: the pins that are named are the positions.
             for pin in pins {
-                let needs = self.pin(owner, pin);
+                let needs = self.pin(owner, &entry.value, pin);
                 self.add_point(PointKind::Pin(id), pin.name.value, pin.name.span, Some(needs));
             }
             return;
@@ -214,7 +225,7 @@ impl Builder {
         for label in &labels {
             match named.remove(label) {
                 Some(pin) => {
-                    let needs = self.pin(owner, pin);
+                    let needs = self.pin(owner, &entry.value, pin);
                     self.add_point(PointKind::Pin(id), *label, pin.name.span, Some(needs));
                 }
                 None => {
@@ -232,18 +243,25 @@ impl Builder {
     }
 
     /// What a pin needs; `owner` is its device and port.
-    fn pin(&mut self, (device, port): (DeviceId, Name), entry: &Entry<PinUse>) -> PinId {
+    fn pin(&mut self, (device, name): (DeviceId, Name), port: &document::Port, entry: &Entry<PinUse>) -> PinId {
         match &entry.value {
             PinUse::Spare(span) => self.add_pin(Pin { spare: Some(*span), ..Pin::default() }),
             PinUse::Used(pin) => {
                 let domain = self.pin_domain(pin.domain);
                 if !pin.unsure.is_empty() {
                     let names = &self.model.names;
-                    let (port, label) = (names.text(port), names.text(entry.name.value));
+                    let (port, label) = (names.text(name), names.text(entry.name.value));
                     let name = format!("{}.{port}.{label}", self.model.device_name(device));
                     self.unsure(|_| name.clone(), &pin.unsure);
                 }
+                let network = self.network(pin.network);
                 self.add_pin(Pin {
+                    network,
+                    termination: pin.termination.or(port.termination),
+                    node: pin.node,
+                    guards: guards(pin.enables, pin.inhibits, pin.active),
+                    economiser: pin.economiser.is_some_and(|flag| flag.value),
+                    loop_resistance: pin.loop_resistance,
                     signal: pin.signal,
                     role: pin.role,
                     domain,
@@ -263,6 +281,11 @@ impl Builder {
         self.domains.refer(&self.model.names, &text, &mut self.findings).map(|domain| (domain, text.span))
     }
 
+    fn network(&mut self, text: Option<Text>) -> Option<(super::NetworkId, Span)> {
+        let text = text?;
+        self.networks.refer(&self.model.names, &text, &mut self.findings).map(|network| (network, text.span))
+    }
+
     fn add_pin(&mut self, pin: Pin) -> PinId {
         self.model.pins.push(pin)
     }
@@ -276,7 +299,7 @@ fn landing(port: &document::Port) -> Option<(Fixing, Text)> {
 }
 
 /// The entries of a kind with those of the thing itself on top; of equal names the thing's own holds.
-fn merged<'d, T>(kind: Option<&'d Vec<Entry<T>>>, own: &'d [Entry<T>]) -> Vec<&'d Entry<T>> {
+pub(super) fn merged<'d, T>(kind: Option<&'d Vec<Entry<T>>>, own: &'d [Entry<T>]) -> Vec<&'d Entry<T>> {
     let named: FxHashSet<Name> = own.iter().map(|entry| entry.name.value).collect();
     let inherited = kind.into_iter().flatten().filter(|entry| !named.contains(&entry.name.value));
     inherited.chain(own).collect()

@@ -1,11 +1,16 @@
 //! Elements inside devices and looms, resolved.
 
-use super::ids::{DeviceId, ElementId, FuseKindId, LoomId, ModeId, ModeSet, PointList, PortId, SelectorId};
+use super::{
+    contact::Throw,
+    ids::{DeviceId, ElementId, FuseKindId, LoomId, ModeId, ModeSet, PointList},
+    items::Opener,
+};
 use crate::{
-    quantity::{Ampere, AmpereHour, Farad, Ohm, Ratio, Volt},
+    format::values::Choice,
+    quantity::{Ampere, AmpereHour, Farad, Joule, Ohm, Ratio, Second, Volt, Watt},
     standards::{battery::InnerResistance, made_for::MadeFor, rated::RatedVoltage},
     text::{At, Name, Span},
-    vocabulary::{Demand, LoadKind, RelayKind, Suppression},
+    vocabulary::{Demand, Economiser, LoadKind, Peak, RelayKind, Suppression},
 };
 
 /// What holds an element.
@@ -24,6 +29,21 @@ pub struct Capacitor {
     pub farad: At<Farad>,
     /// Its first point must be the positive one.
     pub polarised: bool,
+    /// The time in which a means of its own brings it to 60 V, once it is cut off.
+    pub discharged_in: Option<At<Second>>,
+}
+
+/// What a resistor is rated for and serves.
+#[derive(Debug, Clone, Copy)]
+pub struct Resistor {
+    /// Its resistance.
+    pub ohm: At<Ohm>,
+    /// The power that it takes for good.
+    pub power: Option<At<Watt>>,
+    /// The energy that it takes in one pulse.
+    pub energy: Option<At<Joule>>,
+    /// It terminates a bus; the place where that is said.
+    pub terminator: Option<Span>,
 }
 
 /// What an element does between its points.
@@ -51,7 +71,7 @@ pub enum ElementKind {
         /// What it is.
         kind: Option<LoadKind>,
         /// Short-time current.
-        peak: Option<At<Ampere>>,
+        peak: Option<At<Peak>>,
         /// Polarity matters.
         polarised: bool,
         /// Suppression of a coil.
@@ -62,7 +82,7 @@ pub enum ElementKind {
         modes: ModeSet,
     },
     /// A resistor; two points.
-    Resistor(At<Ohm>),
+    Resistor(Resistor),
     /// A capacitor; two points.
     Capacitor(Capacitor),
     /// A diode; points: anode, cathode.
@@ -103,6 +123,10 @@ pub enum ElementKind {
         pull_in: Option<At<Volt>>,
         /// Voltage at which it still holds.
         hold: Option<At<Volt>>,
+        /// How long after its coil is energised the contact closes.
+        closing_delay: Option<At<Second>>,
+        /// What reduces the current of its coil once it has pulled in.
+        economiser: Option<Choice<Economiser>>,
         /// Suppression.
         suppression: Option<Suppression>,
         /// Rated current.
@@ -151,53 +175,11 @@ pub enum ElementKind {
     },
     /// The bridge that closes the interlock loop; two points.
     Interlock {
-        /// The port that opens it.
-        of: Option<PortId>,
+        /// What opens it.
+        of: Option<Opener>,
+        /// Resistance of the closed bridge.
+        resistance: Option<At<Ohm>>,
     },
-}
-
-/// A contact of a selector.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Throw {
-    /// The selector.
-    pub selector: SelectorId,
-    /// The positions in which it is closed, by their numbers: bit 0 is the first.
-    pub positions: u64,
-}
-
-impl Throw {
-    /// Whether one position closes both contacts; those of two selectors don't depend on each other.
-    #[must_use]
-    pub fn may_close_with(self, other: Self) -> bool {
-        self.selector != other.selector || self.positions & other.positions != 0
-    }
-}
-
-/// A selector: a switch of several positions, of which each contact is an element.
-#[derive(Debug, Clone)]
-pub struct Selector {
-    /// Its name.
-    pub name: Name,
-    /// Where its name is written.
-    pub span: Span,
-    /// What holds it.
-    pub owner: Owner,
-    /// Modes in which nothing says in which position it is.
-    pub unstated: ModeSet,
-}
-
-/// Elements that are never closed together.
-#[derive(Debug, Clone)]
-pub struct Exclusive {
-    /// The elements with the places where they are named; at least two.
-    pub elements: Vec<(ElementId, Span)>,
-}
-
-/// The poles of a residual-current device.
-#[derive(Debug, Clone)]
-pub struct Residual {
-    /// The elements with the places where they are named; at least two.
-    pub poles: Vec<(ElementId, Span)>,
 }
 
 impl ElementKind {
@@ -374,7 +356,7 @@ impl ElementKind {
     #[must_use]
     pub fn resistance(&self) -> Option<Ohm> {
         match self {
-            Self::Resistor(ohm) => Some(ohm.value),
+            Self::Resistor(resistor) => Some(resistor.ohm.value),
             Self::Source { .. } | Self::Load { .. } | Self::Capacitor(_) | Self::Diode(_) | Self::Fuse { .. } => None,
             Self::Switch { .. } | Self::Relay { .. } | Self::Disconnect { .. } | Self::Link { .. } => None,
             Self::Converter { .. } | Self::Interlock { .. } => None,

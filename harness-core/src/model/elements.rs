@@ -1,10 +1,10 @@
 //! Elements inside devices and looms, resolved.
 
 use super::{
-    build::Builder,
-    element::{Capacitor, Element, ElementKind, Owner},
-    ids::{ElementId, ModeSet, PointId, PointList, PortId},
-    items::PointKind,
+    build::{Builder, LoomItem},
+    element::{Capacitor, Element, ElementKind, Owner, Resistor},
+    ids::{ElementId, ModeSet, PointId, PointList},
+    items::{OpenedBy, Opener, PointKind},
     known::Among,
 };
 use crate::{
@@ -32,11 +32,19 @@ impl Builder {
         if let Item::Selector(selector) = &entry.value.0 {
             return self.selector(owner, &entry.name, selector);
         }
-        let Some((kind, points, value_span)) = self.element_kind(owner, &entry.value.0) else { return };
-        self.model.elements.push(Element { name: entry.name.value, span: entry.name.span, value_span, owner, points, kind });
+        let Some((kind, points, value_span)) = self.element_kind(owner, &entry.name, &entry.value.0) else { return };
+        let element = Element { name: entry.name.value, span: entry.name.span, value_span, owner, points, kind };
+        if !entry.value.0.fitted() {
+            self.model.left_out.push(element);
+            return;
+        }
+        let id = self.model.elements.push(element);
+        if let Some(opens) = entry.value.0.opens() {
+            self.keep_opened(Some(owner), OpenedBy::Element(id), opens);
+        }
     }
 
-    fn element_kind(&mut self, owner: Owner, item: &Item) -> Option<(ElementKind, PointList, Span)> {
+    fn element_kind(&mut self, owner: Owner, name: &Text, item: &Item) -> Option<(ElementKind, PointList, Span)> {
         Some(match item {
             Item::Source(source) => {
                 let points = self.points(owner, [source.positive, source.negative]);
@@ -68,7 +76,7 @@ impl Builder {
                 )
             }
             Item::Load(load) => {
-                let points = self.points(owner, [load.from, load.to]);
+                let points = self.two_points(owner, name, load.from, load.to, load.is_faulty);
                 let modes = self.modes_in(load.modes.as_ref());
                 let demand = load.load?;
                 let kind = ElementKind::Load {
@@ -83,27 +91,34 @@ impl Builder {
                 (kind, points?, demand.span)
             }
             Item::Resistor(resistor) => {
-                let points = self.points(owner, [resistor.from, resistor.to]);
-                (ElementKind::Resistor(resistor.resistor?), points?, resistor.resistor?.span)
+                let points = self.two_points(owner, name, resistor.from, resistor.to, resistor.is_faulty);
+                let ohm = resistor.resistor?;
+                let terminator = resistor.terminator.filter(|flag| flag.value).map(|flag| flag.span);
+                let kind = Resistor { ohm, power: resistor.power, energy: resistor.energy, terminator };
+                (ElementKind::Resistor(kind), points?, ohm.span)
             }
             Item::Capacitor(capacitor) => {
-                let points = self.points(owner, [capacitor.from, capacitor.to]);
+                let points = self.two_points(owner, name, capacitor.from, capacitor.to, capacitor.is_faulty);
                 let farad = capacitor.capacitor?;
                 let polarised = capacitor.polarised.is_some_and(|flag| flag.value);
-                (ElementKind::Capacitor(Capacitor { farad, polarised }), points?, farad.span)
+                (
+                    ElementKind::Capacitor(Capacitor { farad, polarised, discharged_in: capacitor.discharged_in }),
+                    points?,
+                    farad.span,
+                )
             }
             Item::Diode(diode) => {
-                let points = self.points(owner, [diode.from, diode.to]);
+                let points = self.two_points(owner, name, diode.from, diode.to, diode.is_faulty);
                 (ElementKind::Diode(diode.diode?), points?, diode.diode?.span)
             }
             Item::Fuse(fuse) => {
-                let points = self.points(owner, [fuse.from, fuse.to]);
+                let points = self.two_points(owner, name, fuse.from, fuse.to, fuse.is_faulty);
                 let named = fuse.fuse?;
                 let kind = self.fuse_kinds.refer(&self.model.names, &named, &mut self.findings);
                 (ElementKind::Fuse { kind, fitted: fuse.fitted.is_none_or(|flag| flag.value) }, points?, named.span)
             }
             Item::Switch(switch) => {
-                let points = self.points(owner, [switch.from, switch.to]);
+                let points = self.two_points(owner, name, switch.from, switch.to, switch.is_faulty);
                 let rest = switch.switch?;
                 let closed = match rest.value {
                     Rest::Open => self.mode_set(&switch.closed_in),
@@ -127,7 +142,7 @@ impl Builder {
             Item::Selector(_) => return None,
             Item::Relay(relay) => return self.relay(owner, relay),
             Item::Disconnect(disconnect) => {
-                let points = self.points(owner, [disconnect.from, disconnect.to]);
+                let points = self.two_points(owner, name, disconnect.from, disconnect.to, disconnect.is_faulty);
                 let out = self.mode_set(&disconnect.disconnect);
                 let kind = ElementKind::Disconnect {
                     out,
@@ -170,7 +185,11 @@ impl Builder {
             Item::Interlock(bridge) => {
                 let points = self.exactly(owner, bridge.interlock.iter(), 2, "two points", bridge.span)?;
                 let of = self.interlock_port(owner, bridge.of, points.first().copied());
-                (ElementKind::Interlock { of }, points, bridge.interlock.first().map_or(bridge.span, |text| text.span))
+                (
+                    ElementKind::Interlock { of, resistance: bridge.resistance },
+                    points,
+                    bridge.interlock.first().map_or(bridge.span, |text| text.span),
+                )
             }
         })
     }
@@ -191,6 +210,8 @@ impl Builder {
             coil_voltage: relay.coil_voltage,
             pull_in: relay.pull_in,
             hold: relay.hold,
+            closing_delay: relay.closing_delay,
+            economiser: relay.economiser,
             suppression: relay.suppression.map(|word| word.value),
             current: relay.current,
             voltage: relay.voltage,
@@ -222,21 +243,53 @@ impl Builder {
         }
     }
 
-    fn interlock_port(&mut self, owner: Owner, of: Option<Text>, first: Option<PointId>) -> Option<PortId> {
+    fn interlock_port(&mut self, owner: Owner, of: Option<Text>, first: Option<PointId>) -> Option<Opener> {
         let Some(of) = of else {
             return match self.model[first?].kind {
-                PointKind::Pin(port) | PointKind::Stud(port) => Some(port),
+                PointKind::Pin(port) | PointKind::Stud(port) => Some(Opener::Port(port)),
                 PointKind::Node(_) | PointKind::Cavity(_) | PointKind::Ring(_) | PointKind::Splice(_) => None,
             };
         };
         let Owner::Device(device) = owner else { return None };
-        let found = self.ports.get(&(device, of.value)).copied();
+        let cover = self.covers.get(&(device, of.value)).copied().map(Opener::Cover);
+        let found = self.ports.get(&(device, of.value)).copied().map(Opener::Port).or(cover);
         if found.is_none() {
             let written = self.model.names.text(of.value).to_owned();
-            let finding = self.unknown(Among::Ports(device), "port", &written, of.span);
+            let finding = self.unknown(Among::Ports(device), "port or cover", &written, of.span);
             self.findings.push(finding);
         }
         found
+    }
+
+    /// The two points of an element; of one in line in a loom that names neither, its own.
+    fn two_points(
+        &mut self,
+        owner: Owner,
+        name: &Text,
+        from: Option<Text>,
+        to: Option<Text>,
+        is_faulty: bool,
+    ) -> Option<PointList> {
+        if let (None, None, Owner::Loom(loom)) = (from, to, owner)
+            && let Some(LoomItem::InLine(points)) = self.loom_items.get(&(loom, name.value))
+        {
+            return Some(points.iter().map(|splice| self.model[*splice].point).collect());
+        }
+        let missing = if from.is_none() { "from" } else { "to" };
+        if (from.is_none() || to.is_none()) && !is_faulty {
+            let written = self.model.names.text(name.value).to_owned();
+            let help = match owner {
+                Owner::Device(_) => "name the two points that it joins",
+                Owner::Loom(_) => "name both points, or neither: then it is in line and its points are `NAME.1` and `NAME.2`",
+            };
+            self.findings.push(
+                rules::MISSING_KEY
+                    .finding(name.span, format!("nothing says what `{written}` joins"))
+                    .label(format!("no `{missing}`"))
+                    .help(help),
+            );
+        }
+        self.points(owner, [from, to])
     }
 
     fn exactly<'t>(

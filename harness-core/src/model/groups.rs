@@ -1,9 +1,12 @@
-//! Groups of elements that a device names (what is never closed together, the poles of a residual-current device), resolved.
+//! Groups of elements that something names (what is never closed together, the poles of a residual-current device, what must be open when
+//! something else is), resolved.
 
 use super::{
     build::Builder,
-    element::{ElementKind, Exclusive, Owner, Residual},
-    ids::{DeviceId, ElementId},
+    contact::{Exclusive, Residual},
+    element::{Element, ElementKind, Owner},
+    ids::ElementId,
+    items::{OpenedBy, Opening},
     scope::unknown,
 };
 use crate::{
@@ -20,12 +23,15 @@ pub(super) enum Grouping {
     Exclusive,
     /// The poles of one residual-current device.
     Residual,
+    /// Contacts that must be open when something else is.
+    Opened(OpenedBy),
 }
 
 impl Grouping {
     /// What a group of one element is, and what to write.
-    fn of_one(self) -> (&'static str, &'static str) {
-        match self {
+    fn of_one(self) -> Option<(&'static str, &'static str)> {
+        Some(match self {
+            Self::Opened(_) => return None,
             Self::Exclusive => (
                 "one element alone excludes nothing",
                 "name all elements of which only one may be closed, as in `exclusive: [up, down]`",
@@ -34,7 +40,7 @@ impl Grouping {
                 "a residual-current device compares two poles or more",
                 "name all its poles, the neutral with them, as in `residual: [line, neutral]`",
             ),
-        }
+        })
     }
 
     /// What an element is that can't be in the group, what to say of it, and what to write; `None` for one that can.
@@ -45,10 +51,12 @@ impl Grouping {
                 "cannot be a pole of a residual-current device",
                 "name the switches, fuses, contacts or links that are its poles here",
             ),
+            Self::Opened(_) => ("cannot be opened", "name contactors, relays, switches and disconnects here"),
         };
         let why = match kind {
             ElementKind::Switch { throw: None, .. } | ElementKind::Relay { .. } | ElementKind::Disconnect { .. } => return None,
             ElementKind::Fuse { .. } | ElementKind::Link { .. } if self == Self::Residual => return None,
+            ElementKind::Switch { throw: Some(_), .. } if matches!(self, Self::Opened(_)) => return None,
             ElementKind::Switch { throw: Some(_), .. } => "a selector, which is in one position at a time already",
             ElementKind::Source { .. } | ElementKind::Load { .. } | ElementKind::Resistor(_) | ElementKind::Capacitor(_) => {
                 "not a contact"
@@ -60,26 +68,36 @@ impl Grouping {
     }
 }
 
-/// A group that a device names.
+/// A group that something names.
 #[derive(Debug)]
 pub(super) struct Grouped {
-    device: DeviceId,
+    /// Whose elements may be named without their owner.
+    owner: Option<Owner>,
     grouping: Grouping,
     names: List<Text>,
 }
 
 impl Builder {
     /// Keeps what a device says of a group of elements until all elements are there.
-    pub(super) fn keep_groups<'t>(&mut self, device: DeviceId, grouping: Grouping, items: impl Iterator<Item = &'t OneOrList>) {
+    pub(super) fn keep_groups<'t>(&mut self, owner: Owner, grouping: Grouping, items: impl Iterator<Item = &'t OneOrList>) {
         let mut singles = Vec::new();
         for item in items {
             match item {
                 OneOrList::One(text) => singles.push(*text),
-                OneOrList::List(list) => self.groups.push(Grouped { device, grouping, names: list.items.clone() }),
+                OneOrList::List(list) => {
+                    self.groups.push(Grouped { owner: Some(owner), grouping, names: list.items.clone() });
+                }
             }
         }
         if !singles.is_empty() {
-            self.groups.push(Grouped { device, grouping, names: singles });
+            self.groups.push(Grouped { owner: Some(owner), grouping, names: singles });
+        }
+    }
+
+    /// Keeps which contacts something must open until all elements are there.
+    pub(super) fn keep_opened(&mut self, owner: Option<Owner>, by: OpenedBy, names: &List<Text>) {
+        if !names.is_empty() {
+            self.groups.push(Grouped { owner, grouping: Grouping::Opened(by), names: names.clone() });
         }
     }
 
@@ -93,23 +111,29 @@ impl Builder {
         for (id, element) in self.model.elements() {
             elements.entry((element.owner, element.name)).or_insert(id);
         }
-        for Grouped { device, grouping, names } in groups {
+        for Grouped { owner, grouping, names } in groups {
             let mut found: Vec<(ElementId, Span)> = Vec::new();
             for text in &names {
-                let Some(element) = self.member(device, grouping, text, &elements) else { continue };
+                let Some(element) = self.member(owner, grouping, text, &elements) else { continue };
                 if found.iter().all(|(known, _)| *known != element) {
                     found.push((element, text.span));
                 }
             }
             match (found.as_slice(), names.as_slice()) {
+                ([_, ..], _) if let Grouping::Opened(by) = grouping => {
+                    self.model.openings.push(Opening { by, contacts: found });
+                }
                 ([_, _, ..], _) => match grouping {
+                    Grouping::Opened(_) => {}
                     Grouping::Exclusive => self.model.exclusive.push(Exclusive { elements: found }),
                     Grouping::Residual => self.model.residual.push(Residual { poles: found }),
                 },
                 ([(_, span)], [_]) => {
-                    let (what, help) = grouping.of_one();
-                    let finding = rules::UNEXPECTED_VALUE.finding(*span, what).label("expected two elements or more").help(help);
-                    self.findings.push(finding);
+                    if let Some((what, help)) = grouping.of_one() {
+                        let finding =
+                            rules::UNEXPECTED_VALUE.finding(*span, what).label("expected two elements or more").help(help);
+                        self.findings.push(finding);
+                    }
                 }
                 // The others were reported as they were looked up, or one is named twice.
                 (_, _) => {}
@@ -117,28 +141,45 @@ impl Builder {
         }
     }
 
-    /// The element that a group of `device` names: its own, or `device.element`.
+    /// The element that a group of `owner` names: its own, or `device.element`.
     fn member(
         &mut self,
-        device: DeviceId,
+        owner: Option<Owner>,
         grouping: Grouping,
         text: &Text,
         elements: &FxHashMap<(Owner, Name), ElementId>,
     ) -> Option<ElementId> {
         let written = self.model.names.text(text.value).to_owned();
-        let own = elements.get(&(Owner::Device(device), text.value)).copied();
+        let own = owner.and_then(|owner| elements.get(&(owner, text.value)).copied());
         let found = own.or_else(|| {
-            let (owner, name) = written.split_once('.')?;
+            let (holder, name) = written.split_once('.')?;
             let name = self.model.names.find(name)?;
-            let device = self.devices.find(&self.model.names, owner).map(Owner::Device);
-            let loom = || self.looms.find(&self.model.names, owner).map(Owner::Loom);
+            let device = self.devices.find(&self.model.names, holder).map(Owner::Device);
+            let loom = || self.looms.find(&self.model.names, holder).map(Owner::Loom);
             elements.get(&(device.or_else(loom)?, name)).copied()
         });
+        let is_it = |element: &Element| match written.split_once('.') {
+            Some((holder, name)) => self.model.owner_name(element.owner) == holder && self.model.text(element.name) == name,
+            None => Some(element.owner) == owner && element.name == text.value,
+        };
+        if found.is_none() && self.model.left_out.iter().any(is_it) {
+            return None;
+        }
         let Some(found) = found else {
-            let names = self.model.elements().filter(|(_, element)| element.owner == Owner::Device(device));
-            let mut candidates = Candidates::new(names.map(|(_, element)| self.model.text(element.name)));
-            let what = format!("element of `{}` called", self.model.device_name(device));
-            self.findings.push(unknown(&what, &written, text.span, &mut candidates));
+            let finding = match owner {
+                Some(owner) => {
+                    let names = self.model.elements().filter(|(_, element)| element.owner == owner);
+                    let mut candidates = Candidates::new(names.map(|(_, element)| self.model.text(element.name)));
+                    let what = format!("element of `{}` called", self.model.owner_name(owner));
+                    unknown(&what, &written, text.span, &mut candidates)
+                }
+                None => {
+                    let names: Vec<String> = self.model.elements().map(|(id, _)| self.model.element_name(id)).collect();
+                    let mut candidates = Candidates::new(names.iter().map(String::as_str));
+                    unknown("contact called", &written, text.span, &mut candidates)
+                }
+            };
+            self.findings.push(finding);
             return None;
         };
         let Some((why, cannot, help)) = grouping.refuses(&self.model[found].kind) else { return Some(found) };

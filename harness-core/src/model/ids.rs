@@ -10,6 +10,10 @@ ids! {
     ZoneId;
     /// A mode.
     ModeId;
+    /// A data bus.
+    NetworkId;
+    /// A lid or cover of a device.
+    CoverId;
     /// A housing kind.
     HousingId;
     /// A terminal kind.

@@ -5,7 +5,7 @@ use crate::{
     quantity::{Ampere, AmpereSquaredSecond, Between, Celsius, Millimetre, Ohm, Ratio, Second, SquareMillimetre},
     standards::{colour::WireColour, fuse::FuseType, insulation::Insulation, rated::RatedVoltage},
     text::{At, Name, Span},
-    vocabulary::{Contacts, FaceSide, Plating, Screen, Wall},
+    vocabulary::{Contacts, FaceSide, Plating, Screen, Strand, Wall},
 };
 
 /// A housing kind.
@@ -51,6 +51,10 @@ pub struct Housing {
     pub mixed: bool,
     /// Labels of its interlock contacts.
     pub interlock: Vec<Name>,
+    /// Labels of contacts that mate first and break last.
+    pub mates_first: Vec<Name>,
+    /// Labels of contacts that mate last and break first.
+    pub mates_last: Vec<Name>,
 }
 
 /// A terminal kind.
@@ -127,6 +131,8 @@ pub struct Conductor {
     pub rated: Option<At<Celsius>>,
     /// Rated voltage.
     pub voltage: Option<At<RatedVoltage>>,
+    /// How it is stranded.
+    pub strand: Option<Choice<Strand>>,
     /// Wall of the insulation.
     pub wall: Option<Choice<Wall>>,
     /// Material of the insulation; `None` where nothing is said.
@@ -167,6 +173,12 @@ pub struct CableKind {
     pub rated: Option<At<Celsius>>,
     /// Material of the cores' insulation; `None` where nothing is said.
     pub insulation: Option<At<Insulation>>,
+    /// How its conductors are stranded.
+    pub strand: Option<Choice<Strand>>,
+    /// Outer diameter.
+    pub diameter: Option<At<Millimetre>>,
+    /// Least inner bend radius.
+    pub bend: Option<At<Millimetre>>,
     /// Colour of the sheath.
     pub sheath: Option<At<WireColour>>,
     /// Made for class A and B side by side.

@@ -2,7 +2,7 @@
 
 use super::{
     build::{Builder, LoomItem},
-    ids::{EndId, LoomId, PointRange},
+    ids::{EndId, LoomId, PointRange, SpliceId, ZoneId},
     items::{Cable, End, EndKind, Loom, Mate, PointKind, PortKind, Segment, Splice, Thread},
     known::Among,
 };
@@ -53,34 +53,45 @@ impl Builder {
                     length: segment.value.length,
                     covering: segment.value.covering,
                     barrier: segment.value.barrier.is_some_and(|flag| flag.value),
+                    moves: segment.value.moves.filter(|flag| flag.value).map(|flag| flag.span),
+                    bend: segment.value.bend,
+                    passage: segment.value.passage,
+                    nodes: [segment.value.from, segment.value.to],
                 });
             }
             for splice in &loom.splices {
-                let splice_id = self.model.splices.next_id();
                 let own = self.zone(splice.value.zone);
-                let point = self.add_point(PointKind::Splice(splice_id), splice.name.value, splice.name.span, None);
-                self.model.splices.push(Splice {
-                    name: splice.name.value,
-                    span: splice.name.span,
-                    loom: id,
-                    point,
-                    zone: own.or(zone),
-                });
+                let splice_id = self.joint(id, splice.name.value, splice.name.span, own.or(zone));
                 self.item(id, &splice.name, LoomItem::Splice(splice_id));
             }
+            for element in loom.inside.iter().filter(|element| element.value.0.is_in_line()) {
+                let name = self.model.names.text(element.name.value).to_owned();
+                let points = ["1", "2"].map(|point| {
+                    let label = self.model.names.intern(&format!("{name}.{point}"));
+                    self.joint(id, label, element.name.span, zone)
+                });
+                self.item(id, &element.name, LoomItem::InLine(points));
+            }
         }
+    }
+
+    /// A point of a loom at which wires meet: a splice, one end of an element in line, the closed end of a wire.
+    pub(super) fn joint(&mut self, loom: LoomId, name: Name, span: Span, zone: Option<ZoneId>) -> SpliceId {
+        let id = self.model.splices.next_id();
+        let point = self.add_point(PointKind::Splice(id), name, span, None);
+        self.model.splices.push(Splice { name, span, loom, point, zone })
     }
 
     fn item(&mut self, loom: LoomId, name: &Text, item: LoomItem) {
         if let Some(first) = self.loom_items.insert((loom, name.value), item) {
             let place = match first {
                 LoomItem::End(end) => self.model[end].span,
-                LoomItem::Splice(splice) => self.model[splice].span,
+                LoomItem::Splice(splice) | LoomItem::InLine([splice, _]) => self.model[splice].span,
             };
             let text = self.model.names.text(name.value);
             self.findings.push(
                 rules::REPEATED_NAME
-                    .finding(name.span, format!("`{text}` names both an end and a splice"))
+                    .finding(name.span, format!("`{text}` is the name of two things of the loom"))
                     .label("second time")
                     .context(place, "first time")
                     .help("give one of them another name"),
@@ -127,6 +138,7 @@ impl Builder {
             housing_span,
             mate: None,
             mate_span: where_to(end).map(|text| text.span),
+            pins: Vec::new(),
             plugged: Vec::new(),
             terminal,
             terminals: Vec::new(),
@@ -277,6 +289,12 @@ impl Builder {
             let label = self.model.names.text(text.value).to_owned();
             plugged.extend(self.position(points, &label, &name, text.span).map(|point| (point, text.span)));
         }
+        let mut pins = Vec::new();
+        for pin in &entry.value.pins {
+            let label = self.model.names.text(pin.name.value).to_owned();
+            let cavity = self.position(points, &label, &name, pin.name.span);
+            pins.extend(cavity.map(|cavity| (cavity, pin.value.value, pin.value.span)));
+        }
         let mut terminals = Vec::new();
         for exception in &entry.value.terminals {
             let label = self.model.names.text(exception.name.value).to_owned();
@@ -287,7 +305,7 @@ impl Builder {
             }
         }
         let end = &mut self.model.ends[id];
-        (end.plugged, end.terminals) = (plugged, terminals);
+        (end.pins, end.plugged, end.terminals) = (pins, plugged, terminals);
     }
 
     /// Adds a cable of a loom; its screen is placed once all points are there.

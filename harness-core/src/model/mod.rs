@@ -6,6 +6,7 @@
 mod at;
 mod bodies;
 mod build;
+mod contact;
 mod devices;
 mod domain;
 mod element;
@@ -21,20 +22,23 @@ mod naming;
 mod parts;
 mod points;
 mod room;
+mod safety;
 mod scope;
 mod selectors;
 mod wiring;
 
 pub use build::build;
-pub use element::{Capacitor, Element, ElementKind, Exclusive, Owner, Residual, Selector, Throw};
+pub use contact::{Exclusive, Residual, Selector, Throw};
+pub use element::{Capacitor, Element, ElementKind, Owner, Resistor};
 pub use ids::{
-    CableId, CableKindId, ConductorId, DeviceId, DomainId, ElementId, EndId, FuseKindId, HousingId, LandingKindId, LoomId,
-    ModeId, ModeSet, PinId, PointId, PointList, PointRange, PortId, PortRange, SegmentId, SelectorId, SpliceId, TerminalId,
-    WireId, ZoneId,
+    CableId, CableKindId, ConductorId, CoverId, DeviceId, DomainId, ElementId, EndId, FuseKindId, HousingId, LandingKindId,
+    LoomId, ModeId, ModeSet, NetworkId, PinId, PointId, PointList, PointRange, PortId, PortRange, SegmentId, SelectorId,
+    SpliceId, TerminalId, WireId, ZoneId,
 };
 pub use items::{
-    Cable, Device, Domain, End, EndKind, Fixing, Landing, Loom, Mate, Mode, Pin, Point, PointKind, Policy, Port, PortKind,
-    Segment, Splice, Thread, Waiver, Wire, Zone,
+    Cable, Cover, Device, Domain, End, EndKind, Fixing, Guard, InletLock, Isolation, IsolationMonitor, Landing, Loom, Mate, Mode,
+    Network, OpenedBy, Opener, Opening, Pin, Point, PointKind, Policy, Port, PortKind, Segment, Splice, Thread, Waiver, Wire,
+    Zone,
 };
 pub use kinds::{CableKind, Conductor, Core, FuseGate, FuseKind, Housing, LandingKind, LandingTakes, Terminal};
 
@@ -67,6 +71,12 @@ macro_rules! store {
             pub exclusive: Vec<Exclusive>,
             /// The poles of each residual-current device.
             pub residual: Vec<Residual>,
+            /// Elements that are left out of this build, empty holders of fuses and links excepted; no rule has to remember that.
+            pub left_out: Vec<Element>,
+            /// Contacts that must be open in a mode, or when something else is open.
+            pub openings: Vec<Opening>,
+            /// The order of modes from rest to drive, with the places; empty where nothing is said.
+            pub sequence: Vec<(ModeId, Span)>,
             $(pub(crate) $field: IdVec<$id, $item>,)+
         }
 
@@ -95,6 +105,10 @@ store! {
     zones, zones: ZoneId -> Zone;
     /// The modes with their ids, by name within what they are in.
     modes, modes: ModeId -> Mode;
+    /// The data buses with their ids, by name within what they are in.
+    networks, networks: NetworkId -> Network;
+    /// The covers of all devices with their ids, by name within what they are in.
+    covers, covers: CoverId -> Cover;
     /// The housing kinds with their ids, by name within what they are in.
     housings, housings: HousingId -> Housing;
     /// The terminal kinds with their ids, by name within what they are in.

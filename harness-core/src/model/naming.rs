@@ -3,7 +3,7 @@
 use super::{
     Model,
     element::Owner,
-    ids::{CableId, DeviceId, ElementId, EndId, LoomId, ModeId, PointId, PortId, WireId},
+    ids::{CableId, CoverId, DeviceId, ElementId, EndId, LoomId, ModeId, PointId, PortId, WireId},
     items::{Mate, PointKind},
 };
 use crate::text::Name;
@@ -19,6 +19,13 @@ impl Model {
     #[must_use]
     pub fn device_name(&self, device: DeviceId) -> &str {
         self.text(self[device].name)
+    }
+
+    /// `inverter.lid`
+    #[must_use]
+    pub fn cover_name(&self, cover: CoverId) -> String {
+        let cover = &self[cover];
+        format!("{}.{}", self.device_name(cover.device), self.text(cover.name))
     }
 
     /// `front`

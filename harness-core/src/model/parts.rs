@@ -7,9 +7,9 @@ use super::{
     scope::unknown,
 };
 use crate::{
-    format::{clip, limits::POSITIONS, parts as document, parts::Positions, rules},
+    format::{clip, limits::POSITIONS, parts as document, parts::Positions, rules, values::List},
     suggest::Candidates,
-    text::{Name, Names, Span},
+    text::{Name, Names, Span, Text},
 };
 use rustc_hash::FxHashMap;
 
@@ -58,6 +58,7 @@ impl Builder {
                 standard: conductor.standard,
                 rated: conductor.rated,
                 voltage: conductor.voltage,
+                strand: conductor.strand,
                 wall: conductor.wall,
                 insulation: conductor.insulation.map(insulation),
             });
@@ -78,7 +79,9 @@ impl Builder {
         let (labels, labels_span) = self.positions(name, span, housing);
         let mut index: Vec<(Name, u32)> = labels.iter().enumerate().map(|(at, label)| (*label, at as u32)).collect();
         index.sort_unstable();
-        let interlock = self.own_labels(&index, housing);
+        let interlock = self.own_labels(&index, &housing.interlock);
+        let (mates_first, mates_last) =
+            (self.own_labels(&index, &housing.mates_first), self.own_labels(&index, &housing.mates_last));
         Housing {
             name,
             span,
@@ -100,6 +103,8 @@ impl Builder {
             hv: housing.hv.is_some_and(|flag| flag.value),
             mixed: housing.mixed.is_some_and(|flag| flag.value),
             interlock,
+            mates_first,
+            mates_last,
         }
     }
 
@@ -148,11 +153,11 @@ impl Builder {
         (labels, place)
     }
 
-    /// The interlock contacts that are positions of the housing; others are reported.
-    fn own_labels(&mut self, index: &[(Name, u32)], housing: &document::Housing) -> Vec<Name> {
+    /// The labels of a list that are positions of the housing; others are reported.
+    fn own_labels(&mut self, index: &[(Name, u32)], labels: &List<Text>) -> Vec<Name> {
         let mut own = Vec::new();
         let mut known: Option<Candidates> = None;
-        for text in &housing.interlock {
+        for text in labels {
             if index.binary_search_by_key(&text.value, |(label, _)| *label).is_ok() {
                 own.push(text.value);
             } else {
@@ -184,6 +189,9 @@ impl Builder {
             voltage: cable.voltage,
             rated: cable.rated,
             insulation: cable.insulation.map(insulation),
+            strand: cable.strand,
+            diameter: cable.diameter,
+            bend: cable.bend,
             sheath: cable.sheath,
             mixed: cable.mixed.is_some_and(|flag| flag.value),
         }

@@ -2,7 +2,8 @@
 
 use super::{
     build::Builder,
-    element::{Element, ElementKind, Owner, Selector, Throw},
+    contact::{Selector, Throw},
+    element::{Element, ElementKind, Owner},
     ids::{ModeSet, PointId},
     scope::unknown,
 };
@@ -27,6 +28,9 @@ impl Builder {
                     .label(format!("more than {MOST_POSITIONS}"))
                     .help(format!("use at most {MOST_POSITIONS} positions")),
             );
+            return;
+        }
+        if item.fitted.is_some_and(|flag| !flag.value) {
             return;
         }
         let (in_position, unstated) = self.positions_by_mode(item);

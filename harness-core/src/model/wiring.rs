@@ -15,7 +15,8 @@ use crate::{
         clip, looms as document, rules,
         values::{Entry, Map},
     },
-    text::Text,
+    text::{Name, Text},
+    vocabulary::EndTreatment,
 };
 
 impl Builder {
@@ -40,8 +41,9 @@ impl Builder {
 
     fn wire(&mut self, loom: LoomId, kind: Option<ConductorId>, entry: &Entry<document::Wire>) {
         let wire = &entry.value;
-        let from = wire.from.and_then(|text| self.loom_point(loom, &text));
-        let to = wire.to.and_then(|text| self.loom_point(loom, &text));
+        let from = wire.from.and_then(|text| self.wire_end(loom, entry.name.value, &text));
+        let to = wire.to.and_then(|text| self.wire_end(loom, entry.name.value, &text));
+        let capped = [wire.from, wire.to].into_iter().flatten().any(|text| self.is_capped(loom, &text));
         let own = wire.wire.and_then(|text| self.conductors.refer(&self.model.names, &text, &mut self.findings));
         let core = wire.core.and_then(|text| self.core(loom, &text));
         let mut via: Vec<_> = wire.via.iter().filter_map(|text| self.segment(loom, text)).collect();
@@ -72,10 +74,27 @@ impl Builder {
             core_span: wire.core.map(|text| text.span),
             twist: wire.twist.map(|text| text.value),
             via: via.into_boxed_slice(),
-            capped: wire.end.is_some(),
+            capped: capped || wire.end.is_some(),
             current: wire.current,
             peak: wire.peak,
         });
+    }
+
+    /// Where one end of a wire is; a closed end is a point of its own.
+    fn wire_end(&mut self, loom: LoomId, wire: Name, text: &Text) -> Option<PointId> {
+        if !self.is_capped(loom, text) {
+            return self.loom_point(loom, text);
+        }
+        let label = format!("capped end of {}", self.model.names.text(wire));
+        let label = self.model.names.intern(&label);
+        let zone = self.model[loom].zone;
+        let joint = self.joint(loom, label, text.span, zone);
+        Some(self.model[joint].point)
+    }
+
+    /// Whether a text says that an end of a wire is closed off; a thing of that name comes first.
+    fn is_capped(&self, loom: LoomId, text: &Text) -> bool {
+        self.model.names.text(text.value) == EndTreatment::Capped.word() && !self.loom_items.contains_key(&(loom, text.value))
     }
 
     pub(super) fn segment(&mut self, loom: LoomId, text: &Text) -> Option<super::SegmentId> {
@@ -177,6 +196,14 @@ fn find_loom_point(builder: &Builder, loom: LoomId, text: &Text) -> Result<Point
     let said = |finding| Err(Some(Box::new(finding)));
     match (found, label) {
         (Some(LoomItem::Splice(splice)), None) => Ok(model[*splice].point),
+        (Some(LoomItem::InLine([one, _])), Some("1")) => Ok(model[*one].point),
+        (Some(LoomItem::InLine([_, other])), Some("2")) => Ok(model[*other].point),
+        (Some(LoomItem::InLine(_)), _) => said(
+            rules::UNKNOWN_NAME
+                .finding(text.span, format!("`{}` is in line and has the points `1` and `2`", clip(item)))
+                .label("which point?")
+                .help(format!("write `{0}.1` or `{0}.2`", clip(item))),
+        ),
         (Some(LoomItem::Splice(_)), Some(_)) => said(not_a_connector(item, text.span)),
         (Some(LoomItem::End(end)), label) => {
             let end = &model[*end];

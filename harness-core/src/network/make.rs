@@ -153,8 +153,8 @@ impl Maker<'_> {
                 add([negative, positive], EdgeRole::Source { limited: element.kind.limit().is_some() });
             }
             ElementKind::Load { .. } => add(points.exactly(), EdgeRole::Load),
-            ElementKind::Resistor(ohm) => {
-                let measures = ohm.value <= shunt_resistance().value;
+            ElementKind::Resistor(resistor) => {
+                let measures = resistor.ohm.value <= shunt_resistance().value;
                 add(points.exactly(), if measures { EdgeRole::Shunt } else { EdgeRole::Resistor });
             }
             ElementKind::Capacitor(_) => add(points.exactly(), EdgeRole::Capacitor),

@@ -115,6 +115,11 @@ unit!(
     ["W" => 1.0, "kW" => 1e3, "mW" => 1e-3]
 );
 unit!(
+    /// Energy, in joule.
+    Joule, "energy", "40 J", 0.0, 1e7,
+    ["J" => 1.0, "mJ" => 1e-3, "kJ" => 1e3, "Ws" => 1.0]
+);
+unit!(
     /// Cross-section of a conductor, in square millimetres. AWG sizes are converted by the ASTM B258 formula.
     SquareMillimetre, "cross-section", "0.5 mm2", 0.01, 400.0,
     ["mm2" => 1.0, "mm²" => 1.0, "sqmm" => 1.0],
@@ -175,7 +180,7 @@ unit!(
 type Known = (&'static str, &'static [(&'static str, f64)]);
 
 /// All quantities, for a unit that is in the place of another.
-fn known_units() -> [Known; 16] {
+fn known_units() -> [Known; 17] {
     fn of<U: Unit>() -> Known {
         (U::MEASURES, U::SPELLINGS)
     }
@@ -185,6 +190,7 @@ fn known_units() -> [Known; 16] {
         of::<Volt>(),
         of::<Ohm>(),
         of::<Watt>(),
+        of::<Joule>(),
         of::<SquareMillimetre>(),
         of::<Metre>(),
         of::<Millimetre>(),
@@ -236,6 +242,7 @@ scaled_display!(AmpereHour, 3, [(0.1, 1.0, "Ah"), (0.0, 1e-3, "mAh")]);
 scaled_display!(Volt, 4, [(0.1, 1.0, "V"), (0.0, 1e-3, "mV")]);
 scaled_display!(Ohm, 4, [(1e6, 1e6, "Mohm"), (1e3, 1e3, "kohm"), (0.1, 1.0, "ohm"), (0.0, 1e-3, "mohm")]);
 scaled_display!(Watt, 4, [(10_000.0, 1e3, "kW"), (0.0, 1.0, "W")]);
+scaled_display!(Joule, 4, [(10_000.0, 1e3, "kJ"), (0.1, 1.0, "J"), (0.0, 1e-3, "mJ")]);
 scaled_display!(Metre, 4, [(10.0, 1.0, "m"), (0.0, 1e-3, "mm")]);
 scaled_display!(Millimetre, 3, [(0.0, 1.0, "mm")]);
 scaled_display!(Celsius, 4, [(0.0, 1.0, "degC")]);

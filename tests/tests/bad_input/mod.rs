@@ -5,5 +5,6 @@ mod expect;
 mod files;
 mod names;
 mod quantities;
+mod safety;
 mod text;
 mod words;

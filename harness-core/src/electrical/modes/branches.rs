@@ -126,7 +126,7 @@ impl<'a> Maker<'a> {
                 };
                 when(modes.has(mode), kind)
             }
-            ElementKind::Resistor(ohm) => BranchKind::Resistance(ohm.value),
+            ElementKind::Resistor(resistor) => BranchKind::Resistance(resistor.ohm.value),
             ElementKind::Capacitor(_) => BranchKind::Open,
             ElementKind::Diode(drop) => BranchKind::Diode { drop: drop.value, resistance: contact::diode_resistance().value },
             ElementKind::Fuse { kind, fitted } => {

@@ -2,11 +2,14 @@
 
 use crate::{
     format::values::Choice,
-    model::ids::{DeviceId, DomainId, HousingId, LandingKindId, PointRange, PortId, PortRange, ZoneId},
-    quantity::{Ampere, NewtonMetre},
+    model::{
+        ids::{DeviceId, DomainId, HousingId, LandingKindId, NetworkId, PointRange, PortId, PortRange, ZoneId},
+        items::{Guard, InletLock, Isolation, IsolationMonitor},
+    },
+    quantity::{Ampere, NewtonMetre, Ohm},
     standards::rated::RatedVoltage,
     text::{At, Name, Span},
-    vocabulary::{Case, Drive, Function, Hand, Need, Pull, Role},
+    vocabulary::{Access, Case, Drive, Function, Inlet, LinNode, Need, Pull, Role, Side, Termination},
 };
 
 /// A device.
@@ -28,8 +31,12 @@ pub struct Device {
     pub fitted: bool,
     /// What the vehicle needs it for.
     pub function: Option<Choice<Function>>,
-    /// Side of the vehicle.
-    pub side: Option<Choice<Hand>>,
+    /// Which one it is of several alike on the vehicle.
+    pub side: Option<Choice<Side>>,
+    /// What keeps its sides apart.
+    pub isolation: Vec<Isolation>,
+    /// Where it watches the isolation of a domain; `None` for a box that is not a monitor.
+    pub monitor: Option<IsolationMonitor>,
 }
 
 /// What a port is.
@@ -108,6 +115,12 @@ pub struct Port {
     pub body: Option<PortId>,
     /// Most rings on the stud.
     pub rings: Option<At<u32>>,
+    /// How its live parts can be reached; `None` where nothing is said.
+    pub access: Option<Choice<Access>>,
+    /// The charging inlet that it is.
+    pub inlet: Option<Choice<Inlet>>,
+    /// The lock of the inlet.
+    pub lock: Option<InletLock>,
     /// Torque of the stud.
     pub torque: Option<At<NewtonMetre>>,
     /// Largest current through the stud.
@@ -125,6 +138,18 @@ pub struct Pin {
     pub role: Option<Choice<Role>>,
     /// Domain, with the place.
     pub domain: Option<(DomainId, Span)>,
+    /// Its data bus, with the place.
+    pub network: Option<(NetworkId, Span)>,
+    /// Whether its bus is terminated inside the box; that of the port where the pin gives none.
+    pub termination: Option<Choice<Termination>>,
+    /// What it is on its LIN bus.
+    pub node: Option<Choice<LinNode>>,
+    /// What it permits or forbids.
+    pub guards: Vec<Guard>,
+    /// It reduces the current of a coil once it has pulled in.
+    pub economiser: bool,
+    /// The most resistance of the interlock loop that it takes for closed.
+    pub loop_resistance: Option<At<Ohm>>,
     /// How it drives.
     pub drive: Option<Choice<Drive>>,
     /// What holds it.

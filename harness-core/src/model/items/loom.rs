@@ -6,11 +6,11 @@ use crate::{
     model::ids::{
         CableId, CableKindId, ConductorId, EndId, HousingId, LoomId, PointId, PointRange, PortId, SegmentId, TerminalId, ZoneId,
     },
-    quantity::{Ampere, Metre, SquareMillimetre},
+    quantity::{Ampere, Metre, Millimetre, SquareMillimetre},
     standards::colour::WireColour,
     standards::rated::RatedVoltage,
     text::{At, Name, Span},
-    vocabulary::Covering,
+    vocabulary::{Covering, Peak},
 };
 
 /// A loom.
@@ -67,6 +67,8 @@ pub struct End {
     pub mate: Option<Mate>,
     /// Where `mates`, `bolts-to` or `lands-on` is written; `None` where the end has none of them.
     pub mate_span: Option<Span>,
+    /// The label of the mate's pin that a cavity meets, where the two halves number differently, with the place.
+    pub pins: Vec<(PointId, Name, Span)>,
     /// Cavities closed by a plug, with the place.
     pub plugged: Vec<(PointId, Span)>,
     /// Terminal of its cavities, with the place.
@@ -136,7 +138,7 @@ pub struct Wire {
     /// Current that it carries for long, where the wire itself gives one.
     pub current: Option<At<Ampere>>,
     /// Short-time current.
-    pub peak: Option<At<Ampere>>,
+    pub peak: Option<At<Peak>>,
 }
 
 /// A cable of a loom.
@@ -181,6 +183,14 @@ pub struct Segment {
     pub covering: Option<Choice<Covering>>,
     /// A barrier keeps class A and B apart.
     pub barrier: bool,
+    /// It crosses a joint or hinge; the place where that is said.
+    pub moves: Option<Span>,
+    /// The tightest bend in it.
+    pub bend: Option<At<Millimetre>>,
+    /// Inner diameter of what it goes through.
+    pub passage: Option<At<Millimetre>>,
+    /// The nodes of the route between which it runs.
+    pub nodes: [Option<At<Name>>; 2],
 }
 
 impl End {

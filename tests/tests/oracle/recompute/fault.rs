@@ -161,8 +161,8 @@ impl Metal {
                 Some(BranchKind::Source { emf: *output, resistance, limit: limit.map(|at| at.value) })
             }
             ElementKind::Resistor(ohms) => {
-                let passes = max(edge.a).max(max(edge.b)) >= TRICKLE * ohms.value.get();
-                passes.then_some(BranchKind::Resistance(ohms.value))
+                let passes = max(edge.a).max(max(edge.b)) >= TRICKLE * ohms.ohm.value.get();
+                passes.then_some(BranchKind::Resistance(ohms.ohm.value))
             }
             ElementKind::Diode(drop) => Some(BranchKind::Diode { drop: drop.value, resistance: Ohm::new(DIODE) }),
             ElementKind::Fuse { fitted: true, .. } => {

@@ -1,0 +1,112 @@
+//! What a device says of safety (covers, what keeps its sides apart, what its signals permit), and networks and the sequence of a design.
+
+use super::{
+    build::Builder,
+    devices::merged,
+    element::Owner,
+    ids::{DeviceId, PointId, PortId},
+    items::{Cover, Guard, InletLock, Isolation, IsolationMonitor, Network, OpenedBy},
+    known::Among,
+};
+use crate::{
+    format::{
+        Design, devices as document,
+        values::{Choice, List},
+    },
+    text::Text,
+    vocabulary::{Active, Permission},
+};
+
+impl Builder {
+    /// Networks, and what modes say beyond themselves: the sequence and the contacts that must be open in each.
+    pub(super) fn frame_of_safety(&mut self, design: &Design) {
+        for entry in &design.networks {
+            self.check_label("network", &entry.name);
+            self.networks.add(entry.name.value, self.model.networks.next_id());
+            let (kind, rate) = (entry.value.kind, entry.value.rate);
+            self.model.networks.push(Network { name: entry.name.value, span: entry.name.span, kind, rate });
+        }
+        for text in &design.sequence {
+            if let Some(mode) = self.modes.refer(&self.model.names, text, &mut self.findings) {
+                self.model.sequence.push((mode, text.span));
+            }
+        }
+        for entry in &design.modes {
+            if let Some(mode) = self.modes.get(entry.name.value) {
+                self.keep_opened(None, OpenedBy::Mode(mode), &entry.value.opens);
+            }
+        }
+    }
+
+    /// What a device says of safety; its points are there.
+    pub(super) fn safety(&mut self, device: DeviceId, kind: Option<&document::Device>, own: &document::Device) {
+        for entry in merged(kind.map(|kind| &kind.covers.0), &own.covers.0) {
+            self.check_label("cover", &entry.name);
+            let id = self.model.covers.next_id();
+            let cover = &entry.value;
+            let reaches = cover.reaches.iter().filter_map(|text| Some((self.point_of(device, text)?, text.span))).collect();
+            self.covers.entry((device, entry.name.value)).or_insert(id);
+            self.model.covers.push(Cover {
+                name: entry.name.value,
+                span: entry.name.span,
+                device,
+                access: cover.access,
+                reaches,
+            });
+            self.keep_opened(Some(Owner::Device(device)), OpenedBy::Cover(id), &cover.opens);
+        }
+        let isolation = kind.into_iter().flat_map(|kind| &kind.isolation).chain(&own.isolation);
+        let isolation = isolation
+            .map(|item| Isolation {
+                between: self.ports_named(device, &item.between),
+                and: self.ports_named(device, &item.and),
+                voltage: item.voltage,
+                span: item.span,
+            })
+            .collect();
+        let monitor = own.isolation_monitor.as_ref().or(kind.and_then(|kind| kind.isolation_monitor.as_ref()));
+        let monitor = monitor.and_then(|monitor| {
+            let modes = self.modes_in(monitor.modes.as_ref());
+            let at = monitor.at?;
+            Some(IsolationMonitor { at: self.point_of(device, &at)?, modes, span: at.span })
+        });
+        let item = &mut self.model.devices[device];
+        (item.isolation, item.monitor) = (isolation, monitor);
+        for (port, lock) in std::mem::take(&mut self.locks) {
+            let mut points =
+                |texts: &List<Text>| -> Vec<PointId> { texts.iter().filter_map(|text| self.point_of(device, text)).collect() };
+            let (motor, feedback) = (points(&lock.motor), points(&lock.feedback));
+            self.model.ports[port].lock = Some(InletLock { motor, feedback, span: lock.span });
+        }
+    }
+
+    fn point_of(&mut self, device: DeviceId, text: &Text) -> Option<PointId> {
+        self.points(Owner::Device(device), [Some(*text)])?.first().copied()
+    }
+
+    fn ports_named(&mut self, device: DeviceId, texts: &List<Text>) -> Vec<PortId> {
+        let mut found = Vec::new();
+        for text in texts {
+            match self.ports.get(&(device, text.value)) {
+                Some(port) => found.push(*port),
+                None => {
+                    let written = self.model.names.text(text.value).to_owned();
+                    let finding = self.unknown(Among::Ports(device), "port", &written, text.span);
+                    self.findings.push(finding);
+                }
+            }
+        }
+        found
+    }
+}
+
+/// What the keys of a pin or stud say that it permits or forbids.
+pub(super) fn guards(
+    enables: Option<Choice<Permission>>,
+    inhibits: Option<Choice<Permission>>,
+    active: Option<Choice<Active>>,
+) -> Vec<Guard> {
+    let active = active.map_or(Active::High, |word| word.value);
+    let guard = |word: Choice<Permission>, permits| Guard { what: word.value, permits, active, span: word.span };
+    enables.map(|word| guard(word, true)).into_iter().chain(inhibits.map(|word| guard(word, false))).collect()
+}
