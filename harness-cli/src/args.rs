@@ -1,8 +1,10 @@
 //! The command line.
 
 mod diff;
+mod live;
 
 pub use diff::{Diff, DiffFormat};
+pub use live::{Live, LiveFormat};
 
 use crate::clock;
 use clap::{Args, Parser, Subcommand, ValueEnum};
@@ -52,6 +54,9 @@ pub enum Command {
     Trace(Trace),
     /// List every fuse and conductor with its load and its margins, the least margin first.
     Loads(Loads),
+    /// Show what is live in each mode: contacts that can be touched above 60 V DC or 30 V AC, what stays charged and how long, and what
+    /// opening a connector, cover, contact or wire does.
+    Live(Live),
     /// Compare two revisions of a design: what changed, and what that does to currents, fuses, loads and findings; the
     /// order of rework; or where two branches collide.
     Diff(Diff),
@@ -318,6 +323,8 @@ pub enum SchemaOf {
     Trace,
     /// What `harness loads --format json` writes.
     Loads,
+    /// What `harness live --format json` writes.
+    Live,
     /// What `harness diff --format json` writes.
     Diff,
     /// What `harness diff --rework --format json` writes.

@@ -17,6 +17,9 @@ pub const TRACE_SCHEMA: &str = include_str!("../../trace.schema.json");
 /// The JSON Schema (draft 2020-12) of `harness loads --format json`.
 pub const LOADS_SCHEMA: &str = include_str!("../../loads.schema.json");
 
+/// The JSON Schema (draft 2020-12) of `harness live --format json`.
+pub const LIVE_SCHEMA: &str = include_str!("../../live.schema.json");
+
 /// The JSON Schema (draft 2020-12) of `harness diff --format json`.
 pub const DIFF_SCHEMA: &str = include_str!("../../diff.schema.json");
 
@@ -36,6 +39,7 @@ pub fn run(args: &Schema, out: &mut dyn Write) -> Result<u8, Failure> {
         SchemaOf::Report => out.write_all(REPORT_SCHEMA.as_bytes())?,
         SchemaOf::Trace => out.write_all(TRACE_SCHEMA.as_bytes())?,
         SchemaOf::Loads => out.write_all(LOADS_SCHEMA.as_bytes())?,
+        SchemaOf::Live => out.write_all(LIVE_SCHEMA.as_bytes())?,
         SchemaOf::Diff => out.write_all(DIFF_SCHEMA.as_bytes())?,
         SchemaOf::Rework => out.write_all(REWORK_SCHEMA.as_bytes())?,
         SchemaOf::Collisions => out.write_all(COLLISIONS_SCHEMA.as_bytes())?,

@@ -5,7 +5,7 @@
 
 use crate::{
     commands::schema,
-    render::{check::report_json, diff, loads, merge, rework, trace},
+    render::{check::report_json, diff, live, loads, merge, rework, trace},
 };
 use schemars::{JsonSchema, generate::SchemaSettings};
 use serde_json::{Map, Value};
@@ -152,6 +152,7 @@ fn each_published_schema_is_that_of_what_is_written() {
         ("report", schema::REPORT_SCHEMA, derived::<report_json::RunJson<'static>>()),
         ("trace", schema::TRACE_SCHEMA, derived::<trace::json::TraceJson<'static>>()),
         ("loads", schema::LOADS_SCHEMA, derived::<loads::json::LoadsJson<'static>>()),
+        ("live", schema::LIVE_SCHEMA, derived::<live::json::LiveJson<'static>>()),
         ("diff", schema::DIFF_SCHEMA, derived::<diff::json::DiffJson<'static>>()),
         ("rework", schema::REWORK_SCHEMA, derived::<rework::json::ReworkJson<'static>>()),
         ("collisions", schema::COLLISIONS_SCHEMA, derived::<merge::json::BranchesJson<'static>>()),

@@ -1,7 +1,8 @@
 //! Capacitors that stay charged: at which voltage they are cut off, through what they empty, and how long that takes.
 //!
 //! The idea: whatever mode was before, a capacitor may have the highest voltage that any mode gives it. Once no source is joined to it, it falls as
-//! `V exp(-t / RC)`, with the resistance that is joined to it then and with all capacitors that are joined to it in parallel.
+//! `V exp(-t / RC)`, with the resistance that is joined to it then and with all capacitors that are joined to it in parallel. A box that empties it
+//! by a means of its own says how long that takes.
 //!
 //! Cost: one solution of the network for each capacitor of class B that is cut off.
 
@@ -62,6 +63,8 @@ pub struct Charged {
     pub farad: Farad,
     /// What empties it; `None` where nothing does.
     pub ohms: Option<Ohm>,
+    /// It is emptied by a means of its own, sooner than by resistors.
+    pub by_own_means: bool,
     /// The resistors across it.
     pub through: Vec<ElementId>,
     /// The time to the limit of class A; `None` for never.
@@ -84,7 +87,7 @@ fn stored(facts: &Facts, id: EdgeId, edge: &Edge) -> Option<Stored> {
 }
 
 fn charged_in(facts: &Facts, state: &ModeState, changes: &[Change], exposed: &[PointId]) -> Vec<Charged> {
-    let network = facts.network();
+    let (model, network) = (facts.model(), facts.network());
     let stored = facts.class_b_capacitors();
     if stored.is_empty() {
         return Vec::new();
@@ -103,7 +106,15 @@ fn charged_in(facts: &Facts, state: &ModeState, changes: &[Change], exposed: &[P
         }
         let ohms = facts.electrical().discharge(state, changes, one.edge);
         let farad = in_parallel(facts, &leads, &edge);
-        let time = ohms.map(|ohms| Second::new(ohms.get() * farad.get() * (one.volts.get() / limit.get()).ln()));
+        let falls = ohms.map(|ohms| Second::new(ohms.get() * farad.get() * (one.volts.get() / limit.get()).ln()));
+        let own = match &model[one.capacitor].kind {
+            ElementKind::Capacitor(capacitor) => capacitor.discharged_in.map(|at| at.value),
+            _ => None,
+        };
+        let time = match (falls, own) {
+            (Some(falls), Some(own)) => Some(if own < falls { own } else { falls }),
+            (falls, own) => falls.or(own),
+        };
         let through = network
             .edges()
             .filter(|(_, other)| {
@@ -121,6 +132,7 @@ fn charged_in(facts: &Facts, state: &ModeState, changes: &[Change], exposed: &[P
             mode: one.mode,
             farad,
             ohms,
+            by_own_means: own.is_some() && time == own,
             through,
             time,
             touched,

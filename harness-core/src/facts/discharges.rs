@@ -8,7 +8,7 @@
 use super::{Facts, charged_parts::Charged, loops::is_contactor, openings::Opening};
 use crate::{
     electrical::what_if::Change,
-    model::ElementId,
+    model::{ElementId, PointId},
     network::{Edge, EdgeId},
     standards::interlock::{harmless_energy, longest_wait},
 };
@@ -65,8 +65,8 @@ fn undischarged(facts: &Facts) -> Vec<Undischarged> {
         }
         let edge = network[one.edge];
         let near = network.components(|id, edge| edge.role.conducts_when_closed() && !opened.iter().any(|change| change.edge() == id));
-        let touches = |point: &crate::model::PointId| [edge.a, edge.b].iter().any(|side| near.of(*side) == near.of(*point));
-        for unmated in facts.unmatings().iter().filter(|unmated| unmated.is_class_b && unmated.exposed.iter().any(touches)) {
+        let touches = |point: &PointId| [edge.a, edge.b].iter().any(|side| near.of(*side) == near.of(*point));
+        for unmated in facts.unmatings().iter().filter(|unmated| unmated.is_class_b && matches!(unmated.what, Opening::Connector(_)) && unmated.exposed.iter().any(touches)) {
             let mut changes = opened.clone();
             changes.extend(unmated.changes());
             let Some(charged) = keeps(&changes).filter(is_slow) else { continue };

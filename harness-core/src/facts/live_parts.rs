@@ -10,8 +10,9 @@
 
 use super::Facts;
 use crate::{
+    arena::IdVec,
     electrical::ModeState,
-    model::{ElementId, ElementKind, PointId},
+    model::{DeviceId, ElementId, ElementKind, PointId, PointKind},
     network::{Components, Edge, GroupId, Step, turned},
     quantity::Volt,
     standards::voltage::{class_a_limit, isolation_per_volt_ac},
@@ -69,7 +70,7 @@ pub(super) fn islands(facts: &Facts, state: &ModeState) -> Components {
     let insulates = |edge: &Edge| {
         let Some(ElementKind::Resistor(ohms)) = edge.element().map(|element| &model[element].kind) else { return false };
         let volts = domains.of(edge.a).or_else(|| domains.of(edge.b)).map_or(0.0, |domain| model[domain].max.get());
-        volts > 0.0 && ohms.value.get() >= isolation_per_volt_ac().value.get() * volts
+        volts > 0.0 && ohms.ohm.value.get() >= isolation_per_volt_ac().value.get() * volts
     };
     network.components(|id, edge| state.conducts(id) && edge.role.is_galvanic() && !insulates(edge))
 }
@@ -188,7 +189,10 @@ fn source_of(
         poles.entry(edge.a).or_insert(source);
     }
     let keep = |id, edge: &Edge| state.conducts(id) && !edge.role.drives() && islands.of(edge.a) == own;
-    let steps = network.path(point, |at| poles.contains_key(&at), keep)?;
+    let goal = |at: PointId| poles.contains_key(&at);
+    // By closed conductors if they lead there, else past what takes current.
+    let direct = network.path(point, goal, |id, edge| keep(id, edge) && edge.role.conducts_when_closed());
+    let steps = direct.or_else(|| network.path(point, goal, keep))?;
     let (start, way) = turned(point, &steps);
     Some((*poles.get(&start)?, start, way))
 }
@@ -197,9 +201,17 @@ fn live_inside(facts: &Facts, state: &ModeState) -> Vec<LivePair> {
     let model = facts.model();
     let islands = islands(facts, state);
     let mut found = Vec::new();
-    for (_, device) in model.devices().filter(|(_, device)| device.fitted && !device.chassis) {
+    let mut inside: IdVec<DeviceId, Vec<PointId>> = model.devices().map(|_| Vec::new()).collect();
+    for (point, item) in model.points() {
+        match item.kind {
+            PointKind::Pin(port) | PointKind::Stud(port) => inside[model[port].device].push(point),
+            PointKind::Node(device) => inside[device].push(point),
+            PointKind::Cavity(_) | PointKind::Ring(_) | PointKind::Splice(_) => {}
+        }
+    }
+    for (id, _) in model.devices().filter(|(_, device)| device.fitted && !device.chassis) {
         let mut extremes: Vec<(GroupId, At, At)> = Vec::new();
-        for point in model.points_of(device) {
+        for point in inside[id].iter().copied() {
             let (island, volts) = (islands.of(point), state.volts(point).get());
             match extremes.iter_mut().find(|(known, ..)| *known == island) {
                 Some((_, low, high)) => {

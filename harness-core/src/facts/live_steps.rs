@@ -11,11 +11,11 @@ use super::{
     charged_parts::Charged,
     live_parts::LivePair,
     openings::{Opened, Opening},
-    reach::Access,
 };
 use crate::{
     electrical::{ModeState, what_if::Change},
-    model::{EndId, Mate, ModeId, PointId},
+    model::{ModeId, PointId},
+    vocabulary::Access,
 };
 
 impl Facts {
@@ -27,20 +27,11 @@ impl Facts {
         live_step(self, mode, opened, changes)
     }
 
-    /// The steps of a mode that leave something live or charged to be touched: first the mode as it is, then each connector of voltage
-    /// class B that opens without a tool, unmated by itself. With them how many openings were tried.
+    /// The steps of a mode that leave something live or charged to be touched: first the mode as it is, then each connector and
+    /// cover of voltage class B that opens without a tool, opened by itself. With them how many openings were tried.
     #[must_use]
     pub fn live_steps(&self, mode: ModeId, changes: &[Change]) -> LiveSteps {
         live_steps(self, mode, changes)
-    }
-
-    /// How a connector can be opened: without a tool unless the design says otherwise of either half. Cost: none.
-    #[must_use]
-    pub fn opens_by(&self, end: EndId) -> Access {
-        match self.model()[end].mate {
-            Some(Mate::Port(port)) => self.access(port).access,
-            Some(Mate::End(_)) | None => Access::WithoutTool,
-        }
     }
 }
 
@@ -72,9 +63,12 @@ pub struct LiveSteps {
     pub standing: Option<LiveStep>,
     /// The openings that expose something live or charged.
     pub unsafe_steps: Vec<LiveStep>,
-    /// How many connectors of class B were tried.
+    /// How many connectors and covers of class B were tried.
     pub tried: usize,
 }
+
+/// A capacitor that takes this much longer than before counts as emptied by less.
+const SLOWER: f64 = 1.01;
 
 fn live_step(facts: &Facts, mode: ModeId, opened: Option<&Opened>, changes: &[Change]) -> Option<LiveStep> {
     let mut all: Vec<Change> = changes.to_vec();
@@ -122,6 +116,16 @@ fn live_steps(facts: &Facts, mode: ModeId, changes: &[Change]) -> LiveSteps {
         step.pairs.retain(|pair| !known.contains(&pair.contact));
         let own = |charged: &Charged| charged.touched.is_some_and(|touched| touched.iter().any(|point| opened.exposed.contains(point)));
         step.charged.retain(own);
+        // What empties as fast with it unmated is in the first step.
+        let as_fast = |charged: &Charged| {
+            let first = standing.iter().flat_map(|step| &step.charged).find(|known| known.capacitor == charged.capacitor);
+            first.is_some_and(|known| match (known.time, charged.time) {
+                (Some(known), Some(time)) => time.get() <= known.get() * SLOWER,
+                (None, _) => true,
+                (Some(_), None) => false,
+            })
+        };
+        step.charged.retain(|charged| !as_fast(charged));
         if !step.is_safe() {
             unsafe_steps.push(step);
         }
@@ -130,8 +134,8 @@ fn live_steps(facts: &Facts, mode: ModeId, changes: &[Change]) -> LiveSteps {
 }
 
 fn opens_without_tool(facts: &Facts, opened: &Opened) -> bool {
-    match opened.what {
-        Opening::Connector(end) => facts.opens_by(end) <= Access::WithoutTool,
-        Opening::Element(_) | Opening::Wire(_) => false,
+    match facts.opens_by(opened.what).access {
+        Access::Open | Access::WithoutTool => true,
+        Access::WithTool | Access::Sealed => false,
     }
 }

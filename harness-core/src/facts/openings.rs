@@ -8,15 +8,15 @@
 use super::{Connector, Facts};
 use crate::{
     electrical::what_if::Change,
-    model::{ElementId, ElementKind, EndId, Mate, PointId, PortId, WireId},
+    model::{CoverId, ElementId, ElementKind, EndId, Mate, Opener, PointId, PointKind, WireId},
     network::{EdgeId, EdgeKind},
 };
 use rustc_hash::FxHashMap;
 
 impl Facts {
-    /// Every mated connector as an opening, in the order of the connectors.
+    /// Every mated connector as an opening, in the order of the connectors, and then every cover, in theirs.
     ///
-    /// Asked by `domain/live-when-open`, by `interlock/no-effect` and by `harness live`.
+    /// Asked by `domain/live-when-open`, `interlock/loop-misses`, `interlock/stays-closed` and `harness live`.
     #[must_use]
     pub fn unmatings(&self) -> &[Opened] {
         self.made.unmatings.get_or_init(|| unmatings(self))
@@ -43,6 +43,8 @@ impl Facts {
 pub enum Opening {
     /// A connector, by its end of a loom.
     Connector(EndId),
+    /// A lid or cover of a device.
+    Cover(CoverId),
     /// An element by itself.
     Element(ElementId),
     /// A wire, cut.
@@ -71,12 +73,24 @@ impl Opened {
 }
 
 impl Opening {
+    /// What has been done to it, as people say it: `unmated`, `off`, `open`, `cut`.
+    #[must_use]
+    pub const fn done(self) -> &'static str {
+        match self {
+            Self::Connector(_) => "unmated",
+            Self::Cover(_) => "off",
+            Self::Element(_) => "open",
+            Self::Wire(_) => "cut",
+        }
+    }
+
     /// What it is called: `front.P1`, `pack.K1`, `front.107`.
     #[must_use]
     pub fn name(self, facts: &Facts) -> String {
         let model = facts.model();
         match self {
             Self::Connector(end) => model.end_name(end),
+            Self::Cover(cover) => model.cover_name(cover),
             Self::Element(element) => model.element_name(element),
             Self::Wire(wire) => model.wire_name(wire),
         }
@@ -86,13 +100,13 @@ impl Opening {
 fn unmatings(facts: &Facts) -> Vec<Opened> {
     let (model, network) = (facts.model(), facts.network());
     let mut contacts: FxHashMap<EndId, Vec<EdgeId>> = FxHashMap::default();
-    let mut worked: FxHashMap<PortId, Vec<EdgeId>> = FxHashMap::default();
+    let mut worked: FxHashMap<Opener, Vec<EdgeId>> = FxHashMap::default();
     for (id, edge) in network.edges() {
         if let EdgeKind::Contact(end) = edge.kind {
             contacts.entry(end).or_default().push(id);
         }
-        if let Some(ElementKind::Interlock { of: Some(port) }) = edge.element().map(|element| &model[element].kind) {
-            worked.entry(*port).or_default().push(id);
+        if let Some(ElementKind::Interlock { of: Some(opener), .. }) = edge.element().map(|element| &model[element].kind) {
+            worked.entry(*opener).or_default().push(id);
         }
     }
     let found = facts.connectors().iter().filter_map(|connector| {
@@ -100,14 +114,36 @@ fn unmatings(facts: &Facts) -> Vec<Opened> {
         let mut edges = contacts.get(&end).cloned().unwrap_or_default();
         match partner {
             Mate::End(other) => edges.extend(contacts.get(&other).into_iter().flatten()),
-            Mate::Port(port) => edges.extend(worked.get(&port).into_iter().flatten()),
+            Mate::Port(port) => edges.extend(worked.get(&Opener::Port(port)).into_iter().flatten()),
         }
         edges.sort_unstable();
         edges.dedup();
         let exposed = exposed(facts, connector);
         Some(Opened { what: Opening::Connector(end), edges, exposed, is_class_b: is_class_b(facts, connector) })
     });
-    found.collect()
+    let domains = facts.electrical().domains();
+    let covers = model.covers().filter(|(_, cover)| model[cover.device].fitted).map(|(id, _)| {
+        let exposed = reached(facts, id);
+        let is_class_b = exposed.iter().any(|point| domains.of(*point).is_some_and(|domain| model[domain].is_class_b()));
+        Opened { what: Opening::Cover(id), edges: worked.get(&Opener::Cover(id)).cloned().unwrap_or_default(), exposed, is_class_b }
+    });
+    found.chain(covers).collect()
+}
+
+/// The points that can be touched with a cover off: those that it names, else all that is in the box.
+fn reached(facts: &Facts, cover: CoverId) -> Vec<PointId> {
+    let (model, network) = (facts.model(), facts.network());
+    let cover = &model[cover];
+    if !cover.reaches.is_empty() {
+        return cover.reaches.iter().map(|(point, _)| *point).collect();
+    }
+    // Mated contacts stay covered by their plugs.
+    let inner = model.points().filter(|(_, point)| match point.kind {
+        PointKind::Node(device) => device == cover.device,
+        PointKind::Stud(port) => model[port].device == cover.device,
+        PointKind::Pin(_) | PointKind::Cavity(_) | PointKind::Ring(_) | PointKind::Splice(_) => false,
+    });
+    inner.map(|(point, _)| point).filter(|point| network.around(*point).next().is_some()).collect()
 }
 
 /// Whether a contact of a connector is of voltage class B.

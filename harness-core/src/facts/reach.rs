@@ -1,12 +1,15 @@
 //! What can be touched with everything mated and closed, and how each connector can be opened.
 //!
-//! Where the design says nothing, a stud, screw or tab counts as open, a connector as one that opens without a tool, and a contact that nothing
-//! mates as open; the answer says that this was assumed.
+//! Where the design says nothing, a stud, screw or tab counts as open unless a cover reaches it, a connector as one that opens without a tool, a
+//! cover too, and a contact that nothing mates as open; the answer says that this was assumed.
 //!
 //! Cost: one pass over ports and ends.
 
-use super::Facts;
-use crate::model::{EndKind, Mate, PointId, PortId, PortKind};
+use super::{Facts, openings::Opening};
+use crate::{
+    model::{EndKind, Mate, PointId, PortId, PortKind},
+    vocabulary::Access,
+};
 use rustc_hash::FxHashSet;
 
 impl Facts {
@@ -21,25 +24,33 @@ impl Facts {
     /// How a port can be reached or opened. Cost: none.
     #[must_use]
     pub fn access(&self, port: PortId) -> PortAccess {
-        let usual = match self.model()[port].kind {
+        let port = &self.model()[port];
+        if let Some(access) = port.access {
+            return PortAccess { access: access.value, is_assumed: false };
+        }
+        let usual = match port.kind {
             PortKind::Connector(_) => Access::WithoutTool,
             PortKind::Stud(_) | PortKind::Landing(_) | PortKind::Body => Access::Open,
         };
         PortAccess { access: usual, is_assumed: true }
     }
-}
 
-/// How contacts can be reached.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Access {
-    /// They can be touched as they are.
-    Open,
-    /// What covers them comes off by hand.
-    WithoutTool,
-    /// What covers them comes off with a tool.
-    WithTool,
-    /// Nobody gets at them.
-    Sealed,
+    /// How a connector or cover is opened. Cost: none.
+    #[must_use]
+    pub fn opens_by(&self, opening: Opening) -> PortAccess {
+        let model = self.model();
+        match opening {
+            Opening::Connector(end) => match model[end].mate {
+                Some(Mate::Port(port)) => self.access(port),
+                Some(Mate::End(_)) | None => PortAccess { access: Access::WithoutTool, is_assumed: true },
+            },
+            Opening::Cover(cover) => match model[cover].access {
+                Some(access) => PortAccess { access: access.value, is_assumed: false },
+                None => PortAccess { access: Access::WithoutTool, is_assumed: true },
+            },
+            Opening::Element(_) | Opening::Wire(_) => PortAccess { access: Access::Sealed, is_assumed: false },
+        }
+    }
 }
 
 /// How a port can be reached, and whether the design says so.
@@ -63,6 +74,7 @@ pub struct Touchable {
 fn touchable(facts: &Facts) -> Vec<Touchable> {
     let (model, network) = (facts.model(), facts.network());
     let mated: FxHashSet<Mate> = model.ends().filter_map(|(_, end)| end.mate).collect();
+    let covered: FxHashSet<PointId> = model.covers().flat_map(|(_, cover)| cover.reaches.iter().map(|(point, _)| *point)).collect();
     let mut found = Vec::new();
     let mut add = |point: PointId, is_assumed: bool| {
         if model.is_fitted(point) && network.around(point).next().is_some() {
@@ -72,7 +84,9 @@ fn touchable(facts: &Facts) -> Vec<Touchable> {
     for (id, port) in model.ports() {
         let PortAccess { access, is_assumed } = facts.access(id);
         let is_open = match port.kind {
-            PortKind::Stud(_) | PortKind::Landing(_) => access == Access::Open,
+            PortKind::Stud(_) | PortKind::Landing(_) => {
+                access == Access::Open && !(is_assumed && port.points.iter().any(|point| covered.contains(&point)))
+            }
             PortKind::Body => false,
             // What nothing mates is open, unless it is sealed.
             PortKind::Connector(_) => access == Access::Open || (access != Access::Sealed && !mated.contains(&Mate::Port(id))),

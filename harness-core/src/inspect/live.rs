@@ -50,9 +50,9 @@ pub struct LiveMode {
     pub is_touch_safe: bool,
     /// Contacts that can be touched as it is; with `open` those that can be touched then.
     pub standing: Vec<LiveContact>,
-    /// Connectors that expose something live when they are unmated by themselves; none with `open`.
+    /// Connectors and covers that expose something live when they are opened by themselves; none with `open`.
     pub steps: Vec<LiveUnmated>,
-    /// How many connectors were tried.
+    /// How many connectors and covers were tried.
     pub tried: usize,
     /// What is live inside the boxes.
     pub inside: Vec<LiveContact>,
@@ -62,11 +62,13 @@ pub struct LiveMode {
     pub effect: Option<OpenEffect>,
 }
 
-/// A connector that exposes something live.
+/// A connector or cover that exposes something live.
 #[derive(Debug)]
 pub struct LiveUnmated {
-    /// The end of the loom.
-    pub connector: String,
+    /// What is opened.
+    pub opened: String,
+    /// What has been done to it: `unmated`, `off`.
+    pub done: &'static str,
     /// The contacts.
     pub contacts: Vec<LiveContact>,
     /// The capacitors whose voltage can be touched then.
@@ -105,6 +107,8 @@ pub struct ChargedPart {
     pub from_mode: String,
     /// Its capacitance with those in parallel.
     pub farad: Farad,
+    /// It is emptied by a means of its own.
+    pub by_own_means: bool,
     /// The resistors that empty it.
     pub through: Vec<String>,
     /// The time until it is below 60 V; `None` for never.
@@ -128,6 +132,8 @@ pub struct OpenEffect {
     pub stay: Vec<String>,
     /// The device that sees the loop open and has to let the others go by its program.
     pub controller: Option<String>,
+    /// Contacts that can still be touched live once it has let them go.
+    pub once_let_go: Vec<LiveContact>,
 }
 
 /// What is live in the modes named, in all if none is.
@@ -140,6 +146,17 @@ pub fn live(analysis: &Analysis, modes: &[String], query: &LiveQuery) -> Result<
     let facts = analysis.facts();
     let model = analysis.model();
     let names = Names::new(model);
+    let cover = |name: &String| {
+        let covers = facts.unmatings().iter().filter(|opened| match opened.what {
+            Opening::Cover(cover) => model.cover_name(cover) == *name || model.text(model[cover].name) == name,
+            Opening::Connector(_) | Opening::Element(_) | Opening::Wire(_) => false,
+        });
+        let covers: Vec<&Opened> = covers.collect();
+        match covers.as_slice() {
+            [only] => Some((*only).clone()),
+            _ => None,
+        }
+    };
     let mut altered = Vec::new();
     let mut changes: Vec<Change> = Vec::new();
     for name in &query.welded {
@@ -156,8 +173,8 @@ pub fn live(analysis: &Analysis, modes: &[String], query: &LiveQuery) -> Result<
     }
     let mut opened: Option<Opened> = None;
     for name in &query.open {
-        let one = opening_of(facts, &names, name)?;
-        altered.push(format!("`{}` is open", one.what.name(facts)));
+        let one = cover(name).map_or_else(|| opening_of(facts, &names, name), Ok)?;
+        altered.push(format!("`{}` is {}", one.what.name(facts), one.what.done()));
         opened = Some(match opened {
             Some(mut all) => {
                 all.edges.extend(one.edges);
@@ -190,7 +207,8 @@ fn mode(facts: &Facts, id: ModeId, opened: Option<&Opened>, changes: &[Change]) 
     let standing = standing?;
     let steps = steps.into_iter().filter_map(|step| {
         Some(LiveUnmated {
-            connector: step.opened?.name(facts),
+            opened: step.opened?.name(facts),
+            done: step.opened?.done(),
             contacts: step.pairs.iter().map(|pair| contact(facts, pair)).collect(),
             charged: step.charged.iter().filter(|charged| charged.touched.is_some()).map(|one| charged(facts, one)).collect(),
         })
@@ -209,7 +227,7 @@ fn mode(facts: &Facts, id: ModeId, opened: Option<&Opened>, changes: &[Change]) 
 
 fn effect(facts: &Facts, id: ModeId, opened: &Opened, changes: &[Change]) -> OpenEffect {
     let (model, network, electrical) = (facts.model(), facts.network(), facts.electrical());
-    let none = || OpenEffect { loop_opened: Vec::new(), has_loop: false, dropped: Vec::new(), stay: Vec::new(), controller: None };
+    let none = || OpenEffect { loop_opened: Vec::new(), has_loop: false, dropped: Vec::new(), stay: Vec::new(), controller: None, once_let_go: Vec::new() };
     let mut all: Vec<Change> = changes.to_vec();
     let first = if changes.is_empty() { None } else { electrical.altered(id, changes) };
     all.extend(opened.changes());
@@ -234,7 +252,14 @@ fn effect(facts: &Facts, id: ModeId, opened: &Opened, changes: &[Change]) -> Ope
         }
         DropsBy::Controller(_) | DropsBy::Circuit { .. } | DropsBy::Nothing => None,
     });
-    OpenEffect { loop_opened: lost, has_loop: !bridges.is_empty(), dropped: names(&dropped), stay: names(&stay), controller }
+    let once_let_go = if controller.is_some() {
+        let mut let_go = changes.to_vec();
+        let_go.extend(stay.iter().map(|edge| Change::Open(*edge)));
+        facts.live_step(id, Some(opened), &let_go).iter().flat_map(|step| &step.pairs).map(|pair| contact(facts, pair)).collect()
+    } else {
+        Vec::new()
+    };
+    OpenEffect { loop_opened: lost, has_loop: !bridges.is_empty(), dropped: names(&dropped), stay: names(&stay), controller, once_let_go }
 }
 
 fn contact(facts: &Facts, pair: &LivePair) -> LiveContact {
@@ -258,6 +283,7 @@ fn charged(facts: &Facts, charged: &Charged) -> ChargedPart {
         volts: charged.volts,
         from_mode: model.mode_name(charged.mode).to_owned(),
         farad: charged.farad,
+        by_own_means: charged.by_own_means,
         through: charged.through.iter().map(|resistor| model.element_name(*resistor)).collect(),
         time: charged.time,
         touched: charged.touched.map(|points| points.map(|point| model.point_name(point))),
@@ -312,7 +338,7 @@ fn opening_of(facts: &Facts, names: &Names<'_>, name: &str) -> Result<Opened, St
             let is_it = |opened: &&Opened| {
                 let own = match opened.what {
                     Opening::Connector(own) => own,
-                    Opening::Element(_) | Opening::Wire(_) => return false,
+                    Opening::Cover(_) | Opening::Element(_) | Opening::Wire(_) => return false,
                 };
                 own == end || facts.model()[own].mate == Some(Mate::End(end))
             };
@@ -334,7 +360,7 @@ fn assumed(facts: &Facts) -> Vec<String> {
         assumed.push("studs, screws, tabs and connectors without a mate can be touched where nothing says how they are reached (`access`)".to_owned());
     }
     if facts.unmatings().iter().any(|opened| opened.is_class_b) {
-        assumed.push("connectors open without a tool where nothing says otherwise (`access`)".to_owned());
+        assumed.push("connectors and covers open without a tool where nothing says otherwise (`access`)".to_owned());
     }
     assumed
 }

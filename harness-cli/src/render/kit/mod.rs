@@ -1,6 +1,7 @@
 //! What several outputs share: words, tables, lines of a source, styles, what may be printed.
 
 pub(crate) mod blocks;
+mod cell;
 pub(crate) mod comment;
 mod document;
 pub(crate) mod excerpt;
@@ -14,6 +15,7 @@ pub(crate) mod words;
 mod wrap;
 pub(crate) mod xml;
 
+pub(crate) use cell::cell;
 pub(crate) use document::document;
 pub(crate) use printable::{commandless, printable};
 pub(crate) use wrap::{glued, unglued, wrap};

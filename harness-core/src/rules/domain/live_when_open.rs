@@ -57,7 +57,7 @@ fn finding(facts: &Facts, hits: &[Hit]) -> Option<Finding> {
     let pair = &first.pair;
     let name = model.point_name(pair.contact);
     let against = pair.other.map_or_else(|| "the chassis".to_owned(), |other| format!("`{}`", model.point_name(other)));
-    let opened = first.opened.map_or_else(String::new, |opening| format!(" with `{}` unmated", opening.name(facts)));
+    let opened = first.opened.map_or_else(String::new, |opening| format!(" with `{}` {}", opening.name(facts), opening.done()));
     let mut modes: Vec<ModeId> = hits.iter().map(|hit| hit.mode).collect();
     modes.sort_unstable();
     modes.dedup();
@@ -81,7 +81,7 @@ fn finding(facts: &Facts, hits: &[Hit]) -> Option<Finding> {
         let other = model.point_name(hit.pair.contact);
         if other != name && !others.contains(&other) {
             if others.len() < MOST {
-                let how = hit.opened.map_or_else(|| "can be touched as it is".to_owned(), |opening| format!("can be touched with `{}` unmated", opening.name(facts)));
+                let how = hit.opened.map_or_else(|| "can be touched as it is".to_owned(), |opening| format!("can be touched with `{}` {}", opening.name(facts), opening.done()));
                 finding = finding.context(model[hit.pair.contact].span, format!("{} too; {how}", hit.pair.volts));
             }
             others.push(other);
