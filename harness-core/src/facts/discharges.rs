@@ -10,6 +10,7 @@ use crate::{
     electrical::what_if::Change,
     model::{ElementId, PointId},
     network::{Edge, EdgeId},
+    quantity::Joule,
     standards::interlock::{harmless_energy, longest_wait},
 };
 
@@ -28,8 +29,8 @@ impl Facts {
 pub struct Undischarged {
     /// The capacitor with what it keeps.
     pub charged: Charged,
-    /// Its energy in J.
-    pub joules: f64,
+    /// Its energy.
+    pub energy: Joule,
     /// The connector that has to be unmated for it; `None` if it is so with contactors and disconnects open.
     pub unmated: Option<Opening>,
     /// Loads that draw from it in every mode: nobody knows down to which voltage.
@@ -53,14 +54,14 @@ fn undischarged(facts: &Facts) -> Vec<Undischarged> {
         };
         // A capacitor that all contacts together do not cut off is live, which other rules see.
         let Some(charged) = keeps(&opened) else { continue };
-        let joules = charged.farad.get() * charged.volts.get() * charged.volts.get() / 2.0;
-        if joules < harmless_energy().value {
+        let energy = Joule::new(charged.farad.get() * charged.volts.get() * charged.volts.get() / 2.0);
+        if energy < harmless_energy().value {
             continue;
         }
         let is_slow = |charged: &Charged| charged.time.is_none_or(|time| time > longest_wait().value);
         if is_slow(&charged) {
             let drawn_by = drawn_by(facts, one.edge);
-            found.push(Undischarged { charged, joules, unmated: None, drawn_by });
+            found.push(Undischarged { charged, energy, unmated: None, drawn_by });
             continue;
         }
         let edge = network[one.edge];
@@ -70,7 +71,7 @@ fn undischarged(facts: &Facts) -> Vec<Undischarged> {
             let mut changes = opened.clone();
             changes.extend(unmated.changes());
             let Some(charged) = keeps(&changes).filter(is_slow) else { continue };
-            found.push(Undischarged { charged, joules, unmated: Some(unmated.what), drawn_by: drawn_by(facts, one.edge) });
+            found.push(Undischarged { charged, energy, unmated: Some(unmated.what), drawn_by: drawn_by(facts, one.edge) });
             break;
         }
     }

@@ -11,6 +11,7 @@ mod effect;
 mod pieces;
 
 pub use effect::{DropsBy, LoopEffect};
+pub(super) use effect::seen_by;
 
 use self::pieces::{Pieces, Reach};
 use super::Facts;
@@ -122,7 +123,7 @@ fn loops(facts: &Facts) -> Loops {
     for mode in judged {
         let pieces = Pieces::new(facts, mode, &bridges);
         for (bridge, modes) in &mut open {
-            if !pieces.is_in_ring(*bridge) {
+            if !pieces.is_in_ring(*bridge) && pieces.is_wired(*bridge) {
                 modes.push(mode.id);
             }
         }
@@ -138,11 +139,25 @@ fn loops(facts: &Facts) -> Loops {
     found
 }
 
-/// Whether an edge closes an interlock loop inside a connector, lid or switch: it is drawn so, or a bar or resistor is at two pins of the loop.
+/// Whether an edge closes an interlock loop inside a connector, lid or switch: it is drawn so, or a bar is at two pins of the loop, or a resistor
+/// at two pins of the loop beside contacts of class B. Any other resistor is that of the controller.
 fn is_bridge(facts: &Facts, edge: &Edge) -> bool {
     let model = facts.model();
-    let joins_loop = |edge: &Edge| [edge.a, edge.b].iter().all(|point| model.role_at(*point) == Some(Role::Interlock));
-    edge.role == EdgeRole::Interlock || (edge.element().is_some() && edge.role.may_bridge_loop() && joins_loop(edge))
+    if edge.role == EdgeRole::Interlock {
+        return true;
+    }
+    let joins_loop = [edge.a, edge.b].iter().all(|point| model.role_at(*point) == Some(Role::Interlock));
+    if edge.element().is_none() || !edge.role.may_bridge_loop() || !joins_loop {
+        return false;
+    }
+    let is_beside_class_b = || match model[edge.a].kind {
+        PointKind::Pin(port) => model[port].points.iter().any(|point| {
+            let domain = facts.electrical().domains().of(point);
+            model.role_at(point) != Some(Role::Interlock) && domain.is_some_and(|domain| model[domain].is_class_b())
+        }),
+        PointKind::Stud(_) | PointKind::Node(_) | PointKind::Cavity(_) | PointKind::Ring(_) | PointKind::Splice(_) => false,
+    };
+    edge.is_metal() || is_beside_class_b()
 }
 
 /// Whether a contactor of voltage class B is closed in a mode: a contact with a coil, where the design has any, else a switch.
@@ -258,16 +273,6 @@ fn open_loops(
         Some(OpenLoop { modes, is_never_closed, bridges, dead_ends, opened_by })
     });
     found.collect()
-}
-
-/// The device of a pin, stud or inner point.
-fn device_of(facts: &Facts, point: PointId) -> Option<DeviceId> {
-    let model = facts.model();
-    match model[point].kind {
-        PointKind::Pin(port) | PointKind::Stud(port) => Some(model[port].device),
-        PointKind::Node(device) => Some(device),
-        PointKind::Cavity(_) | PointKind::Ring(_) | PointKind::Splice(_) => None,
-    }
 }
 
 /// The device that holds an element.

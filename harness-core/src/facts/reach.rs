@@ -7,7 +7,7 @@
 
 use super::{Facts, openings::Opening};
 use crate::{
-    model::{EndKind, Mate, PointId, PortId, PortKind},
+    model::{DeviceId, EndKind, Mate, PointId, PointKind, PortId, PortKind},
     vocabulary::Access,
 };
 use rustc_hash::FxHashSet;
@@ -69,6 +69,16 @@ pub struct Touchable {
     pub point: PointId,
     /// Nothing says so.
     pub is_assumed: bool,
+}
+
+/// The device of a pin, stud or inner point.
+pub(super) fn device_at(facts: &Facts, point: PointId) -> Option<DeviceId> {
+    let model = facts.model();
+    match model[point].kind {
+        PointKind::Pin(port) | PointKind::Stud(port) => Some(model[port].device),
+        PointKind::Node(device) => Some(device),
+        PointKind::Cavity(_) | PointKind::Ring(_) | PointKind::Splice(_) => None,
+    }
 }
 
 fn touchable(facts: &Facts) -> Vec<Touchable> {

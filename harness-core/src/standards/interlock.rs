@@ -1,7 +1,7 @@
 //! What published rules ask of interlock loops, and of the energy that may be left in a capacitor.
 
 use super::source::{Source, Sourced};
-use crate::quantity::Second;
+use crate::quantity::{Joule, Second};
 
 static GROUND: Source = Source::seen(
     "rules for student vehicles, EV.7.8: the interlock must not be in the low side of the contactor coils",
@@ -17,10 +17,10 @@ pub fn not_in_the_ground_side() -> &'static Source {
     &GROUND
 }
 
-/// Energy in J from which a charged capacitor is dangerous to touch.
+/// Energy from which a charged capacitor is dangerous to touch.
 #[must_use]
-pub fn harmless_energy() -> Sourced<f64> {
-    Sourced::new(0.2, &ENERGY)
+pub fn harmless_energy() -> Sourced<Joule> {
+    Sourced::new(Joule::new(0.2), &ENERGY)
 }
 
 /// Time after which whoever took the service disconnect out begins to work.

@@ -1,12 +1,12 @@
 //! What opening an interlock loop drops.
 
 use super::{
-    device_of, holder, is_contactor,
+    holder, is_contactor,
     pieces::{Pieces, Reach, shares_signal},
 };
 use crate::{
     electrical::{ModeState, what_if::Change},
-    facts::Facts,
+    facts::{Facts, reach::device_at},
     model::{DeviceId, ElementId, ModeId, PointId},
     network::{EdgeId, EdgeRole, GroupId},
     vocabulary::Role,
@@ -93,12 +93,21 @@ fn watched(facts: &Facts, pieces: &Pieces<'_>, bridge: EdgeId, stay: &[EdgeId]) 
     let mut ends: Vec<DeviceId> = Vec::new();
     for side in pieces.soft_sides(bridge) {
         let pins = pieces.watching.iter().filter(|pin| side.contains(&pieces.of.of(**pin)));
-        ends.extend(pins.filter_map(|pin| device_of(facts, *pin)));
+        ends.extend(pins.filter_map(|pin| device_at(facts, *pin)));
         ends.extend(pieces.hanging(&side).into_iter().filter_map(|id| holder(facts, network[id].element()?)));
     }
     let drivers: FxHashSet<DeviceId> = stay.iter().flat_map(|contact| drivers(facts, pieces, *contact, DEPTH)).collect();
     let drives = |end: &DeviceId| drivers.contains(end) || drivers.iter().any(|driver| shares_signal(facts, pieces, *end, *driver));
     ends.into_iter().find(drives)
+}
+
+/// The device that sees an edge open at a pin and drives one of these contacts, or speaks with what does.
+pub(in crate::facts) fn seen_by(facts: &Facts, mode: &ModeState, opened: EdgeId, contacts: &[EdgeId]) -> Option<DeviceId> {
+    let pieces = Pieces::new(facts, mode, &[opened]);
+    if pieces.reach(opened) == Reach::Ring {
+        return None;
+    }
+    watched(facts, &pieces, opened, contacts)
 }
 
 /// Relays that switch relays are followed up to this many.
@@ -117,7 +126,7 @@ fn drivers(facts: &Facts, pieces: &Pieces<'_>, contact: EdgeId, depth: usize) ->
     for side in [coil.a, coil.b].into_iter().filter(|side| !poles(*side)) {
         for point in sides.members(sides.of(side)) {
             let is_output = matches!(model.role_at(*point), Some(Role::Output | Role::Bidirectional));
-            found.extend(device_of(facts, *point).filter(|_| is_output));
+            found.extend(device_at(facts, *point).filter(|_| is_output));
             for (id, edge, _) in network.around(*point).filter(|(_, edge, _)| edge.role.is_switched()) {
                 found.extend(edge.element().and_then(|element| holder(facts, element)));
                 if edge.role.is_relay_contact() && depth > 0 && id != contact {

@@ -1,9 +1,9 @@
 //! Conductors cut at every interlock bridge, and the bridges between them.
 
-use super::{closes, device_of};
+use super::closes;
 use crate::{
     electrical::{ModeState, what_if::Change},
-    facts::{Facts, pins::points_of_elements},
+    facts::{Facts, pins::points_of_elements, reach::device_at},
     model::{DeviceId, ElementId, PointId, PointKind},
     network::{Components, Edge, EdgeId, GroupId, Network, Step},
     vocabulary::Role,
@@ -100,6 +100,13 @@ impl<'a> Pieces<'a> {
         self.rings.contains(&bridge)
     }
 
+    /// Whether a wire leads to either side of a bridge: one without any is in no loop, which other rules see.
+    pub(super) fn is_wired(&self, bridge: EdgeId) -> bool {
+        let edge = self.network[bridge];
+        let pieces = [edge.a, edge.b].map(|point| self.of.members(self.of.of(point)));
+        pieces.into_iter().flatten().any(|point| self.network.around(*point).any(|(_, edge, _)| edge.wire().is_some()))
+    }
+
     /// The pieces that one point of a bridge is joined to without it.
     pub(super) fn side(&self, point: PointId, without: EdgeId) -> FxHashSet<GroupId> {
         let first = self.of.of(point);
@@ -176,7 +183,7 @@ impl<'a> Pieces<'a> {
         let is_interlock = |point: &PointId| facts.model().role_at(*point) == Some(Role::Interlock);
         let ends = sides.each_ref().map(|side| {
             let mut pins = self.watching.iter().filter(|pin| side.contains(&self.of.of(**pin)));
-            pins.find(|pin| is_interlock(pin)).and_then(|pin| device_of(facts, *pin))
+            pins.find(|pin| is_interlock(pin)).and_then(|pin| device_at(facts, *pin))
         });
         let is_stiff = sides.iter().flatten().any(|piece| self.stiff.contains(piece));
         match ends {

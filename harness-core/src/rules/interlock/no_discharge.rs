@@ -35,7 +35,7 @@ fn finding(facts: &Facts, one: &Undischarged) -> Finding {
         None => "once the contactors are open".to_owned(),
     };
     let (headline, weighed) = match charged.time {
-        None => (format!("nothing empties `{name}` {when}: it keeps up to {}, {:.3} J", charged.volts, one.joules), vec![]),
+        None => (format!("nothing empties `{name}` {when}: it keeps up to {}, {}", charged.volts, one.energy), vec![]),
         Some(time) => (
             format!("`{name}` takes {time} to fall below {limit} {when}, from up to {}", charged.volts),
             vec![Weighed::larger(time)],
