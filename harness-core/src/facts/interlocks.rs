@@ -70,19 +70,11 @@ fn outside_loops(facts: &Facts) -> Vec<OutsideLoop> {
         };
         let opens = |id: EdgeId| network[id].role == EdgeRole::Interlock || has_loop_role(facts, &network[id]);
         let is_in_loop = opened.edges.iter().any(|id| opens(*id)) || has_interlock_contacts(facts, opened.what);
-        // Plugs of trucks of 72 V and 80 V are in no loop; one that is made for high voltage is expected to be in one.
-        let is_expected = !is_assumed || is_made_for_class_b(facts, opened.what) || opened.exposed.iter().any(is_high);
+        // The control plugs of a truck of 72 V or 80 V are in no loop.
+        let is_expected = !is_assumed || opened.exposed.iter().any(is_high);
         (by_hand && !is_in_loop && is_expected).then_some(OutsideLoop { opening: opened.what, is_assumed })
     });
     found.collect()
-}
-
-/// Whether either housing of a connector is one for high voltage.
-fn is_made_for_class_b(facts: &Facts, opening: Opening) -> bool {
-    let Opening::Connector(end) = opening else { return false };
-    let connector = facts.connectors().iter().find(|connector| connector.own.at == Mate::End(end));
-    let mut housings = connector.into_iter().flat_map(Connector::halves).filter_map(|half| half.housing);
-    housings.any(|housing| facts.model()[housing].hv)
 }
 
 /// Whether a contact belongs to a loop by the roles of its pins.

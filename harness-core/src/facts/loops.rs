@@ -163,8 +163,9 @@ fn is_bridge(facts: &Facts, edge: &Edge) -> bool {
 /// Whether a contactor of voltage class B is closed in a mode: a contact with a coil, where the design has any, else a switch.
 fn has_contactor_in(facts: &Facts, mode: &ModeState) -> bool {
     let contactors = || facts.network().edges().filter(|(_, edge)| is_contactor(facts, edge));
-    let has_coils = contactors().any(|(_, edge)| edge.role.is_relay_contact());
-    contactors().any(|(id, edge)| (edge.role.is_relay_contact() || !has_coils) && mode.conducts(id))
+    let is_dropped = |edge: &Edge| edge.role == EdgeRole::MakeContact;
+    let has_coils = contactors().any(|(_, edge)| is_dropped(edge));
+    contactors().any(|(id, edge)| (is_dropped(edge) || !has_coils) && mode.conducts(id))
 }
 
 /// A contact in a conductor of voltage class B that a loop has to open.
@@ -215,7 +216,7 @@ fn feeds(
         let alive = match pieces.reach(bridge) {
             Reach::FedFromBoth => true,
             Reach::Ring | Reach::Open => false,
-            Reach::Cut => pieces.stays_alive(facts, mode, bridge),
+            Reach::Cut => pieces.is_passed_by(facts, bridge) || pieces.stays_alive(facts, mode, bridge),
         };
         let (edge, tied) = (network[bridge], pieces.tied_controller(facts, bridge));
         if !alive && tied.is_none() || !known.insert(bridge) {

@@ -346,11 +346,14 @@ fn within(
 ) -> Option<(ElementId, Soft)> {
     let (network, electrical) = (facts.network(), facts.electrical());
     closing.iter().find_map(|main| {
-        let opened: Vec<Change> = network
-            .edges()
-            .filter(|(_, edge)| edge.element() == Some(*main) && edge.role.is_switched())
-            .map(|(id, _)| Change::Open(id))
-            .collect();
+        // What runs behind it waits for the main contact.
+        let waits = |edge: &Edge| {
+            let domains = facts.electrical().domains();
+            edge.role.draws() && edge.role != EdgeRole::Coil && domains.of(edge.a) == domains.of(network[id].a)
+        };
+        let opens = |edge: &Edge| edge.element() == Some(*main) && edge.role.is_switched();
+        let opened: Vec<Change> =
+            network.edges().filter(|(_, edge)| opens(edge) || waits(edge)).map(|(id, _)| Change::Open(id)).collect();
         let volts = |changes: &[Change]| {
             let state = electrical.altered(mode, changes)?;
             let all = network.components(|id, _| state.conducts(id));

@@ -12,6 +12,7 @@ mod netlist;
 mod parts;
 mod paths;
 mod points;
+mod safety;
 mod slip;
 mod wires;
 
@@ -50,7 +51,7 @@ enum Said {
 }
 
 fn kinds() -> Vec<Kind> {
-    [wires::kinds(), fuses::kinds(), devices::kinds(), parts::kinds(), paths::kinds(), points::kinds(), mains::kinds()]
+    [wires::kinds(), fuses::kinds(), devices::kinds(), parts::kinds(), paths::kinds(), points::kinds(), mains::kinds(), safety::kinds()]
         .into_iter()
         .flatten()
         .collect()

@@ -8,7 +8,7 @@ use crate::{
     electrical::{ModeState, what_if::Change},
     facts::{Facts, reach::device_at},
     model::{DeviceId, ElementId, ModeId, PointId},
-    network::{EdgeId, EdgeRole, GroupId},
+    network::{Edge, EdgeId, EdgeRole, GroupId},
     vocabulary::Role,
 };
 use rustc_hash::FxHashSet;
@@ -127,7 +127,8 @@ fn drivers(facts: &Facts, pieces: &Pieces<'_>, contact: EdgeId, depth: usize) ->
         for point in sides.members(sides.of(side)) {
             let is_output = matches!(model.role_at(*point), Some(Role::Output | Role::Bidirectional));
             found.extend(device_at(facts, *point).filter(|_| is_output));
-            for (id, edge, _) in network.around(*point).filter(|(_, edge, _)| edge.role.is_switched()) {
+            let switched = |(id, edge, _): &(EdgeId, &Edge, PointId)| edge.role.is_switched() && pieces.bridges.binary_search(id).is_err();
+            for (id, edge, _) in network.around(*point).filter(switched) {
                 found.extend(edge.element().and_then(|element| holder(facts, element)));
                 if edge.role.is_relay_contact() && depth > 0 && id != contact {
                     found.extend(drivers(facts, pieces, id, depth - 1));

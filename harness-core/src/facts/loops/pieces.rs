@@ -5,7 +5,7 @@ use crate::{
     electrical::{ModeState, what_if::Change},
     facts::{Facts, pins::points_of_elements, reach::device_at},
     model::{DeviceId, ElementId, PointId, PointKind},
-    network::{Components, Edge, EdgeId, GroupId, Network, Step},
+    network::{Components, Edge, EdgeId, GroupId, NetId, Network, Step},
     vocabulary::Role,
 };
 use rustc_hash::{FxHashMap, FxHashSet};
@@ -192,28 +192,44 @@ impl<'a> Pieces<'a> {
         }
     }
 
-    /// Of a way around a bridge the part that no bridge is in, between the two places at which it leaves the loop.
+    /// Of a way around a bridge the part that no bridge is in and that leaves the loop at both its ends; else the longest that leaves it at one.
     pub(super) fn without_loop(&self, start: PointId, way: &[Step]) -> (PointId, Vec<Step>) {
         let is_bridge = |step: &Step| self.bridges.binary_search(&step.edge).is_ok();
-        let degree = |point: PointId| self.network.around(point).filter(|(id, edge, _)| self.leads(*id, edge)).count();
-        let mut best: Option<(PointId, Vec<Step>)> = None;
-        let (mut from, mut run): (PointId, Vec<Step>) = (start, Vec::new());
-        let mut branches_at_start = false;
+        let branches = |point: PointId| self.network.around(point).filter(|(id, edge, _)| self.leads(*id, edge)).count() > 2;
+        // Runs without a bridge, each cut where the loop branches, with how many of its ends are branches.
+        let mut runs: Vec<(usize, PointId, Vec<Step>)> = Vec::new();
+        let (mut from, mut run, mut ends): (PointId, Vec<Step>, usize) = (start, Vec::new(), usize::from(branches(start)));
         for step in way {
             if is_bridge(step) {
-                (from, run, branches_at_start) = (step.point, Vec::new(), false);
+                runs.push((ends, from, std::mem::take(&mut run)));
+                (from, ends) = (step.point, usize::from(branches(step.point)));
                 continue;
             }
             run.push(*step);
-            if degree(step.point) > 2 {
-                // The first such run between two branches is what was added.
-                if branches_at_start && best.is_none() {
-                    best = Some((from, run.clone()));
-                }
-                (from, run, branches_at_start) = (step.point, Vec::new(), true);
+            if branches(step.point) {
+                runs.push((ends + 1, from, std::mem::take(&mut run)));
+                (from, ends) = (step.point, 1);
             }
         }
-        best.unwrap_or_else(|| (start, way.to_vec()))
+        runs.push((ends, from, run));
+        let is_way = |(ends, _, run): &&(usize, PointId, Vec<Step>)| *ends > 0 && !run.is_empty();
+        let best = runs.iter().filter(is_way).max_by_key(|(ends, _, run)| (*ends, run.len()));
+        best.map_or_else(|| (start, way.to_vec()), |(_, from, run)| (*from, run.clone()))
+    }
+
+    /// Whether a closed bridge carries nothing while others of its loop, or the pins at its ends, carry a current: something else feeds them.
+    pub(super) fn is_passed_by(&self, facts: &Facts, bridge: EdgeId) -> bool {
+        let own = self.mode.amps(bridge).get().abs();
+        let edge = self.network[bridge];
+        let pieces: FxHashSet<GroupId> = [edge.a, edge.b].iter().flat_map(|point| self.side(*point, bridge)).collect();
+        let is_in = |point: PointId| pieces.contains(&self.of.of(point));
+        let is_end = |point: PointId| facts.model().role_at(point) == Some(Role::Interlock) && is_in(point);
+        let at_ends = self.network.edges().filter(|(id, edge)| {
+            self.mode.conducts(*id) && !passes(self.mode, *id, edge) && !edge.role.drives() && (is_end(edge.a) || is_end(edge.b))
+        });
+        let bridges = self.bridges.iter().copied().filter(|other| is_in(self.network[*other].a));
+        let most = at_ends.map(|(id, _)| id).chain(bridges).map(|id| self.mode.amps(id).get().abs()).fold(0.0, f64::max);
+        most > LEAST && own < PASSED * most
     }
 
     /// Where the loop of open bridges ends at nothing, and the contacts that would lead on from there.
@@ -249,6 +265,9 @@ impl<'a> Pieces<'a> {
 const LEAST: f64 = 1e-6;
 /// Share of the current that flowed before, from which it counts as still there.
 const ALIVE: f64 = 0.1;
+
+/// Share of the largest current of a loop below which a bridge carries none of it.
+const PASSED: f64 = 0.01;
 
 /// Whether a loop goes on over an edge that is no bridge. A diode counts: nothing flows where the watching end is not drawn.
 fn passes(mode: &ModeState, id: EdgeId, edge: &Edge) -> bool {
@@ -327,14 +346,18 @@ fn enter(order: &mut [Option<u32>], low: &mut [u32], point: PointId, next: &mut 
     *next += 1;
 }
 
-/// Nets of plain metal that are at no pole: what two devices tell each other goes over one.
+/// Whether one device tells the other something: a net of plain metal, at no pole, from an output of the one to an input of the other, or a bus.
 pub(super) fn shares_signal(facts: &Facts, pieces: &Pieces<'_>, one: DeviceId, other: DeviceId) -> bool {
     let (model, network) = (facts.model(), facts.network());
-    let nets = |device: DeviceId| -> FxHashSet<_> {
-        let points = model.points_of(&model[device]);
+    let nets = |device: DeviceId, tells: bool| -> FxHashSet<NetId> {
+        let takes_part = |point: &PointId| match model.role_at(*point) {
+            Some(Role::Bidirectional | Role::CanHigh | Role::CanLow | Role::Lin) => true,
+            Some(Role::Output) => tells,
+            Some(Role::Input) => !tells,
+            _ => false,
+        };
+        let points = model.points_of(&model[device]).filter(takes_part);
         points.filter(|point| !pieces.stiff.contains(&pieces.of.of(*point))).map(|point| network.net(point)).collect()
     };
-    let (one, other) = (nets(one), nets(other));
-    !one.is_disjoint(&other)
+    !nets(one, true).is_disjoint(&nets(other, false))
 }
-

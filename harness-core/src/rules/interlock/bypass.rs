@@ -62,16 +62,15 @@ fn second_feed(facts: &Facts, feed: &SecondFeed) -> Option<Finding> {
     let (start, path) = joined(one, other);
     let ways = on_the_way(facts, &path);
     let place = model[*feed.bridges.first()?].value_span;
-    let opens = agree(names.len(), "is", "are");
     let headline = match feed.of_controller {
         Some(device) => format!(
             "the interlock loop over {} begins and ends at `{}`, and something else feeds it too",
             few_names(&names),
             model.device_name(device)
         ),
-        None => format!("with {} open the interlock loop stays alive: {} {opens} fed on both sides", few_names(&names), few_names(&names)),
+        None => format!("the interlock loop stays alive with {} open: something feeds it past {}", few_names(&names), agree(names.len(), "it", "them")),
     };
-    let mut finding = RULE.finding(place, headline, []).label("fed on both sides").path(network.names(start, &path)).help(
+    let mut finding = RULE.finding(place, headline, []).label("opens in vain").path(network.names(start, &path)).help(
         "take out the feed that is none of the loop's own: a loop has one supply, at its one end, and its controller or coil at the other",
     );
     if feed.of_controller.is_some() {
