@@ -1,10 +1,12 @@
 //! The command line.
 
 mod diff;
+mod live;
 mod swaps;
 mod whatif;
 
 pub use diff::{Diff, DiffFormat};
+pub use live::{Live, LiveFormat};
 pub use swaps::{Swaps, SwapsFormat};
 pub use whatif::{Whatif, WhatifFormat};
 
@@ -61,6 +63,9 @@ pub enum Command {
     /// Try single faults: a conductor open, a fuse blown, neighbouring contacts bridged, a contact corroded, a relay welded or stuck; what
     /// stops, what stays on, what becomes live, what no fuse clears.
     Whatif(Whatif),
+    /// Show what is live in each mode: contacts that can be touched above 60 V DC or 30 V AC, what stays charged and how long, and what
+    /// opening a connector, cover, contact or wire does.
+    Live(Live),
     /// Compare two revisions of a design: what changed, and what that does to currents, fuses, loads and findings; the
     /// order of rework; or where two branches collide.
     Diff(Diff),
@@ -331,6 +336,8 @@ pub enum SchemaOf {
     Swaps,
     /// What `harness whatif --format json` writes.
     Whatif,
+    /// What `harness live --format json` writes.
+    Live,
     /// What `harness diff --format json` writes.
     Diff,
     /// What `harness diff --rework --format json` writes.

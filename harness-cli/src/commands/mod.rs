@@ -7,6 +7,7 @@ pub mod check;
 pub mod diff;
 pub mod explain;
 pub mod format;
+pub mod live;
 pub mod loads;
 pub mod merge;
 mod parallel;

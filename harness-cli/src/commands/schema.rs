@@ -21,6 +21,8 @@ pub const LOADS_SCHEMA: &str = include_str!("../../loads.schema.json");
 pub const SWAPS_SCHEMA: &str = include_str!("../../swaps.schema.json");
 /// The JSON Schema (draft 2020-12) of `harness whatif --format json`.
 pub const WHATIF_SCHEMA: &str = include_str!("../../whatif.schema.json");
+/// The JSON Schema (draft 2020-12) of `harness live --format json`.
+pub const LIVE_SCHEMA: &str = include_str!("../../live.schema.json");
 
 /// The JSON Schema (draft 2020-12) of `harness diff --format json`.
 pub const DIFF_SCHEMA: &str = include_str!("../../diff.schema.json");
@@ -43,6 +45,7 @@ pub fn run(args: &Schema, out: &mut dyn Write) -> Result<u8, Failure> {
         SchemaOf::Loads => out.write_all(LOADS_SCHEMA.as_bytes())?,
         SchemaOf::Swaps => out.write_all(SWAPS_SCHEMA.as_bytes())?,
         SchemaOf::Whatif => out.write_all(WHATIF_SCHEMA.as_bytes())?,
+        SchemaOf::Live => out.write_all(LIVE_SCHEMA.as_bytes())?,
         SchemaOf::Diff => out.write_all(DIFF_SCHEMA.as_bytes())?,
         SchemaOf::Rework => out.write_all(REWORK_SCHEMA.as_bytes())?,
         SchemaOf::Collisions => out.write_all(COLLISIONS_SCHEMA.as_bytes())?,

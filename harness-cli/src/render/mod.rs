@@ -3,6 +3,7 @@
 pub mod check;
 pub mod diff;
 pub mod kit;
+pub mod live;
 pub mod loads;
 pub mod merge;
 pub mod rework;

@@ -26,7 +26,7 @@ mod lookup;
 mod modes;
 mod nominal;
 pub mod single_faults;
-mod what_if;
+pub mod what_if;
 mod who_is_beside;
 
 pub use conductors::{Bundle, Given, GivenBy, Hot, Neighbour, Neighbours, WireLoad};

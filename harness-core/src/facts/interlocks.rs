@@ -6,13 +6,14 @@
 //! Cost: nothing where no connector of class B has interlock contacts; else one pass over the edges, and for each of them one over the contacts
 //! of all the others.
 
-use super::{Connector, Facts, pins::points_of_elements};
+use super::{Connector, Facts, openings::Opening, pins::points_of_elements, reach::PortAccess};
 use crate::{
     arena::IdVec,
     model::{ElementId, EndId, Mate, PointId, PointKind},
     network::{Components, Edge, EdgeId, EdgeKind, EdgeRole, GroupId, Network, Potential, Step},
+    standards::voltage::extra_low_limit,
     text::Name,
-    vocabulary::{Need, Role},
+    vocabulary::{Access, Need, Reference, Role},
 };
 use petgraph::unionfind::UnionFind;
 use rustc_hash::{FxHashMap, FxHashSet};
@@ -25,6 +26,66 @@ impl Facts {
     pub fn bypassed_interlocks(&self) -> &[BypassedInterlock] {
         self.made.bypassed_interlocks.get_or_init(|| bypassed_interlocks(self))
     }
+}
+
+impl Facts {
+    /// Connectors and covers of class B that open by hand and are in no interlock loop, though the design has one: connectors without
+    /// interlock contacts, covers without a bridge. In the order of the connectors, then of the covers.
+    ///
+    /// Cost: a pass over them. Asked by `interlock/loop-misses`.
+    #[must_use]
+    pub fn outside_loops(&self) -> Vec<OutsideLoop> {
+        outside_loops(self)
+    }
+}
+
+/// A connector or cover that is in no interlock loop.
+#[derive(Debug, Clone, Copy)]
+pub struct OutsideLoop {
+    /// The connector or cover.
+    pub opening: Opening,
+    /// Nothing says how it is opened.
+    pub is_assumed: bool,
+}
+
+fn outside_loops(facts: &Facts) -> Vec<OutsideLoop> {
+    let (model, network) = (facts.model(), facts.network());
+    if !network.edges().any(|(_, edge)| edge.role == EdgeRole::Interlock) {
+        return Vec::new();
+    }
+    let domains = facts.electrical().domains();
+    // Mains have their own rules: a plug of mains opens no loop of the vehicle.
+    let is_traction = |point: &PointId| {
+        domains.of(*point).is_some_and(|domain| model[domain].is_class_b() && model[domain].reference != Reference::Earth)
+    };
+    let is_high =
+        |point: &PointId| domains.of(*point).is_some_and(|domain| model[domain].max > extra_low_limit(model[domain].ac).value);
+    let openings = facts.unmatings().iter().filter(|opened| opened.is_class_b && opened.exposed.iter().any(is_traction));
+    let found = openings.filter_map(|opened| {
+        let PortAccess { access, is_assumed } = facts.opens_by(opened.what);
+        let by_hand = match access {
+            Access::Open | Access::WithoutTool => true,
+            Access::WithTool | Access::Sealed => false,
+        };
+        let opens = |id: EdgeId| network[id].role == EdgeRole::Interlock || has_loop_role(facts, &network[id]);
+        let is_in_loop = opened.edges.iter().any(|id| opens(*id)) || has_interlock_contacts(facts, opened.what);
+        // The control plugs of a truck of 72 V or 80 V are in no loop.
+        let is_expected = !is_assumed || opened.exposed.iter().any(is_high);
+        (by_hand && !is_in_loop && is_expected).then_some(OutsideLoop { opening: opened.what, is_assumed })
+    });
+    found.collect()
+}
+
+/// Whether a contact belongs to a loop by the roles of its pins.
+fn has_loop_role(facts: &Facts, edge: &Edge) -> bool {
+    [edge.a, edge.b].iter().any(|point| facts.model().role_at(*point) == Some(Role::Interlock))
+}
+
+/// Whether either housing of a connector has interlock contacts: whether they open a loop is asked for each such connector.
+fn has_interlock_contacts(facts: &Facts, opening: Opening) -> bool {
+    let Opening::Connector(end) = opening else { return false };
+    let connector = facts.connectors().iter().find(|connector| connector.own.at == Mate::End(end));
+    connector.is_some_and(|connector| !labels(facts, connector).is_empty())
 }
 
 /// A connector that opens no interlock loop.

@@ -14,12 +14,15 @@ pub mod bridged;
 pub mod bridged_fields;
 pub mod buses;
 pub mod cavities;
+pub mod charged_parts;
 mod claims;
 mod coils;
 mod connectors;
 pub mod contact_loads;
 mod coverage;
 pub mod crossed_twins;
+pub mod discharges;
+pub mod economisers;
 pub mod fed_coils;
 pub mod feed_paths;
 mod fit;
@@ -31,8 +34,12 @@ pub mod interlocks;
 mod joined;
 mod joints;
 pub mod landings;
+pub mod live_parts;
 pub mod live_past;
+pub mod live_steps;
 pub mod loaded_earths;
+pub mod loop_resistance;
+pub mod loops;
 pub mod mains_sides;
 pub mod mated_pairs;
 pub mod meetings;
@@ -44,9 +51,11 @@ mod nominal;
 pub mod odd_domains;
 pub mod odd_names;
 pub mod off_chassis;
+pub mod one_pole;
 pub mod one_sided;
 pub mod open_points;
 pub mod opened_earths;
+pub mod openings;
 pub mod overfed;
 pub mod parallel_mains;
 pub mod past_disconnects;
@@ -59,6 +68,7 @@ pub mod pole_roles;
 mod potentials;
 pub mod precharge;
 pub mod rated_currents;
+pub mod reach;
 pub mod relay_loads;
 pub mod residual;
 mod returns;
@@ -68,6 +78,7 @@ pub mod role_clashes;
 pub mod second_bonds;
 pub mod shorts;
 pub mod signals;
+pub mod stop_paths;
 pub mod string_links;
 mod stubs;
 pub mod supply_cuts;
@@ -175,6 +186,9 @@ struct Made {
     split_networks: OnceLock<Vec<buses::SplitNetwork>>,
     unreferenced: OnceLock<Vec<buses::Unreferenced>>,
     bypassed_interlocks: OnceLock<Vec<interlocks::BypassedInterlock>>,
+    loops: OnceLock<loops::Loops>,
+    unmatings: OnceLock<Vec<openings::Opened>>,
+    touchable: OnceLock<Vec<reach::Touchable>>,
 }
 
 impl Facts {

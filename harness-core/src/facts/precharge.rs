@@ -11,11 +11,12 @@ use super::{
     inrush::{HARMLESS, Way, across, large_capacitors, rated, resistance},
 };
 use crate::{
-    electrical::ModeState,
+    electrical::{ModeState, what_if::Change},
     model::{ElementId, ModeId},
     network::{Edge, EdgeId, EdgeRole, GroupId},
-    quantity::{Ampere, Farad, Ohm, Second, Volt},
-    standards::precharge::precharged,
+    quantity::{Ampere, Farad, Joule, Ohm, Second, Volt, Watt},
+    standards::precharge::{Charging, precharged},
+    text::{At, Span},
 };
 use rustc_hash::FxHashSet;
 
@@ -27,6 +28,14 @@ impl Facts {
     #[must_use]
     pub fn precharges(&self) -> &[Precharge] {
         self.made.precharges.get_or_init(|| precharges(self))
+    }
+
+    /// What each precharge resistor takes, all capacitors that it charges in one mode together, in the order of the resistors.
+    ///
+    /// Asked by `interlock/overloaded-precharge` and `review/missing-fact`.
+    #[must_use]
+    pub fn precharge_loads(&self) -> Vec<PrechargeLoad> {
+        precharge_loads(self)
     }
 
     /// Precharges of which no capacitor is drawn, in the order of their resistors.
@@ -51,6 +60,38 @@ pub struct Undrawn {
     pub amps: Option<Ampere>,
     /// What the contact makes.
     pub makes: Ampere,
+}
+
+/// What a precharge resistor takes.
+#[derive(Debug, Clone, Copy)]
+pub struct PrechargeLoad {
+    /// The resistor.
+    pub resistor: ElementId,
+    /// The mode in which it charges.
+    pub mode: ModeId,
+    /// Its energy in one pulse: as much as the capacitors hold in the end.
+    pub energy: Joule,
+    /// The power in it at first.
+    pub power: Watt,
+    /// The power in it for good, from what runs behind it.
+    pub lasting: Watt,
+}
+
+fn precharge_loads(facts: &Facts) -> Vec<PrechargeLoad> {
+    let mut found: Vec<PrechargeLoad> = Vec::new();
+    for one in facts.precharges() {
+        let energy = one.charging().energy();
+        let Some(ohms) = facts.model()[one.resistor].kind.resistance() else { continue };
+        // At first all of the voltage is across the resistor, whatever else is on the way.
+        let power = Watt::new(one.full.0.get() * one.full.0.get() / ohms.get());
+        let lasting = Watt::new(one.lasting.get() * one.lasting.get() * ohms.get());
+        match found.iter_mut().find(|known| known.resistor == one.resistor && known.mode == one.mode) {
+            Some(known) => known.energy = Joule::new(known.energy.get() + energy.get()),
+            None => found.push(PrechargeLoad { resistor: one.resistor, mode: one.mode, energy, power, lasting }),
+        }
+    }
+    found.sort_by_key(|one| one.resistor);
+    found
 }
 
 /// Precharges of which no capacitor is drawn.
@@ -110,7 +151,7 @@ const LEAST_VOLTS: f64 = 36.0;
 const MEASURES: f64 = 20e3;
 
 /// A capacitor and the mode that charges it.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone)]
 pub struct Precharge {
     /// The capacitor.
     pub capacitor: ElementId,
@@ -128,7 +169,50 @@ pub struct Precharge {
     pub full: (Volt, ModeId),
     /// The time to nine tenths of that; `None` where it never comes so far.
     pub time: Option<Second>,
+    /// The main contact that closes onto it.
+    pub main: Option<ElementId>,
+    /// The mode begins with the precharge: the main contact is closed in it too, after its closing delay.
+    pub is_within: bool,
+    /// The modes that charge it through the resistor, and those in which the main contact is closed.
+    pub soft: Vec<ModeId>,
+    /// The modes in which the main contact is closed.
+    pub closed: Vec<ModeId>,
+    /// What limits the current once the main contact is closed.
+    pub rest: Ohm,
+    /// The largest current of the resistor in the mode that charges it, once it has: that of what runs meanwhile.
+    pub lasting: Ampere,
 }
+
+impl Precharge {
+    /// The capacitor as it is charged.
+    #[must_use]
+    pub fn charging(&self) -> Charging {
+        Charging { volts: self.reaches, ohms: self.ohms, farad: self.farad }
+    }
+
+    /// The time that the design gives it, with the places: what the mode lasts, and the closing delay of the main contact; `None` where it gives
+    /// neither.
+    #[must_use]
+    pub fn given(&self, facts: &Facts) -> Option<(Second, Vec<Span>)> {
+        let model = facts.model();
+        let lasts = model[self.mode].lasts.filter(|_| !self.is_within);
+        let delay = self.main.and_then(|main| model[main].kind.closing_delay());
+        let parts: Vec<At<Second>> = [lasts, delay].into_iter().flatten().collect();
+        let sum = parts.iter().map(|at| at.value.get()).sum();
+        (!parts.is_empty()).then(|| (Second::new(sum), parts.iter().map(|at| at.span).collect()))
+    }
+
+    /// The current through the main contact as it closes after a time, from the voltage that is missing then; against what the capacitor gets in
+    /// the end.
+    #[must_use]
+    pub fn inrush_after(&self, time: Second) -> Ampere {
+        let missing = (self.full.0 - self.charging().after(time)).get().max(0.0);
+        Ampere::new(missing / self.rest.get().max(LEAST_REST))
+    }
+}
+
+/// Resistance in ohm that is always on the way.
+const LEAST_REST: f64 = 1e-3;
 
 /// Share of its voltage from which a mode charges a capacitor at all.
 const CHARGES: f64 = 0.05;
@@ -148,7 +232,9 @@ fn precharge(
     most: f64,
 ) -> Option<Precharge> {
     let mut full: Option<(f64, ModeId)> = None;
-    let mut soft: Vec<(f64, f64, ModeId, ElementId)> = Vec::new();
+    let mut soft: Vec<Soft> = Vec::new();
+    let mut closed: Vec<ModeId> = Vec::new();
+    let mut closing: Vec<ElementId> = Vec::new();
     for mode in modes.iter().filter(|mode| !mode.is_shorted(edge.a) && !mode.is_adrift(edge.a)) {
         let volts = across(facts, mode, edge);
         if volts < CHARGES * most {
@@ -161,6 +247,8 @@ fn precharge(
                 return None;
             }
             full = full.filter(|(known, _)| *known >= volts).or(Some((volts, mode.id)));
+            closed.push(mode.id);
+            closing.extend(way.closing);
             continue;
         }
         let ohms = resistance(facts, mode, id, volts)?;
@@ -170,26 +258,116 @@ fn precharge(
         if way.is_whole && way.closing.is_empty() {
             return None;
         }
-        soft.extend(way.resistor.filter(|_| way.is_whole).map(|resistor| (volts, ohms, mode.id, resistor)));
+        let lasting = way.resistor.map_or(Ampere::ZERO, |resistor| through(facts, mode, resistor));
+        soft.extend(way.resistor.filter(|_| way.is_whole).map(|resistor| Soft { volts, ohms, mode: mode.id, resistor, lasting }));
     }
-    let (full, main) = full?;
-    let time = |volts: f64, ohms: f64| {
-        let share = precharged().value.get() * full / volts;
-        (share < 1.0).then(|| -ohms * farad.get() * (1.0 - share).ln())
+    let (full, full_in) = full?;
+    closing.sort_unstable();
+    closing.dedup();
+    let rest = rest_of(facts, id, full_in, full);
+    // What the design closes in the same mode as the main contact comes before it by the closing delay.
+    let is_within = soft.is_empty();
+    let mut main = closing.iter().copied().find(|contact| !soft.iter().any(|soft| is_closed(facts, *contact, soft.mode)));
+    if is_within {
+        let (first, found) = within(facts, modes, (id, edge), (full, full_in), &closing, most)?;
+        main = Some(first);
+        soft.push(found);
+    }
+    let time = |soft: &Soft| {
+        let share = precharged().value.get() * full / soft.volts;
+        Charging { volts: Volt::new(soft.volts), ohms: Ohm::new(soft.ohms), farad }.time_to(share)
     };
-    let soonest = |one: &&(f64, f64, ModeId, ElementId), other: &&(f64, f64, ModeId, ElementId)| {
-        let at = |one: &(f64, f64, ModeId, ElementId)| time(one.0, one.1).unwrap_or(f64::INFINITY);
-        at(one).total_cmp(&at(other)).then(other.0.total_cmp(&one.0))
+    let soonest = |one: &&Soft, other: &&Soft| {
+        let at = |one: &Soft| time(one).map_or(f64::INFINITY, Second::get);
+        at(one).total_cmp(&at(other)).then(other.volts.total_cmp(&one.volts))
     };
-    let (volts, ohms, mode, resistor) = *soft.iter().min_by(soonest)?;
+    let best = soft.iter().min_by(soonest)?;
     Some(Precharge {
         capacitor,
         farad,
-        resistor,
-        ohms: Ohm::new(ohms),
-        mode,
-        reaches: Volt::new(volts),
-        full: (Volt::new(full), main),
-        time: time(volts, ohms).map(Second::new),
+        resistor: best.resistor,
+        ohms: Ohm::new(best.ohms),
+        mode: best.mode,
+        reaches: Volt::new(best.volts),
+        full: (Volt::new(full), full_in),
+        time: time(best),
+        main,
+        is_within,
+        soft: soft.iter().filter(|_| !is_within).map(|soft| soft.mode).collect(),
+        closed,
+        rest,
+        lasting: best.lasting,
     })
 }
+
+/// A mode that charges a capacitor through a resistor.
+struct Soft {
+    volts: f64,
+    ohms: f64,
+    mode: ModeId,
+    resistor: ElementId,
+    lasting: Ampere,
+}
+
+/// Whether a contact is closed in a mode.
+fn is_closed(facts: &Facts, contact: ElementId, mode: ModeId) -> bool {
+    let Some(state) = facts.electrical().in_mode(mode) else { return false };
+    let mut edges = facts.network().edges().filter(|(_, edge)| edge.element() == Some(contact) && edge.role.is_switched());
+    edges.any(|(id, _)| state.conducts(id))
+}
+
+/// The current of an element in a mode.
+fn through(facts: &Facts, mode: &ModeState, element: ElementId) -> Ampere {
+    let edge = facts.network().edges().find(|(_, edge)| edge.element() == Some(element));
+    edge.map_or(Ampere::ZERO, |(id, _)| mode.amps(id).abs())
+}
+
+/// What limits the current into a capacitor in a mode.
+fn rest_of(facts: &Facts, capacitor: EdgeId, mode: ModeId, full: f64) -> Ohm {
+    let state = facts.electrical().in_mode(mode);
+    let ohms = state.and_then(|state| resistance(facts, state, capacitor, full));
+    Ohm::new(ohms.unwrap_or_default().max(LEAST_REST))
+}
+
+/// The precharge at the beginning of a mode in which the main contact is closed too: the mode with that contact open.
+fn within(
+    facts: &Facts,
+    modes: &[&ModeState],
+    (id, edge): (EdgeId, &Edge),
+    (full, mode): (f64, ModeId),
+    closing: &[ElementId],
+    most: f64,
+) -> Option<(ElementId, Soft)> {
+    let (network, electrical) = (facts.network(), facts.electrical());
+    closing.iter().find_map(|main| {
+        // What runs behind it waits for the main contact.
+        let waits = |edge: &Edge| {
+            let domains = facts.electrical().domains();
+            edge.role.draws() && edge.role != EdgeRole::Coil && domains.of(edge.a) == domains.of(network[id].a)
+        };
+        let opens = |edge: &Edge| edge.element() == Some(*main) && edge.role.is_switched();
+        let opened: Vec<Change> =
+            network.edges().filter(|(_, edge)| opens(edge) || waits(edge)).map(|(id, _)| Change::Open(id)).collect();
+        let volts = |changes: &[Change]| {
+            let state = electrical.altered(mode, changes)?;
+            let all = network.components(|id, _| state.conducts(id));
+            let volts = (state.volts(edge.a) - state.volts(edge.b)).get().abs();
+            (all.of(edge.a) == all.of(edge.b)).then_some((volts, state))
+        };
+        let (reaches, state) = volts(&opened)?;
+        if reaches < CHARGES * most {
+            return None;
+        }
+        let mut probed = opened.clone();
+        probed.push(Change::Resistor(id, Ohm::new(PROBE)));
+        let (with, _) = volts(&probed)?;
+        let ohms = if with > 0.0 { PROBE * (reaches / with - 1.0).max(0.0) } else { return None };
+        let way = Way::new(facts, modes, &state, edge, Ohm::new(ohms * full / reaches));
+        let resistor = way.resistor.filter(|_| way.is_whole && !way.closing.is_empty())?;
+        let lasting = through(facts, &state, resistor);
+        Some((*main, Soft { volts: reaches, ohms, mode, resistor, lasting }))
+    })
+}
+
+/// Resistance in ohm that is put in place of the capacitor.
+const PROBE: f64 = 1.0;

@@ -35,7 +35,7 @@ record! {
         /// Operating states in which the checks are made; without any there is one, `always`.
         modes: Map<Mode> = Modes => things(Kind::Mode);
         /// The order of modes from rest to drive, such as `[parked, precharge, drive]`; how long a step lasts is the mode's `lasts`.
-        sequence: List<Text> = Sequence unread => paper().naming(anywhere(&[Kind::Mode]));
+        sequence: List<Text> = Sequence => paper().naming(anywhere(&[Kind::Mode]));
         /// Data buses by name: what the pins that name one are joined to.
         networks: Map<Network> = Networks => things(Kind::Network);
         /// Kinds of housings, terminals, conductors, cables, fuses and devices.
@@ -85,9 +85,9 @@ record! {
         /// Nothing may enable the drive here.
         immobile: Option<At<bool>> = Immobile unread => paper();
         /// Disconnects are out: nothing reachable may be live above 60 V DC or 30 V AC.
-        touch_safe: Option<At<bool>> = TouchSafe unread => paper();
+        touch_safe: Option<At<bool>> = TouchSafe => paper();
         /// Contacts that must be open in it, as `device.element`: those of both poles in a mode `isolation-fault`, say.
-        opens: List<Text> = Opens unread => paper().set();
+        opens: List<Text> = Opens => paper().set();
         /// How long it lasts where a next step waits for its end, such as precharge: the main contactor closes after it.
         lasts: Option<At<Second>> = Lasts above_zero => paper();
         /// The vehicle is left like this for days: how long its batteries last is computed.

@@ -63,11 +63,11 @@ record! {
     /// A lid or cover of a device.
     Cover {
         /// How it is opened; `without tool` if the key is absent.
-        access: Option<Choice<Access>> = Access unread => paper();
+        access: Option<Choice<Access>> = Access => paper();
         /// Points of the device that can be touched when it is open.
-        reaches: List<Text> = Reaches unread => paper().naming(Naming::Point).set();
+        reaches: List<Text> = Reaches => paper().naming(Naming::Point).set();
         /// Contacts that must be open when it is open, as `device.element`.
-        opens: List<Text> = Opens unread => paper().set();
+        opens: List<Text> = Opens => paper().set();
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
     }
@@ -133,7 +133,7 @@ record! {
         active: Option<Choice<Active>> = Active unread => paper();
         /// How its live parts can be reached. If the key is absent: a stud or point is open unless a cover reaches it, a plug is pulled
         /// without a tool.
-        access: Option<Choice<Access>> = Access unread => paper();
+        access: Option<Choice<Access>> = Access => paper();
         /// The charging inlet that the port is; its pins then have the names of the standard.
         inlet: Option<Choice<Inlet>> = Inlet unread => paper();
         /// The lock of the charging inlet, by pins of the device.
@@ -175,9 +175,9 @@ record! {
         /// The level at which it permits or forbids; `high` if the key is absent.
         active: Option<Choice<Active>> = Active unread => paper();
         /// The output reduces the current of a coil once it has pulled in.
-        economiser: Option<At<bool>> = Economiser unread => paper();
+        economiser: Option<At<bool>> = Economiser => paper();
         /// The most resistance of the interlock loop that the input takes for closed.
-        loop_resistance: Option<At<Ohm>> = LoopResistance unread above_zero => paper();
+        loop_resistance: Option<At<Ohm>> = LoopResistance above_zero => paper();
         /// How an output drives.
         drive: Option<Choice<Drive>> = Drive => paper();
         /// What holds an input when nothing drives it.

@@ -94,9 +94,9 @@ record! {
         /// The other end.
         to: Option<Text> = To => alter().naming(Naming::Point).moves(Current::Element);
         /// The power that it takes for good.
-        power: Option<At<Watt>> = Power unread above_zero => alter();
+        power: Option<At<Watt>> = Power above_zero => alter();
         /// The energy that it takes in one pulse.
-        energy: Option<At<Joule>> = Energy unread above_zero => alter();
+        energy: Option<At<Joule>> = Energy above_zero => alter();
         /// It terminates a bus.
         terminator: Option<At<bool>> = Terminator => paper();
         /// `false`: not fitted in this build.
@@ -116,7 +116,7 @@ record! {
         /// `from` must be its positive side.
         polarised: Option<At<bool>> = Polarised => paper();
         /// Within this time a means of its own brings it to 60 V once it is cut off: an active discharge, a bleeder inside the box.
-        discharged_in: Option<At<Second>> = DischargedIn unread above_zero => alter();
+        discharged_in: Option<At<Second>> = DischargedIn above_zero => alter();
         /// `false`: not fitted in this build.
         fitted: Option<At<bool>> = Fitted => work(Work::Insert).moves(Current::Fuse);
         /// Anything a reader should know.
@@ -165,7 +165,7 @@ record! {
         open_in: List<Text> = OpenIn => paper().modes();
         /// Contacts that must be open when this one is open, as `element` of the same box or `device.element`: those that an emergency stop
         /// or a crash switch opens.
-        opens: List<Text> = Opens unread => paper().set();
+        opens: List<Text> = Opens => paper().set();
         /// `from` must be its positive side.
         polarised: Option<At<bool>> = Polarised => paper();
         /// Rated current.
@@ -220,11 +220,11 @@ record! {
         /// Coil voltage at which it still holds.
         hold: Option<At<Volt>> = Hold above_zero => alter();
         /// So long after its coil is energised the contact closes: its own delay, and that of what drives it.
-        closing_delay: Option<At<Second>> = ClosingDelay unread => alter();
+        closing_delay: Option<At<Second>> = ClosingDelay => alter();
         /// What reduces the current of its coil once it has pulled in.
-        economiser: Option<Choice<Economiser>> = Economiser unread => alter();
+        economiser: Option<Choice<Economiser>> = Economiser => alter();
         /// Contacts that must be open when this one is open, as `element` of the same box or `device.element`: those that an isolation monitor opens.
-        opens: List<Text> = Opens unread => paper().set();
+        opens: List<Text> = Opens => paper().set();
         /// What limits the coil's voltage when it is switched off.
         suppression: Option<Choice<Suppression>> = Suppression => alter();
         /// Rated current of the contact.
@@ -309,7 +309,7 @@ record! {
         resistance: Option<At<Ohm>> = Resistance above_zero => alter();
         /// Contacts that must be open when this one is open, as `element` of the same box or `device.element`. If the key is absent: all
         /// contactors of voltage class B.
-        opens: List<Text> = Opens unread => paper().set();
+        opens: List<Text> = Opens => paper().set();
         /// `false`: not fitted in this build.
         fitted: Option<At<bool>> = Fitted => work(Work::Insert).moves(Current::Fuse);
         /// Anything a reader should know.

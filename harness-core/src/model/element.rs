@@ -261,6 +261,17 @@ impl ElementKind {
         }
     }
 
+    /// How long after its coil is energised the contact of a relay closes, where that is given; `None` for every other element.
+    #[must_use]
+    pub const fn closing_delay(&self) -> Option<At<Second>> {
+        match self {
+            Self::Relay { closing_delay, .. } => *closing_delay,
+            Self::Source { .. } | Self::Load { .. } | Self::Resistor(_) | Self::Capacitor(_) | Self::Diode(_) => None,
+            Self::Fuse { .. } | Self::Switch { .. } | Self::Disconnect { .. } | Self::Link { .. } => None,
+            Self::Converter { .. } | Self::Interlock { .. } => None,
+        }
+    }
+
     /// The contact of a selector that it is; `None` for all else.
     #[must_use]
     pub const fn throw(&self) -> Option<Throw> {

@@ -273,6 +273,31 @@ impl EdgeRole {
         }
     }
 
+    /// Conducts in one direction alone: a diode.
+    #[must_use]
+    pub const fn is_one_way(self) -> bool {
+        match self {
+            Diode => true,
+            Metal(_) | Fuse | Switch { .. } | Disconnect | Interlock | MakeContact | BreakContact | Coil => false,
+            Shunt | Source { .. } | ConverterInput | ConverterOutput { .. } | Load | Resistor | Capacitor => false,
+        }
+    }
+
+    /// At two pins of an interlock loop it closes the loop inside a plug: a bar, or a resistor by which the controller knows how many plugs
+    /// are mated. A contact is a switch in the loop, which may be open.
+    #[must_use]
+    pub const fn may_bridge_loop(self) -> bool {
+        match self {
+            Metal(metal) => match metal {
+                MetalKind::Bar => true,
+                MetalKind::Wire | MetalKind::Screen | MetalKind::Contact | MetalKind::Joint | MetalKind::Chassis => false,
+            },
+            Interlock | Resistor | Shunt => true,
+            Fuse | Switch { .. } | Disconnect | MakeContact | BreakContact | Coil | Source { .. } => false,
+            ConverterInput | ConverterOutput { .. } | Load | Capacitor | Diode => false,
+        }
+    }
+
     /// The contact of a relay, which follows its coil.
     #[must_use]
     pub const fn is_relay_contact(self) -> bool {

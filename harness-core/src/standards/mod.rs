@@ -21,6 +21,7 @@ pub mod grouping;
 pub mod handling;
 pub mod heat;
 pub mod insulation;
+pub mod interlock;
 pub mod made_for;
 pub mod precharge;
 pub mod rated;

@@ -39,6 +39,15 @@ pub fn class_b_limit(ac: bool) -> Sourced<Volt> {
     Sourced::new(Volt::new(if ac { 1000.0 } else { 1500.0 }), &CLASS_B_END)
 }
 
+static EXTRA_LOW_END: Source = Source::memory("IEC 61140, end of extra-low voltage: 120 V DC, 50 V AC");
+
+/// The end of extra-low voltage; remembered. Above it, not below, trucks and light vehicles too open both poles of a battery and watch every
+/// plug.
+#[must_use]
+pub fn extra_low_limit(ac: bool) -> Sourced<Volt> {
+    Sourced::new(Volt::new(if ac { 50.0 } else { 120.0 }), &EXTRA_LOW_END)
+}
+
 /// The class of a domain whose highest voltage is `max`; the limit itself belongs to class A.
 ///
 /// What is above the end of class B is still reported as class B: the cautions of that class are the least it needs.

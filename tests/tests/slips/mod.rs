@@ -13,6 +13,7 @@ mod netlist;
 mod parts;
 mod paths;
 mod points;
+mod safety;
 mod slip;
 mod wires;
 
@@ -60,6 +61,7 @@ fn kinds() -> Vec<Kind> {
         paths::kinds(),
         points::kinds(),
         mains::kinds(),
+        safety::kinds(),
     ]
     .into_iter()
     .flatten()

@@ -137,7 +137,7 @@ impl<'a> Maker<'a> {
             }
             ElementKind::Switch { closed: modes, contact_resistance, .. } => when(modes.has(mode), closed(*contact_resistance)),
             ElementKind::Disconnect { out, contact_resistance, .. } => when(!out.has(mode), closed(*contact_resistance)),
-            ElementKind::Interlock { .. } => closed(None),
+            ElementKind::Interlock { resistance, .. } => closed(*resistance),
             // Metal, which `basis` has: see `joint::bar`.
             ElementKind::Link { .. } => closed(None),
             ElementKind::Relay { resistance, pull_in, hold, contact_resistance, .. } => {

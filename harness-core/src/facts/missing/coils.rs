@@ -10,7 +10,7 @@ use crate::{
     model::{ElementId, ElementKind},
     standards::{
         contact,
-        precharge::{too_long, usual},
+        precharge::{harmless_pulse, too_long, usual},
     },
 };
 use rustc_hash::FxHashSet;
@@ -24,6 +24,7 @@ pub(super) fn missing(facts: &Facts) -> Vec<MissingFact> {
         .chain(suppression(facts))
         .chain(made_for(facts))
         .chain(precharge_time(facts))
+        .chain(precharge_energy(facts))
         .chain(undrawn_capacitors(facts))
         .collect()
 }
@@ -31,7 +32,7 @@ pub(super) fn missing(facts: &Facts) -> Vec<MissingFact> {
 /// Modes that charge a capacitor for longer than usual and don't say how long they last.
 fn precharge_time(facts: &Facts) -> Vec<MissingFact> {
     let model = facts.model();
-    let open = facts.precharges().iter().filter(|one| model[one.mode].lasts.is_none());
+    let open = facts.precharges().iter().filter(|one| one.given(facts).is_none());
     let slow = open.filter_map(|one| Some((one, one.time.filter(|time| *time > usual().value && *time <= too_long().value)?)));
     let notes = slow.map(|(one, time)| {
         let (mode, resistor) = (model.mode_name(one.mode).to_owned(), model.element_name(one.resistor));
@@ -42,6 +43,30 @@ fn precharge_time(facts: &Facts) -> Vec<MissingFact> {
             "gives no time",
             format!("add `lasts` to the mode `{mode}`: the time after which the main contact closes"),
             mode,
+        )
+    });
+    notes.collect()
+}
+
+/// Precharge resistors that say nothing of the energy that they take in one pulse, each with all that it charges.
+fn precharge_energy(facts: &Facts) -> Vec<MissingFact> {
+    let model = facts.model();
+    let loaded = facts.precharge_loads();
+    let unrated = loaded.iter().filter(|one| one.energy > harmless_pulse().value).filter(|one| match &model[one.resistor].kind {
+        ElementKind::Resistor(resistor) => resistor.energy.is_none(),
+        _ => false,
+    });
+    let notes = unrated.map(|one| {
+        let resistor = model.element_name(one.resistor);
+        MissingFact::new(
+            model[one.resistor].value_span,
+            format!(
+                "whether `{resistor}` bears {} in one pulse, {} at first, was not checked: it gives no `energy`",
+                one.energy, one.power
+            ),
+            "gives no energy of a pulse",
+            format!("add `energy` to `{resistor}`, the energy of one pulse in its datasheet, such as `energy: {}`", one.energy),
+            resistor,
         )
     });
     notes.collect()

@@ -3,6 +3,7 @@
 mod chained_bond;
 mod chassis_tied;
 mod crossing;
+mod live_when_open;
 mod loaded_earth;
 mod missing_bond;
 mod mixed_bundle;
@@ -23,6 +24,7 @@ pub(super) static RULES: &[&Rule] = &[
     &chained_bond::RULE,
     &chassis_tied::RULE,
     &crossing::RULE,
+    &live_when_open::RULE,
     &loaded_earth::RULE,
     &missing_bond::RULE,
     &mixed_bundle::RULE,

@@ -2,7 +2,11 @@
 
 use crate::{
     analysis::Analysis,
-    facts::{Facts, interlocks::BypassedInterlock},
+    facts::{
+        Facts,
+        interlocks::{BypassedInterlock, OutsideLoop},
+        openings::Opening,
+    },
     finding::{Finding, Level},
     rules::{Rule, RulePage},
     wording::{agree, list, quoted},
@@ -13,7 +17,7 @@ pub(super) static RULE: Rule = Rule {
         name: "interlock/loop-misses",
         level: Level::Danger,
         since: "0.1.0",
-        finds: "a connector of voltage class B with interlock contacts that can be unplugged without opening the loop",
+        finds: "a connector or cover of voltage class B that can be opened by hand without opening the interlock loop",
         docs: include_str!("loop_misses.md"),
     },
     check,
@@ -21,7 +25,40 @@ pub(super) static RULE: Rule = Rule {
 
 fn check(analysis: &Analysis) -> Vec<Finding> {
     let facts = analysis.facts();
-    facts.bypassed_interlocks().iter().map(|bypassed| finding(facts, bypassed)).collect()
+    let bypassed = facts.bypassed_interlocks().iter().map(|bypassed| finding(facts, bypassed));
+    bypassed.chain(facts.outside_loops().iter().filter_map(|outside| outside_loop(facts, outside))).collect()
+}
+
+/// A connector without interlock contacts, or a cover without a bridge.
+fn outside_loop(facts: &Facts, outside: &OutsideLoop) -> Option<Finding> {
+    let model = facts.model();
+    let name = outside.opening.name(facts);
+    let (span, what, lacks, cure) = match outside.opening {
+        Opening::Cover(cover) => (
+            model[cover].span,
+            format!("taking `{name}` off does not open the interlock loop: it has no interlock"),
+            "in no interlock loop",
+            format!("fit an interlock to it (`of: {}`)", model.text(model[cover].name)),
+        ),
+        Opening::Connector(end) => (
+            model[end].span,
+            format!("unplugging `{name}` does not open the interlock loop: it has no interlock contacts"),
+            "in no interlock loop",
+            "take housings with interlock contacts and lead the loop over them".to_owned(),
+        ),
+        // Neither is opened by hand.
+        Opening::Element(_) | Opening::Wire(_) => return None,
+    };
+    let mut finding = RULE
+        .finding(span, what, [])
+        .label(lacks)
+        .help(format!("{cure}; where it opens with a tool alone, state `access: with tool`"))
+        .concerns(name);
+    if outside.is_assumed {
+        finding.stated = Level::Warning;
+        finding = finding.figure("assumed", "that it opens without a tool: nothing says how it is opened (`access`)");
+    }
+    Some(finding)
 }
 
 fn finding(facts: &Facts, bypassed: &BypassedInterlock) -> Finding {

@@ -4,9 +4,8 @@ use crate::{
     analysis::Analysis,
     facts::{Facts, precharge::Precharge},
     finding::{Finding, Level, Weighed},
-    quantity::{Second, Volt},
     rules::{Rule, RulePage},
-    standards::precharge::{precharged, too_long},
+    standards::precharge::{Charging, precharged, too_long},
 };
 
 pub(super) static RULE: Rule = Rule {
@@ -31,24 +30,29 @@ fn finding(facts: &Facts, one: &Precharge) -> Option<Finding> {
     let model = facts.model();
     let (capacitor, resistor) = (model.element_name(one.capacitor), model.element_name(one.resistor));
     let (mode, main) = (model.mode_name(one.mode), model.mode_name(one.full.1));
-    let given = model[one.mode].lasts;
-    let (headline, weighed, level, help) = match (one.time, given) {
+    let (given, charging) = (one.given(facts), one.charging());
+    let (headline, weighed, level, help) = match (one.time, &given) {
         (None, _) => (
             format!("`{resistor}` charges `{capacitor}` to {} in `{mode}`, and it gets {} in `{main}`", one.reaches, one.full.0),
             vec![Weighed::smaller(one.reaches), Weighed::larger(one.full.0)],
             Level::Error,
             format!("switch off in `{mode}` what draws current behind `{resistor}`, or fit a smaller resistor"),
         ),
-        (Some(time), Some(given)) if time > given.value => (
-            format!(
-                "`{resistor}` takes {time} to charge `{capacitor}`, and `{mode}` lasts {}: it comes to {}",
-                given.value,
-                reached(one, given.value)
-            ),
-            vec![Weighed::larger(time), Weighed::smaller(given.value), Weighed::smaller(reached(one, given.value))],
-            Level::Error,
-            format!("fit a smaller resistor, or let `{mode}` last longer"),
-        ),
+        (Some(time), Some((given, _))) if time > *given => {
+            let reached = charging.after(*given);
+            (
+                format!(
+                    "`{resistor}` takes {time} to charge `{capacitor}`, and the main contact closes after {given}: it comes to {reached}"
+                ),
+                vec![Weighed::larger(time), Weighed::smaller(*given), Weighed::smaller(reached)],
+                Level::Error,
+                if one.is_within {
+                    "fit a smaller resistor, or let the main contact close later (`closing-delay`)".to_owned()
+                } else {
+                    format!("fit a smaller resistor, or let `{mode}` last longer")
+                },
+            )
+        }
         (Some(time), None) if time > too_long().value => (
             format!("`{resistor}` takes {time} to charge `{capacitor}` in `{mode}`"),
             vec![Weighed::larger(time)],
@@ -61,21 +65,29 @@ fn finding(facts: &Facts, one: &Precharge) -> Option<Finding> {
         .finding(model[one.resistor].value_span, headline, weighed)
         .label("charges it before the main contact closes")
         .context(model[one.capacitor].value_span, format!("{} to be charged to {}", one.farad, one.full.0));
-    if let Some(given) = given {
-        finding = finding.context(given.span, "the main contact closes after this time");
+    for span in given.iter().flat_map(|(_, spans)| spans) {
+        finding = finding.context(*span, "the main contact closes after this time");
+    }
+    finding = finding.figure("resistance on the way", one.ohms).figure("time constant", charging.time_constant());
+    for (name, share) in [("time to 90 %", 0.9), ("time to 95 %", 0.95)] {
+        if let Some(time) = charging.time_to(share * one.full.0.get() / one.reaches.get()) {
+            finding = finding.figure(name, time);
+        }
+    }
+    if let Some((given, _)) = &given {
+        finding = finding
+            .figure("missing as the main contact closes", one.full.0 - charging.after(*given))
+            .figure("inrush as it closes", format!("{} through {}", one.inrush_after(*given), one.rest));
     }
     finding = finding
-        .figure("resistance on the way", one.ohms)
         .figure("rule", format!("at least {} before the main contact closes; {}", precharged().value, precharged().source))
+        .figure("formulas", Charging::source())
         .help(help)
         .concerns(capacitor)
         .concerns(resistor);
+    if let Some(main) = one.main {
+        finding = finding.concerns(model.element_name(main));
+    }
     finding.stated = level;
     Some(finding)
-}
-
-/// The voltage that it comes to in a time.
-fn reached(one: &Precharge, time: Second) -> Volt {
-    let constant = one.ohms.get() * one.farad.get();
-    one.reaches * (1.0 - (-time.get() / constant).exp())
 }

@@ -30,8 +30,9 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
     let (facts, network) = (analysis.facts(), analysis.network());
     // A load without voltage, and a source that is shorted, have rules of their own.
     let bridged = facts.supply_cuts().iter().filter(|cut| cut.lost == Lost::Bridged).flat_map(|cut| cut.loads.iter().copied());
-    // So has the bridge of an interlock in a connector that opens nothing.
-    let bridges = facts.bypassed_interlocks().iter().filter_map(|bypassed| bypassed.bridge);
+    // So has the bridge of an interlock loop that opens nothing.
+    let in_loop = facts.loops().bypasses.iter().flat_map(|bypass| bypass.bridges.iter().copied());
+    let bridges = facts.bypassed_interlocks().iter().filter_map(|bypassed| bypassed.bridge).chain(in_loop);
     let mut seen: FxHashSet<ElementId> = bridged.chain(facts.shorts().iter().map(|short| short.source)).chain(bridges).collect();
     // Most designs have no bridged switch.
     let switched = LazyCell::new(|| SwitchedLoads::new(facts));

@@ -1,0 +1,102 @@
+//! Capacitors of voltage class B that stay charged once every contactor and disconnect is open.
+//!
+//! The idea: open all contacts of class B, then ask what empties each capacitor; and again with each connector unmated that reaches it, for the
+//! resistor may be on the far side of the plug.
+//!
+//! Cost: nothing without such a capacitor; else a solution for each of them, and one for each connector at it.
+
+use super::{Facts, charged_parts::Charged, loops::is_contactor, openings::Opening};
+use crate::{
+    electrical::what_if::Change,
+    model::{ElementId, PointId},
+    network::{Edge, EdgeId},
+    quantity::Joule,
+    standards::interlock::{harmless_energy, longest_wait},
+};
+
+impl Facts {
+    /// Capacitors that nothing empties, or not while people wait, in the order of their edges, each with the least that has to be opened for it.
+    ///
+    /// Asked by `interlock/no-discharge`.
+    #[must_use]
+    pub fn undischarged(&self) -> Vec<Undischarged> {
+        undischarged(self)
+    }
+}
+
+/// A capacitor that stays charged.
+#[derive(Debug)]
+pub struct Undischarged {
+    /// The capacitor with what it keeps.
+    pub charged: Charged,
+    /// Its energy.
+    pub energy: Joule,
+    /// The connector that has to be unmated for it; `None` if it is so with contactors and disconnects open.
+    pub unmated: Option<Opening>,
+    /// Loads that draw from it in every mode: nobody knows down to which voltage.
+    pub drawn_by: Vec<ElementId>,
+}
+
+fn undischarged(facts: &Facts) -> Vec<Undischarged> {
+    let network = facts.network();
+    let stored = facts.class_b_capacitors();
+    if stored.is_empty() {
+        return Vec::new();
+    }
+    let is_open = |edge: &Edge| is_contactor(facts, edge) || is_disconnect(facts, edge);
+    let opened: Vec<Change> = network.edges().filter(|(_, edge)| is_open(edge)).map(|(id, _)| Change::Open(id)).collect();
+    let mut found = Vec::new();
+    for one in &stored {
+        let keeps = |changes: &[Change]| {
+            let state = facts.electrical().altered(one.mode, changes)?;
+            facts.charged_in(&state, changes, &[]).into_iter().find(|charged| charged.capacitor == one.capacitor)
+        };
+        // A capacitor that all contacts together do not cut off is live, which other rules see.
+        let Some(charged) = keeps(&opened) else { continue };
+        let energy = Joule::new(charged.farad.get() * charged.volts.get() * charged.volts.get() / 2.0);
+        if energy < harmless_energy().value {
+            continue;
+        }
+        let is_slow = |charged: &Charged| charged.time.is_none_or(|time| time > longest_wait().value);
+        if is_slow(&charged) {
+            let drawn_by = drawn_by(facts, one.edge);
+            found.push(Undischarged { charged, energy, unmated: None, drawn_by });
+            continue;
+        }
+        let edge = network[one.edge];
+        let near =
+            network.components(|id, edge| edge.role.conducts_when_closed() && !opened.iter().any(|change| change.edge() == id));
+        let touches = |point: &PointId| [edge.a, edge.b].iter().any(|side| near.of(*side) == near.of(*point));
+        for unmated in facts.unmatings().iter().filter(|unmated| {
+            unmated.is_class_b && matches!(unmated.what, Opening::Connector(_)) && unmated.exposed.iter().any(touches)
+        }) {
+            let mut changes = opened.clone();
+            changes.extend(unmated.changes());
+            let Some(charged) = keeps(&changes).filter(is_slow) else { continue };
+            found.push(Undischarged { charged, energy, unmated: Some(unmated.what), drawn_by: drawn_by(facts, one.edge) });
+            break;
+        }
+    }
+    found
+}
+
+/// A service disconnect in a conductor of class B.
+fn is_disconnect(facts: &Facts, edge: &Edge) -> bool {
+    let (model, domains) = (facts.model(), facts.electrical().domains());
+    let is_class_b = domains.of(edge.a).is_some_and(|domain| model[domain].is_class_b());
+    is_class_b && edge.role.is_switched() && !edge.role.cuts_coils()
+}
+
+/// Loads between the two sides of a capacitor that run in every mode.
+fn drawn_by(facts: &Facts, capacitor: EdgeId) -> Vec<ElementId> {
+    let network = facts.network();
+    let leads = network.components(|_, edge| edge.is_metal());
+    let own = network[capacitor];
+    let across = |edge: &Edge| {
+        let (ends, sides) = ([leads.of(edge.a), leads.of(edge.b)], [leads.of(own.a), leads.of(own.b)]);
+        ends == sides || [ends[1], ends[0]] == sides
+    };
+    let always = |id: EdgeId| facts.electrical().modes().all(|mode| mode.conducts(id));
+    let loads = network.edges().filter(|(id, edge)| edge.role.draws() && across(edge) && always(*id));
+    loads.filter_map(|(_, edge)| edge.element()).collect()
+}

@@ -1,0 +1,103 @@
+//! Slips with interlock loops and precharge: a jumper that was left in, a wire that bridges a section, a loop that is cut, a precharge that is
+//! too short.
+
+use super::{
+    items::{Item, elements, ends, place, times, top, wires},
+    netlist::{Netlist, way},
+    slip::{Edit, Kind, Owed, Slip},
+};
+use serde_yaml::{Mapping, Value};
+
+/// The kinds of slips with what makes high voltage safe.
+pub fn kinds() -> Vec<Kind> {
+    vec![
+        Kind { name: "jumper fitted across an interlock bridge", owed: Owed::All, places: jumpers },
+        Kind { name: "loop wire bridged", owed: Owed::All, places: bridged },
+        Kind { name: "loop wire cut", owed: Owed::All, places: cut },
+        Kind { name: "precharge shortened", owed: Owed::All, places: shortened },
+    ]
+}
+
+fn text(text: &str) -> Value {
+    Value::String(text.to_owned())
+}
+
+fn map(entries: &[(&str, Value)]) -> Value {
+    Value::Mapping(entries.iter().map(|(key, value)| (text(key), value.clone())).collect::<Mapping>())
+}
+
+/// A link beside each bridge.
+fn jumpers(design: &Netlist) -> Vec<Slip> {
+    let slip = |bridge: Item| {
+        let points: Vec<Value> = bridge.list(design, "interlock").iter().map(|point| text(point)).collect();
+        let mut place = bridge.way.clone();
+        place.pop();
+        place.push("left-in-jumper".to_owned());
+        let edits = vec![Edit::Set(place, map(&[("link", Value::Sequence(points))]))];
+        Slip::with(&bridge.label, edits).naming([format!("{}.left-in-jumper", bridge.owner)])
+    };
+    elements(design, "interlock").into_iter().map(slip).collect()
+}
+
+/// The wires of interlock loops: those that end at a pin with an interlock bridge at both ends.
+fn loop_wires(design: &Netlist) -> Vec<Item> {
+    let pins: Vec<String> = elements(design, "interlock")
+        .iter()
+        .flat_map(|bridge| bridge.list(design, "interlock").into_iter().map(|point| format!("{}.{point}", bridge.owner)))
+        .collect();
+    let at_bridge = |wire: &Item, side: &str| {
+        let Some(text) = wire.says(design, side) else { return false };
+        let (end, cavity) = place(&text);
+        let end = ends(design).into_iter().find(|item| item.owner == wire.owner && item.name == end);
+        let port = end.and_then(|end| end.says(design, "mates"));
+        port.is_some_and(|port| pins.contains(&format!("{port}.{cavity}")))
+    };
+    wires(design).into_iter().filter(|wire| at_bridge(wire, "from") && at_bridge(wire, "to")).collect()
+}
+
+/// A wire from the beginning of one loop wire to the end of the next: past the plug between them.
+fn bridged(design: &Netlist) -> Vec<Slip> {
+    let wires = loop_wires(design);
+    let pairs = wires.iter().flat_map(|one| wires.iter().map(move |other| (one, other)));
+    let slips = pairs.filter_map(|(one, other)| {
+        let (from, via) = (one.says(design, "from")?, one.says(design, "to")?);
+        let (next, to) = (other.says(design, "from")?, other.says(design, "to")?);
+        if one.owner != other.owner || one.label == other.label || place(&via).0 != place(&next).0 {
+            return None;
+        }
+        let label = format!("{}.bridge", one.owner);
+        let wire = map(&[
+            ("from", text(&from)),
+            ("to", text(&to)),
+            ("size", text("0.5 mm2")),
+            ("colour", text("VT")),
+            ("length", text("500 mm")),
+        ]);
+        let edits = vec![Edit::Set(way(&["looms", &one.owner, "wires", "bridge"]), wire)];
+        Some(Slip::with(format!("{} to {}", one.label, other.label), edits).naming([label]))
+    });
+    slips.collect()
+}
+
+fn cut(design: &Netlist) -> Vec<Slip> {
+    let slip = |wire: Item| {
+        let ends_at = ["from", "to"].iter().filter_map(|side| wire.says(design, side)).map(|text| place(&text));
+        let ports = ends_at.filter_map(|(end, cavity)| {
+            let end = ends(design).into_iter().find(|item| item.owner == wire.owner && item.name == end)?;
+            Some(format!("{}.{cavity}", end.says(design, "mates")?))
+        });
+        let names: Vec<String> = ports.collect();
+        Slip::with(&wire.label, vec![Edit::Remove(wire.way.clone())]).naming(names)
+    };
+    loop_wires(design).into_iter().map(slip).collect()
+}
+
+/// A fiftieth of the time that the precharge has.
+fn shortened(design: &Netlist) -> Vec<Slip> {
+    let modes =
+        top(design, "modes").into_iter().filter_map(|mode| Some((mode.clone(), mode.key("lasts"), mode.says(design, "lasts")?)));
+    let relays = elements(design, "relay")
+        .into_iter()
+        .filter_map(|relay| Some((relay.clone(), relay.key("closing-delay"), relay.says(design, "closing-delay")?)));
+    modes.chain(relays).map(|(item, key, time)| Slip::set(&item.label, key, times(&time, 0.02))).collect()
+}
