@@ -23,7 +23,7 @@ pub mod ground_shift;
 mod lookup;
 mod modes;
 mod nominal;
-mod what_if;
+pub mod what_if;
 mod who_is_beside;
 
 pub use conductors::{Bundle, Given, GivenBy, Hot, Neighbour, Neighbours, WireLoad};

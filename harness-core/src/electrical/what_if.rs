@@ -1,22 +1,60 @@
-//! Modes solved once more, on demand: what shorts do in one of them, and what loads that are off would have across them.
+//! Modes solved once more, on demand: with something opened, closed or replaced, and what shorts do in one of them.
+//!
+//! Owns the altered design: whoever asks "and if this were open?" names the edges and what they are then, and gets the state that the mode
+//! comes to. Coils, converters and diodes follow. What a person does to open an edge (a plug pulled, a lid lifted) is the asker's matter.
 
 use super::{
-    Electrical, Faults,
+    Electrical, Faults, ModeState,
     faults::Pass,
     modes::{adapting, branches::Maker, state::Beginning},
 };
 use crate::{
-    circuit::BranchKind,
+    circuit::{BranchKind, Circuit, solve::solve},
     model::ModeId,
     network::EdgeId,
     quantity::{Ohm, Volt},
+    standards::contact,
 };
+
+/// What an edge is in an altered design.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Change {
+    /// It conducts nothing: a contact apart, a wire cut, a fuse blown.
+    Open(EdgeId),
+    /// It conducts though its coil or its mode opens it: a welded contact, a disconnect that was left in.
+    Closed(EdgeId),
+    /// A resistor is in its place.
+    Resistor(EdgeId, Ohm),
+}
+
+impl Change {
+    /// The edge that is altered.
+    #[must_use]
+    pub const fn edge(self) -> EdgeId {
+        match self {
+            Self::Open(edge) | Self::Closed(edge) | Self::Resistor(edge, _) => edge,
+        }
+    }
+
+    fn kind(self) -> BranchKind {
+        match self {
+            Self::Open(_) => BranchKind::Open,
+            Self::Closed(_) => BranchKind::Resistance(contact::closed_resistance().value),
+            Self::Resistor(_, ohms) => BranchKind::Resistance(ohms),
+        }
+    }
+}
+
+/// Share of the voltage of a capacitor, per ohm, below which a current through a discharge path is rounding.
+const NOTHING: f64 = 1e-12;
+/// Resistance in ohm of what takes the place of a charged capacitor.
+const STIFF: f64 = 1e-3;
 
 impl Electrical {
     /// What shorts do in one mode alone, of those that were computed.
     #[must_use]
     pub fn faults_in(&self, mode: ModeId) -> Option<Faults> {
-        let state = self.modes().find(|state| state.id == mode)?;
+        let state = self.in_mode(mode)?;
         let circuit = self.maker().circuit(mode);
         let mut pass = Pass::new(&self.network, &self.domains, &self.protection);
         pass.mode(&circuit, state, self.beside.of(mode)?);
@@ -28,20 +66,83 @@ impl Electrical {
         Maker::knowing(&self.network, &self.installation, self.domains.clone(), self.nominals.clone())
     }
 
+    /// The state of a mode; `None` for one that was not computed.
+    #[must_use]
+    pub fn in_mode(&self, mode: ModeId) -> Option<&ModeState> {
+        self.modes().find(|state| state.id == mode)
+    }
+
+    /// What flows in a mode once `changes` are made in it: coils that lose their supply let go, and those that get one pull in. The search
+    /// begins with what flowed before, so a relay that holds itself stays in. `None` for a mode that was not computed.
+    ///
+    /// Where two changes name one edge the last holds. Cost: one solution of the network, and a pass over its edges.
+    #[must_use]
+    pub fn altered(&self, mode: ModeId, changes: &[Change]) -> Option<ModeState> {
+        let state = self.in_mode(mode)?;
+        let circuit = self.altered_circuit(mode, changes);
+        Some(adapting::solve(&self.network, &self.installation, mode, &circuit, Beginning::State(state)))
+    }
+
+    /// The circuit of a mode with `changes` made in it.
+    fn altered_circuit(&self, mode: ModeId, changes: &[Change]) -> Circuit {
+        let mut circuit = self.maker().circuit(mode);
+        for change in changes {
+            if let Some(branch) = circuit.branches.get_mut(change.edge().index()) {
+                branch.kind = change.kind();
+            }
+        }
+        circuit
+    }
+
     /// The voltage across each of `loads` in a mode in which they do not run, were each a resistor of the figure beside it; in their
     /// order. All of them are there at once. `None` for a mode that was not computed.
     ///
     /// Cost: one solution of the network.
     #[must_use]
     pub fn volts_across(&self, mode: ModeId, loads: &[(EdgeId, Ohm)]) -> Option<Vec<Volt>> {
-        let state = self.modes().find(|state| state.id == mode)?;
-        let mut circuit = self.maker().circuit(mode);
-        for (edge, ohms) in loads {
-            if let Some(branch) = circuit.branches.get_mut(edge.index()) {
-                branch.kind = BranchKind::Resistance(*ohms);
-            }
+        let changes: Vec<Change> = loads.iter().map(|(edge, ohms)| Change::Resistor(*edge, *ohms)).collect();
+        let with = self.altered(mode, &changes)?;
+        let network = &self.network;
+        Some(loads.iter().map(|(id, _)| (with.volts(network[*id].a) - with.volts(network[*id].b)).abs()).collect())
+    }
+
+    /// The resistance through which a charged capacitor empties in `state`, which `changes` led to: resistors, windings and closed contacts
+    /// count, sources and loads do not, for nobody knows down to which voltage a load draws. `None` where nothing empties it.
+    ///
+    /// Cost: one solution of a network without sources.
+    #[must_use]
+    pub fn discharge(&self, state: &ModeState, changes: &[Change], capacitor: EdgeId) -> Option<Ohm> {
+        let mut circuit = self.altered_circuit(state.id, changes);
+        for (branch, (id, _)) in circuit.branches.iter_mut().zip(self.network.edges()) {
+            branch.kind = match branch.kind {
+                BranchKind::RelayContact { resistance, .. } if state.conducts(id) => BranchKind::Resistance(resistance),
+                BranchKind::Coil { resistance, .. } => BranchKind::Resistance(resistance),
+                kind @ (BranchKind::Resistance(_) | BranchKind::Diode { .. }) => kind,
+                BranchKind::Open | BranchKind::RelayContact { .. } | BranchKind::Source { .. } => BranchKind::Open,
+                BranchKind::CurrentLoad { .. } | BranchKind::PowerLoad { .. } | BranchKind::ConverterInput { .. } => BranchKind::Open,
+            };
         }
-        let with = adapting::solve(&self.network, &self.installation, mode, &circuit, Beginning::State(state));
-        Some(loads.iter().map(|(id, _)| (with.volts(self.network[*id].a) - with.volts(self.network[*id].b)).abs()).collect())
+        // A hundred volts, so that a diode on the way makes no difference.
+        let emf = Volt::new(100.0);
+        // The positive pole of a source is its second point.
+        let branch = circuit.branches.get_mut(capacitor.index())?;
+        branch.kind = BranchKind::Source { emf, resistance: Ohm::new(STIFF), limit: None };
+        let amps = solve(&circuit).amps.get(capacitor.index())?.get().abs();
+        (amps > NOTHING * emf.get()).then(|| Ohm::new(emf.get() / amps))
+    }
+
+    /// What a conductor, contact or fuse has between its points in a mode, cold; `None` for what is no resistance then.
+    ///
+    /// Cost: a pass over the edges.
+    #[must_use]
+    pub fn resistances(&self, mode: ModeId) -> Vec<Option<Ohm>> {
+        let circuit = self.maker().circuit(mode);
+        let ohms = circuit.branches.iter().map(|branch| match branch.kind {
+            BranchKind::Resistance(ohms) => Some(ohms),
+            BranchKind::RelayContact { resistance, .. } => Some(resistance),
+            BranchKind::Open | BranchKind::Source { .. } | BranchKind::Coil { .. } | BranchKind::Diode { .. } => None,
+            BranchKind::CurrentLoad { .. } | BranchKind::PowerLoad { .. } | BranchKind::ConverterInput { .. } => None,
+        });
+        ohms.collect()
     }
 }
