@@ -2,8 +2,8 @@
 //!
 //! Owns figures that are computed from the network. Knows nothing of rules. Its rooms: `modes` is what flows in each, `conductors`
 //! what is known and computed of wires, `fuses` the same of fuses and which of them sees what, `faults` what shorts do; beside them
-//! `alternatives`, `battery`, `coils`, `connectivity`, `current_path` and `ground_shift`, each one question over the network, `who_is_beside`, and `what_if`,
-//! which solves a mode once more with something changed. What an edge is, [`network`](crate::network) alone decides.
+//! `alternatives`, `battery`, `coils`, `connectivity`, `current_path` and `ground_shift`, each one question over the network, `who_is_beside`, `what_if`,
+//! which solves a mode once more with something changed, and `probe`, which joins something from outside. What an edge is, [`network`](crate::network) alone decides.
 //!
 //! [`Electrical`] is asked flat, `electrical.drops()` and not `electrical.conductors().drops()`: who asks wants a figure, and the
 //! rooms are where it is made.
@@ -23,6 +23,7 @@ pub mod ground_shift;
 mod lookup;
 mod modes;
 mod nominal;
+mod probe;
 pub mod what_if;
 mod who_is_beside;
 
@@ -31,6 +32,7 @@ pub use faults::Faults;
 pub use fuses::{FuseLoad, Protection, ambient_of};
 pub use modes::{AlwaysOn, Charge, Charged, HeldBy, Latched, LatchedCoil, ModeState, Restless, Swing, Unlimited};
 pub use nominal::Nominal;
+pub use probe::{Outside, Probed};
 
 use self::{
     alternatives::{Alternatives, possible::Possible},

@@ -13,6 +13,7 @@ pub mod borrowed_neutrals;
 pub mod bridged;
 pub mod bridged_fields;
 pub mod cavities;
+pub mod charge_stops;
 mod claims;
 mod coils;
 mod connectors;
@@ -20,11 +21,13 @@ pub mod contact_loads;
 mod coverage;
 pub mod crossed_twins;
 pub mod fed_coils;
+pub mod drive_gates;
 pub mod feed_paths;
 mod fit;
 pub mod given_flow;
 mod highest_domain;
 pub mod idle_sources;
+pub mod inlets;
 pub mod inrush;
 pub mod interlocks;
 mod joined;
@@ -51,6 +54,7 @@ pub mod parallel_mains;
 pub mod past_disconnects;
 mod phase_names;
 pub mod phases;
+pub mod pilot_circuits;
 pub mod pins;
 pub mod plug_slips;
 mod polarised;
@@ -167,6 +171,9 @@ struct Made {
     undrawn_precharges: OnceLock<Vec<precharge::Undrawn>>,
     precharges: OnceLock<Vec<precharge::Precharge>>,
     bypassed_interlocks: OnceLock<Vec<interlocks::BypassedInterlock>>,
+    inlets: OnceLock<Vec<inlets::ChargingInlet>>,
+    pilot_circuits: OnceLock<Vec<pilot_circuits::SignalCircuit>>,
+    drive_gates: OnceLock<drive_gates::DriveGates>,
 }
 
 impl Facts {

@@ -4,6 +4,7 @@
 //! runs: the runner in `check` applies the workshop's levels.
 
 mod battery;
+mod charging;
 mod conductor;
 mod contact;
 mod domain;
@@ -42,8 +43,9 @@ impl Rule {
 }
 
 /// The rules of each group, the groups sorted by name.
-static GROUPS: [&[&Rule]; 9] = [
+static GROUPS: [&[&Rule]; 10] = [
     battery::RULES,
+    charging::RULES,
     conductor::RULES,
     contact::RULES,
     domain::RULES,

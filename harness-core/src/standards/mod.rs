@@ -7,6 +7,7 @@
 pub mod battery;
 pub mod bonding;
 pub mod capacity;
+pub mod charging_inlet;
 pub mod colour;
 pub mod conductor;
 pub mod contact;
