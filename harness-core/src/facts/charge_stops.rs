@@ -74,7 +74,7 @@ fn charge_stops(facts: &Facts) -> Vec<ChargeStop> {
                     continue;
                 }
                 let mut wires: Vec<(bool, WireId)> = Vec::new();
-                for (edge, wire) in wires::between(facts, inlet, mode, *point) {
+                for (edge, wire) in wires::between(facts, inlet, None, *point) {
                     match read(&[edge], *point, *guard) {
                         Some(Reading::Unknown(Why::Floats(_))) => wires.push((true, wire)),
                         Some(Reading::Active) if guard.permits => wires.push((false, wire)),

@@ -490,7 +490,7 @@ impl Search<'_> {
         let mut done: Vec<EdgeId> = Vec::new();
         for (point, guard) in pins {
             let mut unsafe_wires: Vec<(DeviceId, bool, WireId)> = Vec::new();
-            for (edge, wire) in wires::between(facts, setting.inlet, setting.charging, point) {
+            for (edge, wire) in wires::between(facts, setting.inlet, Some(setting.charging), point) {
                 if done.contains(&edge) {
                     continue;
                 }

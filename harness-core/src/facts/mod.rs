@@ -12,6 +12,7 @@ pub mod bonds;
 pub mod borrowed_neutrals;
 pub mod bridged;
 pub mod bridged_fields;
+pub mod buses;
 pub mod cavities;
 pub mod charge_stops;
 mod claims;
@@ -170,6 +171,11 @@ struct Made {
     live_past: OnceLock<Vec<live_past::LivePast>>,
     undrawn_precharges: OnceLock<Vec<precharge::Undrawn>>,
     precharges: OnceLock<Vec<precharge::Precharge>>,
+    buses: OnceLock<Vec<buses::Bus>>,
+    terminations: OnceLock<Vec<buses::Termination>>,
+    bus_shapes: OnceLock<Vec<buses::Shape>>,
+    split_networks: OnceLock<Vec<buses::SplitNetwork>>,
+    unreferenced: OnceLock<Vec<buses::Unreferenced>>,
     bypassed_interlocks: OnceLock<Vec<interlocks::BypassedInterlock>>,
     inlets: OnceLock<Vec<inlets::ChargingInlet>>,
     pilot_circuits: OnceLock<Vec<pilot_circuits::SignalCircuit>>,

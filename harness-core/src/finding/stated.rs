@@ -97,6 +97,13 @@ impl Finding {
         }
     }
 
+    /// Sets how severe it is, where that differs from the rule's page.
+    #[must_use]
+    pub fn at_level(mut self, level: Level) -> Self {
+        self.stated = level;
+        self
+    }
+
     /// Sets the words at the primary place.
     #[must_use]
     pub fn label(mut self, text: impl Into<String>) -> Self {

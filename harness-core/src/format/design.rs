@@ -99,9 +99,9 @@ record! {
     /// A data bus.
     Network {
         /// Which bus.
-        kind: Option<Choice<Bus>> = Kind unread required => paper();
+        kind: Option<Choice<Bus>> = Kind required => paper();
         /// Its bit rate, of CAN FD that of the arbitration.
-        rate: Option<At<BitRate>> = Rate unread above_zero => paper();
+        rate: Option<At<BitRate>> = Rate above_zero => paper();
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
     }

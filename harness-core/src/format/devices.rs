@@ -41,7 +41,7 @@ record! {
         /// Lids and covers by name: what can be opened and what is behind it.
         covers: Map<Cover> = Covers => record();
         /// What keeps two sides of the box apart: `[ { between: [HV], and: [J1], voltage: 2.5 kV } ]`.
-        isolation: List<Isolation> = Isolation unread => paper();
+        isolation: List<Isolation> = Isolation => paper();
         /// It watches the isolation of a domain from the chassis.
         isolation_monitor: Option<IsolationMonitor> = IsolationMonitor unread => record();
         /// What its case is made of, for a device with voltage class B. If the key is absent, the case is assumed conductive.
@@ -75,9 +75,9 @@ record! {
     /// What keeps two sides of a box apart.
     Isolation {
         /// Ports of one side.
-        between: List<Text> = Between unread required => paper().set();
+        between: List<Text> = Between required => paper().set();
         /// Ports of the other side.
-        and: List<Text> = And unread required => paper().set();
+        and: List<Text> = And required => paper().set();
         /// The voltage to which it is tested.
         voltage: Option<At<RatedVoltage>> = Voltage unread above_zero => paper();
     }
@@ -124,7 +124,7 @@ record! {
         /// Voltage domain of the stud or point.
         domain: Option<Text> = Domain => paper().naming(anywhere(&[Kind::Domain]));
         /// The data bus of the stud or point.
-        network: Option<Text> = Network unread => paper().naming(anywhere(&[Kind::Network]));
+        network: Option<Text> = Network => paper().naming(anywhere(&[Kind::Network]));
         /// What the signal on the stud or point permits at its active level.
         enables: Option<Choice<Permission>> = Enables unread => paper();
         /// What the signal on the stud or point forbids at its active level.
@@ -139,7 +139,7 @@ record! {
         /// The lock of the charging inlet, by pins of the device.
         lock: Option<InletLock> = Lock => record();
         /// Whether the buses of the port are terminated inside the box.
-        termination: Option<Choice<Termination>> = Termination unread => paper();
+        termination: Option<Choice<Termination>> = Termination => paper();
         /// Whether something must be fitted to the stud or point.
         need: Option<Choice<Need>> = Need => paper();
         /// Tightening torque of the stud or screw.
@@ -163,11 +163,11 @@ record! {
         /// The voltage domain that it belongs to.
         domain: Option<Text> = Domain => paper().naming(anywhere(&[Kind::Domain]));
         /// The data bus that it is on, from `networks`.
-        network: Option<Text> = Network unread => paper().naming(anywhere(&[Kind::Network]));
+        network: Option<Text> = Network => paper().naming(anywhere(&[Kind::Network]));
         /// Whether its bus is terminated inside the box, where that differs from the port's.
-        termination: Option<Choice<Termination>> = Termination unread => paper();
+        termination: Option<Choice<Termination>> = Termination => paper();
         /// What the node is on its LIN bus.
-        node: Option<Choice<LinNode>> = Node unread => paper();
+        node: Option<Choice<LinNode>> = Node => paper();
         /// What it permits at its active level: an input `drive enable`, say.
         enables: Option<Choice<Permission>> = Enables unread => paper();
         /// What it forbids at its active level.

@@ -98,7 +98,7 @@ record! {
         /// The energy that it takes in one pulse.
         energy: Option<At<Joule>> = Energy unread above_zero => alter();
         /// It terminates a bus.
-        terminator: Option<At<bool>> = Terminator unread => paper();
+        terminator: Option<At<bool>> = Terminator => paper();
         /// `false`: not fitted in this build.
         fitted: Option<At<bool>> = Fitted => work(Work::Insert).moves(Current::Fuse);
         /// Anything a reader should know.

@@ -104,7 +104,7 @@ record! {
         /// The core of a cable, as `cable.core`; then size and colour come from the cable.
         core: Option<Text> = Core => work(Work::Core).naming(in_loom(&[Kind::Cable])).moves(Current::Conductor);
         /// Name of the twisted group that it belongs to.
-        twist: Option<Text> = Twist unread => work(Work::Twist);
+        twist: Option<Text> = Twist => work(Work::Twist);
         /// Segments of the route that it runs through.
         via: List<Text> = Via => work(Work::Lay).naming(in_loom(&[Kind::Segment])).set();
         /// How an end is treated that goes nowhere.

@@ -164,7 +164,7 @@ record! {
         /// How its conductors are stranded.
         strand: Option<Choice<Strand>> = Strand unread => paper();
         /// Cores that are twisted together.
-        twist: List<LabelRow> = Twist unread => paper();
+        twist: List<LabelRow> = Twist => paper();
         /// Outer diameter.
         diameter: Option<At<Millimetre>> = Diameter unread above_zero => paper();
         /// Least bend radius.

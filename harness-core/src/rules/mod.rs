@@ -4,6 +4,7 @@
 //! runs: the runner in `check` applies the workshop's levels.
 
 mod battery;
+mod bus;
 mod charging;
 mod conductor;
 mod contact;
@@ -43,8 +44,9 @@ impl Rule {
 }
 
 /// The rules of each group, the groups sorted by name.
-static GROUPS: [&[&Rule]; 10] = [
+static GROUPS: [&[&Rule]; 11] = [
     battery::RULES,
+    bus::RULES,
     charging::RULES,
     conductor::RULES,
     contact::RULES,

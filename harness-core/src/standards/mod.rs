@@ -6,6 +6,7 @@
 
 pub mod battery;
 pub mod bonding;
+pub mod bus;
 pub mod capacity;
 pub mod charging_inlet;
 pub mod colour;

@@ -13,7 +13,7 @@ use super::{
     source::{Source, Sourced},
     voltage,
 };
-use crate::quantity::{Ampere, Celsius, Ohm, OhmPerMetre, SquareMillimetre};
+use crate::quantity::{Ampere, BitRate, Celsius, Ohm, OhmPerMetre, SquareMillimetre};
 use std::fmt::Display;
 
 /// One value that a verdict of danger or error may rest on.
@@ -43,6 +43,7 @@ pub fn values() -> Vec<Value> {
     of_sources(&mut list);
     of_waiting(&mut list);
     of_voltages(&mut list);
+    of_buses(&mut list);
     list.values
 }
 
@@ -314,6 +315,13 @@ fn of_waiting(list: &mut List) {
     list.one("time that a precharge takes at most without being stated", super::precharge::usual(), "`lasts` on the mode");
     list.one("time that no precharge takes", super::precharge::too_long(), "`lasts` on the mode");
     list.one("time for which an engine is cranked", heat::cranking(), "");
+}
+
+fn of_buses(list: &mut List) {
+    list.subject = "buses";
+    if let Some(stub) = super::bus::stub(super::bus::Protocol::Can, BitRate::new(500e3)) {
+        list.one("stub of a CAN of 500 kbit/s and more", stub.map(|reach| reach.good), "");
+    }
 }
 
 fn of_sources(list: &mut List) {

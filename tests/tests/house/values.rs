@@ -74,6 +74,7 @@ fn the_list_says_what_was_not_seen_and_how_to_replace_it() {
         "least size of a protective conductor beside live conductors of 10 mm2",
         "least size of a protective conductor beside live conductors of 25 mm2",
         "least size of a protective conductor beside live conductors of 70 mm2",
+        "stub of a CAN of 500 kbit/s and more",
     ];
     assert_eq!(no_key, expected);
 }

@@ -4,6 +4,7 @@
 //!
 //! `DIFFERENCE` marks a printed number that the library does not reproduce on purpose, with the reason.
 
+mod buses;
 mod capacity;
 mod conductor;
 mod contact;

@@ -36,12 +36,12 @@ fn is_rail(facts: &Facts, point: PointId) -> bool {
     })
 }
 
-/// The wires whose opening is tried for a pin, with their edges: those of its region, those from there to the poles that supply it, and those of
-/// the coils whose contacts are on the way. The wires of the inlet's protective earth are left out.
-pub(in crate::facts) fn between(facts: &Facts, inlet: &ChargingInlet, mode: ModeId, pin: PointId) -> Vec<(EdgeId, WireId)> {
+/// The wires whose opening is tried for a pin, with their edges: those of its region and of the coils whose contacts are on the way, and, of a mode,
+/// those from there to the poles that supply it. The wires of the inlet's protective earth are left out.
+pub(in crate::facts) fn between(facts: &Facts, inlet: &ChargingInlet, mode: Option<ModeId>, pin: PointId) -> Vec<(EdgeId, WireId)> {
     let (network, model) = (facts.network(), facts.model());
     let earths = earth_wires(facts, inlet);
-    let Some(state) = facts.electrical().in_mode(mode) else { return Vec::new() };
+    let state = mode.and_then(|mode| facts.electrical().in_mode(mode));
     let mut starts = vec![pin];
     let mut seen: FxHashSet<PointId> = FxHashSet::default();
     let mut found: Vec<EdgeId> = Vec::new();
@@ -54,7 +54,7 @@ pub(in crate::facts) fn between(facts: &Facts, inlet: &ChargingInlet, mode: Mode
             if let Some(came) = walk.came(*point) {
                 found.push(came.by);
             }
-            if *point != start && is_rail(facts, *point) {
+            if let Some(state) = state.filter(|_| *point != start && is_rail(facts, *point)) {
                 found.extend(supply(facts, *point, |id| state.conducts(id)));
             }
             // The coil of a contact on the way decides too.

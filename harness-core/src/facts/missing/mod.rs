@@ -2,11 +2,12 @@
 //!
 //! Whoever stays silent for want of a fact relies on this room to say so; `review/missing-fact` is the one rule that reports it. One
 //! file a group of questions: what flows, coils, batteries, what charges them, conductors, shorts, what is joined, positions of
-//! contacts, bonds, voltages, ways through a box, what is inside one, charging inlets, ends of which nothing is given, names.
+//! contacts, bonds, voltages, ways through a box, what is inside one, charging inlets, ends of which nothing is given, buses, names.
 
 mod batteries;
 mod bonds;
 mod boxes;
+mod buses;
 mod charging;
 mod coils;
 mod conductors;
@@ -52,7 +53,7 @@ impl MissingFact {
 /// Everything that is missing, by the groups above.
 #[must_use]
 pub fn missing_facts(facts: &Facts) -> Vec<MissingFact> {
-    let groups: [fn(&Facts) -> Vec<MissingFact>; 15] = [
+    let groups: [fn(&Facts) -> Vec<MissingFact>; 16] = [
         flow::missing,
         coils::missing,
         batteries::missing,
@@ -67,6 +68,7 @@ pub fn missing_facts(facts: &Facts) -> Vec<MissingFact> {
         ways::missing,
         boxes::missing,
         unknown_ends::missing,
+        buses::missing,
         names::missing,
     ];
     groups.into_iter().flat_map(|group| group(facts)).collect()

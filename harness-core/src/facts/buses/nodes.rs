@@ -1,0 +1,284 @@
+//! Which pins are on one bus.
+
+use crate::{
+    facts::names::Label,
+    format::values::Choice,
+    model::{DeviceId, Model, NetworkId, PointId},
+    network::{EdgeKind, NetId, Network},
+    standards::bus::Protocol,
+    text::Span,
+    vocabulary::{self, LinNode, Role, Termination},
+};
+use petgraph::unionfind::UnionFind;
+use rustc_hash::FxHashMap;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// A line of a bus.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Line {
+    /// CAN high.
+    High,
+    /// CAN low.
+    Low,
+    /// The one wire of LIN.
+    Single,
+}
+
+/// The lines of a bus.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Lines {
+    /// CAN: two.
+    Pair,
+    /// LIN: one.
+    Single,
+}
+
+/// A node of a bus.
+#[derive(Debug, Clone)]
+pub struct BusNode {
+    /// The device.
+    pub device: DeviceId,
+    /// Its pins on the first line, or the one line.
+    pub first: Vec<PointId>,
+    /// Its pins on the second line.
+    pub second: Vec<PointId>,
+    /// What it says of a terminator inside.
+    pub termination: Option<Choice<Termination>>,
+    /// What it is on a LIN bus.
+    pub lin: Option<Choice<LinNode>>,
+}
+
+/// A bus with two nodes or more.
+#[derive(Debug, Clone)]
+pub struct Bus {
+    /// Two lines, or one.
+    pub lines: Lines,
+    /// The nets of the first line.
+    pub first: BTreeSet<NetId>,
+    /// The nets of the second line; empty for one wire, and where no node has a pin on both.
+    pub second: BTreeSet<NetId>,
+    /// Its nodes in the order of the devices.
+    pub nodes: Vec<BusNode>,
+    /// The networks that its pins name, each with the first pin and the place where it is named.
+    pub named: Vec<(NetworkId, PointId, Span)>,
+}
+
+impl Bus {
+    /// The network that it is, where its pins name one alone.
+    #[must_use]
+    pub fn network(&self) -> Option<NetworkId> {
+        if let [(network, ..)] = self.named.as_slice() { Some(*network) } else { None }
+    }
+
+    /// Which tables hold for it: those of CAN where its network does not say more.
+    #[must_use]
+    pub fn protocol(&self, model: &Model) -> Protocol {
+        let stated = self.network().and_then(|network| model[network].kind).map(|kind| kind.value);
+        match stated {
+            Some(vocabulary::Bus::Can | vocabulary::Bus::CanFd) => Protocol::Can,
+            Some(vocabulary::Bus::J1939) => Protocol::J1939,
+            Some(vocabulary::Bus::Lin) => Protocol::Lin,
+            None if self.lines == Lines::Single => Protocol::Lin,
+            None => Protocol::Can,
+        }
+    }
+
+    /// What it is called: its network, else its first pin.
+    #[must_use]
+    pub fn name(&self, model: &Model) -> String {
+        match (self.network(), self.pin()) {
+            (Some(network), _) => model.text(model[network].name).to_owned(),
+            (None, Some(pin)) => model.point_name(pin),
+            (None, None) => String::new(),
+        }
+    }
+
+    /// `bus drive-can`, or `the bus at controller.A.5`.
+    #[must_use]
+    pub fn called(&self, model: &Model) -> String {
+        match self.network() {
+            Some(_) => format!("bus `{}`", self.name(model)),
+            None => format!("the bus at `{}`", self.name(model)),
+        }
+    }
+
+    /// The first pin of its first node.
+    #[must_use]
+    pub fn pin(&self) -> Option<PointId> {
+        self.nodes.first()?.first.first().copied()
+    }
+
+    /// Where it is shown: its network, else its first pin.
+    #[must_use]
+    pub fn span(&self, model: &Model) -> Span {
+        match (self.network(), self.pin()) {
+            (Some(network), _) => model[network].span,
+            (None, Some(pin)) => model[pin].span,
+            (None, None) => Span::default(),
+        }
+    }
+}
+
+/// A wired pin of a bus.
+struct BusPin {
+    point: PointId,
+    device: DeviceId,
+    line: Line,
+    /// The words of its signal without those that say which line it is; empty where it has none.
+    stem: String,
+}
+
+/// Which line of a bus a pin is on, by its role, else by its name.
+fn line_of(model: &Model, point: PointId) -> Option<(Line, String)> {
+    let pin = model.pin_at(point)?;
+    let label = pin.signal.map(|signal| Label::of(model.text(signal.value)));
+    let has = |word: &str| label.as_ref().is_some_and(|label| label.words.iter().any(|own| own == word));
+    let line = match pin.role.map(|role| role.value) {
+        Some(Role::CanHigh) => Line::High,
+        Some(Role::CanLow) => Line::Low,
+        Some(Role::Lin) => Line::Single,
+        None | Some(Role::Bidirectional) if has("can") && has("high") => Line::High,
+        None | Some(Role::Bidirectional) if has("can") && has("low") => Line::Low,
+        _ => return None,
+    };
+    let words = label.iter().flat_map(|label| &label.words).filter(|word| !["high", "low"].contains(&word.as_str()));
+    Some((line, words.cloned().collect::<Vec<_>>().join(" ")))
+}
+
+/// Pins of buses that a wire comes to.
+fn pins(model: &Model, network: &Network) -> Vec<BusPin> {
+    let wired =
+        |point: PointId| network.around(point).any(|(_, edge, _)| matches!(edge.kind, EdgeKind::Contact(_) | EdgeKind::Joint(_)));
+    let mut pins = Vec::new();
+    for (point, _) in model.points() {
+        let (Some(device), true) = (model.device_at(point), model.is_fitted(point)) else { continue };
+        let Some((line, stem)) = line_of(model, point) else { continue };
+        if wired(point) {
+            pins.push(BusPin { point, device, line, stem });
+        }
+    }
+    pins
+}
+
+/// Finds the buses.
+pub(super) fn buses(model: &Model, network: &Network) -> Vec<Bus> {
+    let pins = pins(model, network);
+    if pins.is_empty() {
+        return Vec::new();
+    }
+    let groups = Groups::new(model, network, &pins);
+    let mut firsts: Vec<usize> = Vec::new();
+    for (index, pin) in pins.iter().enumerate() {
+        let group = groups.of(index);
+        if pin.line != Line::Low && !firsts.contains(&group) {
+            firsts.push(group);
+        }
+    }
+    let partners = partners(model, &pins, &groups);
+    let found = firsts.into_iter().map(|first| {
+        let second = partners.get(&first).copied();
+        bus(model, network, &pins, &groups, first, second)
+    });
+    found.filter(|bus| bus.nodes.len() > 1).collect()
+}
+
+/// Pins of one line of one bus: on one net, or of a node that passes the bus on.
+struct Groups {
+    of: Vec<usize>,
+}
+
+impl Groups {
+    fn new(model: &Model, network: &Network, pins: &[BusPin]) -> Self {
+        let mut sets: UnionFind<usize> = UnionFind::new(pins.len());
+        let mut by_net: FxHashMap<(NetId, Line), usize> = FxHashMap::default();
+        let mut by_name: FxHashMap<(DeviceId, Line, Option<NetworkId>, &str), usize> = FxHashMap::default();
+        for (index, pin) in pins.iter().enumerate() {
+            let same = *by_net.entry((network.net(pin.point), pin.line)).or_insert(index);
+            sets.union(same, index);
+            let named = model.pin_at(pin.point).and_then(|pin| pin.network).map(|(network, _)| network);
+            // A node that passes a bus on names both of its pins alike.
+            if named.is_some() || !pin.stem.is_empty() {
+                let stem = if named.is_some() { "" } else { pin.stem.as_str() };
+                let same = *by_name.entry((pin.device, pin.line, named, stem)).or_insert(index);
+                sets.union(same, index);
+            }
+        }
+        Self { of: (0..pins.len()).map(|index| sets.find(index)).collect() }
+    }
+
+    fn of(&self, pin: usize) -> usize {
+        self.of.get(pin).copied().unwrap_or(pin)
+    }
+}
+
+/// For each group of high pins the group of low pins that most nodes pair with it.
+fn partners(model: &Model, pins: &[BusPin], groups: &Groups) -> FxHashMap<usize, usize> {
+    let mut by_device: BTreeMap<DeviceId, Vec<usize>> = BTreeMap::new();
+    for (index, pin) in pins.iter().enumerate().filter(|(_, pin)| pin.line != Line::Single) {
+        by_device.entry(pin.device).or_default().push(index);
+    }
+    let network = |point: PointId| model.pin_at(point).and_then(|pin| pin.network).map(|(network, _)| network);
+    let mut votes: BTreeMap<(usize, usize), u32> = BTreeMap::new();
+    for own in by_device.values() {
+        let of = |line: Line| {
+            own.iter().filter_map(move |index| Some((*index, pins.get(*index)?)).filter(|(_, pin)| pin.line == line))
+        };
+        for (high, one) in of(Line::High) {
+            for (low, other) in of(Line::Low) {
+                let by_network = network(one.point).is_some() && network(one.point) == network(other.point);
+                let by_stem = !one.stem.is_empty() && one.stem == other.stem;
+                let by_port = model.port_at(one.point) == model.port_at(other.point);
+                let vote = 1 + 4 * u32::from(by_network) + 2 * u32::from(by_stem) + u32::from(by_port);
+                *votes.entry((groups.of(high), groups.of(low))).or_default() += vote;
+            }
+        }
+    }
+    let mut best: FxHashMap<usize, (u32, usize)> = FxHashMap::default();
+    for ((high, low), count) in votes {
+        let known = best.entry(high).or_insert((count, low));
+        if count > known.0 {
+            *known = (count, low);
+        }
+    }
+    best.into_iter().map(|(high, (_, low))| (high, low)).collect()
+}
+
+fn bus(model: &Model, network: &Network, pins: &[BusPin], groups: &Groups, first: usize, second: Option<usize>) -> Bus {
+    let mut nodes: BTreeMap<DeviceId, BusNode> = BTreeMap::new();
+    let mut named: Vec<(NetworkId, PointId, Span)> = Vec::new();
+    let (mut ones, mut others) = (BTreeSet::new(), BTreeSet::new());
+    let mut lines = Lines::Pair;
+    for (index, pin) in pins.iter().enumerate() {
+        let group = groups.of(index);
+        if group != first && Some(group) != second {
+            continue;
+        }
+        let said = model.pin_at(pin.point);
+        let node = nodes.entry(pin.device).or_insert_with(|| BusNode {
+            device: pin.device,
+            first: Vec::new(),
+            second: Vec::new(),
+            termination: None,
+            lin: None,
+        });
+        if group == first {
+            node.first.push(pin.point);
+            ones.insert(network.net(pin.point));
+        } else {
+            node.second.push(pin.point);
+            others.insert(network.net(pin.point));
+        }
+        if pin.line == Line::Single {
+            lines = Lines::Single;
+        }
+        node.termination = node.termination.or(said.and_then(|pin| pin.termination));
+        node.lin = node.lin.or(said.and_then(|pin| pin.node));
+        if let Some((network, span)) = said.and_then(|pin| pin.network)
+            && named.iter().all(|(known, ..)| *known != network)
+        {
+            named.push((network, pin.point, span));
+        }
+    }
+    let nodes = nodes.into_values().filter(|node| !node.first.is_empty()).collect();
+    Bus { lines, first: ones, second: others, nodes, named }
+}

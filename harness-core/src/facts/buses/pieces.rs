@@ -1,0 +1,44 @@
+//! Networks whose pins are not all on one bus.
+
+use crate::{
+    facts::Facts,
+    model::{NetworkId, PointId},
+    network::EdgeKind,
+    vocabulary::Role,
+};
+use std::collections::BTreeMap;
+
+/// A network in several pieces.
+#[derive(Debug, Clone)]
+pub struct SplitNetwork {
+    /// The network.
+    pub network: NetworkId,
+    /// Its wired pins by the bus that they are on, by its place among the buses; `None` for those that reach no other node.
+    pub pieces: BTreeMap<Option<usize>, Vec<PointId>>,
+}
+
+/// All of them, in the order of the networks. A pin without a wire is a fault of its own, and so is a bus of two networks.
+pub(super) fn split_networks(facts: &Facts) -> Vec<SplitNetwork> {
+    let (model, network) = (facts.model(), facts.network());
+    if model.networks().next().is_none() {
+        return Vec::new();
+    }
+    let mut by_net = BTreeMap::new();
+    for (index, bus) in facts.buses().iter().enumerate() {
+        by_net.extend(bus.first.iter().chain(&bus.second).map(|net| (*net, index)));
+    }
+    let wired =
+        |point: PointId| network.around(point).any(|(_, edge, _)| matches!(edge.kind, EdgeKind::Contact(_) | EdgeKind::Joint(_)));
+    let mut found: BTreeMap<NetworkId, BTreeMap<Option<usize>, Vec<PointId>>> = BTreeMap::new();
+    for (point, _) in model.points().filter(|(point, _)| model.is_fitted(*point) && wired(*point)) {
+        let Some(pin) = model.pin_at(point) else { continue };
+        let Some((id, _)) = pin.network.filter(|_| pin.role.map(|role| role.value) != Some(Role::Screen)) else { continue };
+        let bus = by_net.get(&network.net(point)).copied();
+        if bus.and_then(|bus| facts.buses().get(bus)).is_some_and(|bus| bus.named.len() > 1) {
+            continue;
+        }
+        found.entry(id).or_default().entry(bus).or_default().push(point);
+    }
+    let several = found.into_iter().filter(|(_, pieces)| pieces.len() > 1);
+    several.map(|(network, pieces)| SplitNetwork { network, pieces }).collect()
+}
