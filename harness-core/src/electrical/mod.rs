@@ -2,9 +2,10 @@
 //!
 //! Owns figures that are computed from the network. Knows nothing of rules. Its rooms: `modes` is what flows in each, `conductors`
 //! what is known and computed of wires, `fuses` the same of fuses and which of them sees what, `faults` what shorts do; beside them
-//! `alternatives`, `battery`, `coils`, `connectivity`, `current_path` and `ground_shift`, each one question over the network, `who_is_beside`, and `what_if`,
-//! which solves a mode once more with something changed; `altered` is what flows after any small change, `single_faults` tries all those
-//! that one part can bring about. What an edge is, [`network`](crate::network) alone decides.
+//! `alternatives`, `battery`, `coils`, `connectivity`, `current_path` and `ground_shift`, each one question over the network,
+//! `who_is_beside`, and `what_if`, which solves a mode once more with something changed; `probe` joins something from outside,
+//! `altered` is what flows after any small change, `single_faults` tries all those that one part can bring about. What an edge is,
+//! [`network`](crate::network) alone decides.
 //!
 //! [`Electrical`] is asked flat, `electrical.drops()` and not `electrical.conductors().drops()`: who asks wants a figure, and the
 //! rooms are where it is made.
@@ -25,6 +26,7 @@ pub mod ground_shift;
 mod lookup;
 mod modes;
 mod nominal;
+mod probe;
 pub mod single_faults;
 pub mod what_if;
 mod who_is_beside;
@@ -34,6 +36,7 @@ pub use faults::Faults;
 pub use fuses::{FuseLoad, Protection, ambient_of};
 pub use modes::{AlwaysOn, Charge, Charged, HeldBy, Latched, LatchedCoil, ModeState, Restless, Swing, Unlimited};
 pub use nominal::Nominal;
+pub use probe::{Outside, Probed};
 
 use self::{
     alternatives::{Alternatives, possible::Possible},

@@ -84,7 +84,7 @@ impl Electrical {
     }
 
     /// The circuit of a mode with `changes` made in it.
-    fn altered_circuit(&self, mode: ModeId, changes: &[Change]) -> Circuit {
+    pub(in crate::electrical) fn altered_circuit(&self, mode: ModeId, changes: &[Change]) -> Circuit {
         let mut circuit = self.maker().circuit(mode);
         for change in changes {
             if let Some(branch) = circuit.branches.get_mut(change.edge().index()) {

@@ -9,6 +9,7 @@ mod beside;
 mod charging;
 pub mod cores;
 mod domain;
+pub mod inlets;
 mod joint;
 mod larger;
 mod loser;

@@ -14,6 +14,7 @@ pub mod bridged;
 pub mod bridged_fields;
 pub mod buses;
 pub mod cavities;
+pub mod charge_stops;
 pub mod charged_parts;
 mod claims;
 mod coils;
@@ -22,6 +23,7 @@ pub mod contact_loads;
 mod coverage;
 pub mod crossed_twins;
 pub mod discharges;
+pub mod drive_gates;
 pub mod economisers;
 pub mod fed_coils;
 pub mod feed_paths;
@@ -29,6 +31,7 @@ mod fit;
 pub mod given_flow;
 mod highest_domain;
 pub mod idle_sources;
+pub mod inlets;
 pub mod inrush;
 pub mod interlocks;
 mod joined;
@@ -61,6 +64,7 @@ pub mod parallel_mains;
 pub mod past_disconnects;
 mod phase_names;
 pub mod phases;
+pub mod pilot_circuits;
 pub mod pins;
 pub mod plug_slips;
 mod polarised;
@@ -189,6 +193,9 @@ struct Made {
     loops: OnceLock<loops::Loops>,
     unmatings: OnceLock<Vec<openings::Opened>>,
     touchable: OnceLock<Vec<reach::Touchable>>,
+    inlets: OnceLock<Vec<inlets::ChargingInlet>>,
+    pilot_circuits: OnceLock<Vec<pilot_circuits::SignalCircuit>>,
+    drive_gates: OnceLock<drive_gates::DriveGates>,
 }
 
 impl Facts {

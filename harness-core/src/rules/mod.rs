@@ -5,6 +5,7 @@
 
 mod battery;
 mod bus;
+mod charging;
 mod conductor;
 mod contact;
 mod domain;
@@ -43,9 +44,10 @@ impl Rule {
 }
 
 /// The rules of each group, the groups sorted by name.
-static GROUPS: [&[&Rule]; 10] = [
+static GROUPS: [&[&Rule]; 11] = [
     battery::RULES,
     bus::RULES,
+    charging::RULES,
     conductor::RULES,
     contact::RULES,
     domain::RULES,

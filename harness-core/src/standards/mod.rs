@@ -8,6 +8,7 @@ pub mod battery;
 pub mod bonding;
 pub mod bus;
 pub mod capacity;
+pub mod charging_inlet;
 pub mod colour;
 pub mod conductor;
 pub mod contact;

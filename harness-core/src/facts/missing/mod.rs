@@ -2,7 +2,7 @@
 //!
 //! Whoever stays silent for want of a fact relies on this room to say so; `review/missing-fact` is the one rule that reports it. One
 //! file a group of questions: what flows, coils, batteries, what charges them, conductors, shorts, what is joined, positions of
-//! contacts, bonds, voltages, ways through a box, what is inside one, ends of which nothing is given, buses, names.
+//! contacts, bonds, voltages, ways through a box, what is inside one, charging inlets, ends of which nothing is given, buses, names.
 
 mod batteries;
 mod bonds;
@@ -13,6 +13,7 @@ mod coils;
 mod conductors;
 mod flow;
 mod idle;
+mod inlets;
 mod joints;
 mod names;
 mod positions;
@@ -52,11 +53,12 @@ impl MissingFact {
 /// Everything that is missing, by the groups above.
 #[must_use]
 pub fn missing_facts(facts: &Facts) -> Vec<MissingFact> {
-    let groups: [fn(&Facts) -> Vec<MissingFact>; 15] = [
+    let groups: [fn(&Facts) -> Vec<MissingFact>; 16] = [
         flow::missing,
         coils::missing,
         batteries::missing,
         charging::missing,
+        inlets::missing,
         conductors::missing,
         shorts::missing,
         joints::missing,

@@ -1,0 +1,104 @@
+//! The wires between a gate, the inlet and their supplies.
+
+use crate::{
+    facts::{Facts, inlets::ChargingInlet},
+    model::{DeviceId, ModeId, PointId, WireId},
+    network::{Edge, EdgeId, Network, Walk},
+    standards::charging_inlet::InletContact,
+    vocabulary::Role,
+};
+use rustc_hash::FxHashSet;
+
+/// What a pin of a gate is joined to outside its box, up to supplies and returns: over wires, contacts and resistors.
+pub(in crate::facts) fn region(facts: &Facts, pin: PointId) -> Walk {
+    let (model, network) = (facts.model(), facts.network());
+    let own = model.device_at(pin);
+    network.walk_along([pin], |from, _, edge| {
+        let passes = edge.role.conducts_when_closed() || edge.role.leads_measurement();
+        passes && !is_inside(facts, own, edge) && (from == pin || !is_rail(facts, from))
+    })
+}
+
+/// Whether an edge is inside a device.
+fn is_inside(facts: &Facts, device: Option<DeviceId>, edge: &Edge) -> bool {
+    let model = facts.model();
+    device.is_some() && edge.element().is_some() && model.device_at(edge.a) == device && model.device_at(edge.b) == device
+}
+
+/// Whether a point is at a pole of a source, at the chassis, or on the conductor of a supply or return.
+fn is_rail(facts: &Facts, point: PointId) -> bool {
+    let (model, network) = (facts.model(), facts.network());
+    let is_supply = |role: Role| role.gives_supply() || (role.takes_back() && role != Role::SensorReturn);
+    network.net_points(network.net(point)).iter().any(|at| {
+        facts.pins().is_pole(*at)
+            || model.device_at(*at).is_some_and(|device| model[device].chassis)
+            || model.role_at(*at).is_some_and(is_supply)
+    })
+}
+
+/// The wires whose opening is tried for a pin, with their edges: those of its region and of the coils whose contacts are on the way, and, of a mode,
+/// those from there to the poles that supply it. The wires of the inlet's protective earth are left out.
+pub(in crate::facts) fn between(
+    facts: &Facts,
+    inlet: &ChargingInlet,
+    mode: Option<ModeId>,
+    pin: PointId,
+) -> Vec<(EdgeId, WireId)> {
+    let (network, model) = (facts.network(), facts.model());
+    let earths = earth_wires(facts, inlet);
+    let state = mode.and_then(|mode| facts.electrical().in_mode(mode));
+    let mut starts = vec![pin];
+    let mut seen: FxHashSet<PointId> = FxHashSet::default();
+    let mut found: Vec<EdgeId> = Vec::new();
+    while let Some(start) = starts.pop() {
+        if !seen.insert(start) {
+            continue;
+        }
+        let walk = region(facts, start);
+        for point in walk.reached() {
+            if let Some(came) = walk.came(*point) {
+                found.push(came.by);
+            }
+            if let Some(state) = state.filter(|_| *point != start && is_rail(facts, *point)) {
+                found.extend(supply(facts, *point, |id| state.conducts(id)));
+            }
+            // The coil of a contact on the way decides too.
+            for (_, edge, _) in network.around(*point).filter(|(_, edge, _)| edge.role.is_relay_contact()) {
+                let Some(element) = edge.element() else { continue };
+                let relay = model[element].kind.coil_of().unwrap_or(element);
+                let coils = network
+                    .edges()
+                    .filter(|(_, edge)| edge.element() == Some(relay) && edge.role == crate::network::EdgeRole::Coil);
+                starts.extend(coils.flat_map(|(_, edge)| [edge.a, edge.b]));
+            }
+        }
+    }
+    let wires = found.into_iter().filter_map(|edge| Some((edge, network[edge].wire()?)));
+    let mut wires: Vec<(EdgeId, WireId)> = wires.filter(|(edge, _)| !earths.contains(edge)).collect();
+    let mut known = FxHashSet::default();
+    wires.retain(|(edge, _)| known.insert(*edge));
+    wires
+}
+
+/// The shortest way from a rail to a pole of a source or the chassis.
+fn supply(facts: &Facts, point: PointId, conducts: impl Fn(EdgeId) -> bool) -> Vec<EdgeId> {
+    let (model, network) = (facts.model(), facts.network());
+    let is_end = |at: PointId| {
+        facts.pins().is_pole(at) || is_negative(network, at) || model.device_at(at).is_some_and(|device| model[device].chassis)
+    };
+    let path = network.path(point, is_end, |id, edge| edge.role.conducts_when_closed() && conducts(id));
+    path.unwrap_or_default().into_iter().map(|step| step.edge).collect()
+}
+
+fn is_negative(network: &Network, point: PointId) -> bool {
+    network.around(point).any(|(_, edge, _)| edge.role.drives() && edge.a == point)
+}
+
+/// The edges of the way of the inlet's protective earth to the chassis.
+fn earth_wires(facts: &Facts, inlet: &ChargingInlet) -> FxHashSet<EdgeId> {
+    let (model, network) = (facts.model(), facts.network());
+    let earths = inlet.contacts.iter().filter(|(contact, _)| *contact == InletContact::Earth).map(|(_, point)| *point);
+    let is_chassis = |at: PointId| model.device_at(at).is_some_and(|device| model[device].chassis);
+    let ways = earths.filter_map(|earth| network.path(earth, is_chassis, |_, edge| edge.is_metal()));
+    ways.flatten().map(|step| step.edge).collect()
+}

@@ -1,0 +1,258 @@
+//! The control pilot and the proximity circuit of each inlet: whether the return of their controller is protective earth, and what a
+//! station and a plug read there in each mode.
+//!
+//! The station is the published one, joined to the contact from outside; what the design draws of a station or a plug is taken out
+//! meanwhile. So the level is that of the vehicle alone, with everything that it has on the contact.
+//!
+//! Cost: three solutions of the network for each inlet and mode, and one for each cable code.
+
+use super::{
+    Facts,
+    inlets::{ChargingInlet, reached},
+};
+use crate::{
+    electrical::{Outside, what_if::Change},
+    model::{DeviceId, ElementId, ModeId, Owner, PointId},
+    network::{EdgeRole, Step},
+    quantity::{Ohm, Volt},
+    standards::charging_inlet::{
+        InletContact, cable_codes, has_latch_switch, latch_resistors, station_resistance, station_voltage,
+    },
+    vocabulary::Role,
+};
+
+impl Facts {
+    /// The signal circuits of all inlets: of each the control pilot, then the proximity contact, where it has them.
+    ///
+    /// Asked by `charging/pilot`, `charging/proximity`, and for the missing facts.
+    #[must_use]
+    pub fn pilot_circuits(&self) -> &[SignalCircuit] {
+        self.made.pilot_circuits.get_or_init(|| pilot_circuits(self))
+    }
+}
+
+/// The circuit of a signal contact of an inlet.
+#[derive(Debug)]
+pub struct SignalCircuit {
+    /// The number of the inlet among [`Facts::inlets`].
+    pub inlet: usize,
+    /// Control pilot or proximity.
+    pub contact: InletContact,
+    /// The contact.
+    pub point: PointId,
+    /// The boxes that read it, each with its pin.
+    pub controllers: Vec<(DeviceId, PointId)>,
+    /// From the contact to each of them.
+    pub ways: Vec<Vec<Step>>,
+    /// What is at the contact already for another reason: no wire, or a pin of another kind on its conductor.
+    pub is_reported: bool,
+    /// A return of the controller that is not joined to protective earth; `None` where one is, or where that is not known.
+    pub other_return: Option<PointId>,
+    /// Resistors and diodes between the contact and what is behind them, of the vehicle.
+    pub drawn: Vec<ElementId>,
+    /// What is read in each mode.
+    pub levels: Vec<Level>,
+}
+
+/// What a station and a plug read at a contact in a mode, against protective earth.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Level {
+    /// The mode.
+    pub mode: ModeId,
+    /// With nothing plugged in; `None` where nothing joins the contact to earth.
+    pub alone: Option<Volt>,
+    /// With the positive half of the station's voltage; of a proximity contact nothing.
+    pub high: Option<Volt>,
+    /// With the negative half.
+    pub low: Option<Volt>,
+    /// Of a proximity contact: with each resistor of a plug.
+    pub plugged: Vec<(Ohm, Volt)>,
+}
+
+fn pilot_circuits(facts: &Facts) -> Vec<SignalCircuit> {
+    let mut found = Vec::new();
+    for (at, inlet) in facts.inlets().iter().enumerate() {
+        for contact in [InletContact::Pilot, InletContact::Proximity] {
+            if let Some(point) = inlet.contact(contact) {
+                found.push(circuit(facts, at, inlet, contact, point));
+            }
+        }
+    }
+    found
+}
+
+fn circuit(facts: &Facts, at: usize, inlet: &ChargingInlet, contact: InletContact, point: PointId) -> SignalCircuit {
+    let network = facts.network();
+    let reach = reached(facts, inlet, point);
+    let net = network.net(point);
+    let clashes =
+        facts.role_clashes().iter().any(|clash| [clash.one.point, clash.other.point].iter().any(|at| network.net(*at) == net));
+    // Names that do not fit, and a pin without a wire, are findings of their own; without its earth nothing reads right.
+    let is_mixed = facts.mixed_signals().iter().any(|mixed| mixed.nets.contains(&net));
+    let is_reported = clashes || is_mixed || facts.unconnected().contains(&point) || !is_earthed(facts, inlet);
+    let ways = reach.controllers.iter().filter_map(|(_, pin)| reach.walk.steps_to(*pin)).collect();
+    let earth = inlet.contact(InletContact::Earth);
+    let one = match reach.controllers.as_slice() {
+        [(device, _)] => Some(*device),
+        _ => None,
+    };
+    let drawn = drawn(facts, inlet, point, earth);
+    let levels = match earth {
+        Some(earth) if !is_reported && !drawn.is_empty() => levels(facts, inlet, contact, point, earth),
+        _ => Vec::new(),
+    };
+    SignalCircuit {
+        inlet: at,
+        contact,
+        point,
+        controllers: reach.controllers,
+        ways,
+        is_reported,
+        other_return: one.zip(earth).and_then(|(device, earth)| other_return(facts, device, earth)),
+        drawn,
+        levels,
+    }
+}
+
+/// Whether the protective earth of an inlet reaches the chassis; without a chassis it is as good as that.
+#[must_use]
+pub fn is_earthed(facts: &Facts, inlet: &ChargingInlet) -> bool {
+    let (model, network) = (facts.model(), facts.network());
+    let is_chassis = |point: &PointId| model.device_at(*point).is_some_and(|device| model[device].chassis);
+    let has_chassis = model.devices().any(|(_, device)| device.chassis && device.fitted);
+    let Some(earth) = inlet.contact(InletContact::Earth) else { return false };
+    !has_chassis || network.net_points(network.net(earth)).iter().any(is_chassis)
+}
+
+/// A return of a box, where none of its pins is joined to protective earth; of several the first.
+fn other_return(facts: &Facts, device: DeviceId, earth: PointId) -> Option<PointId> {
+    let (model, network) = (facts.model(), facts.network());
+    let net = network.net(earth);
+    let mut points = model.points_of(&model[device]);
+    if points.any(|point| network.net(point) == net) {
+        return None;
+    }
+    let is_return = |point: &PointId| model.role_at(*point).is_some_and(Role::takes_back);
+    model.points_of(&model[device]).find(is_return)
+}
+
+/// Resistors and diodes that lead from a contact to what is behind them, of the vehicle: not past earth, a source or a supply.
+fn drawn(facts: &Facts, inlet: &ChargingInlet, point: PointId, earth: Option<PointId>) -> Vec<ElementId> {
+    let (model, network) = (facts.model(), facts.network());
+    let earth = earth.map(|earth| network.net(earth));
+    let is_plug = |element: ElementId| inlet.station.contains(&element);
+    let own = network.net(point);
+    // What is drawn of a station has its pole at the contact.
+    let is_supply = |at: PointId| facts.pins().is_pole(at) || model.role_at(at).is_some_and(Role::gives_supply);
+    let ends = |at: PointId| Some(network.net(at)) == earth || (network.net(at) != own && is_supply(at));
+    let walk = network.walk_along([point], |from, _, edge| {
+        let passes = edge.role.conducts_when_closed() || edge.role.leads_measurement();
+        passes && !ends(from) && !edge.element().is_some_and(is_plug)
+    });
+    let mut found: Vec<ElementId> = walk
+        .reached()
+        .iter()
+        .filter_map(|point| network[walk.came(*point)?.by].element())
+        .filter(|element| model[*element].kind.resistance().is_some() || is_diode(facts, *element))
+        .collect();
+    // Two that join the same points are both there.
+    let reached = |point: &PointId| walk.reached().contains(point);
+    let beside = model.elements().filter(|(id, element)| {
+        (element.kind.resistance().is_some() || is_diode(facts, *id)) && !is_plug(*id) && element.points.iter().all(reached)
+    });
+    found.extend(beside.map(|(id, _)| id));
+    found.sort_unstable();
+    found.dedup();
+    found
+}
+
+fn is_diode(facts: &Facts, element: ElementId) -> bool {
+    facts.network().edges().any(|(_, edge)| edge.element() == Some(element) && edge.role == EdgeRole::Diode)
+}
+
+/// What takes out of a design what it draws of a station or a plug at a contact.
+#[must_use]
+pub fn unplugged(facts: &Facts, inlet: &ChargingInlet) -> Vec<Change> {
+    let of_station = |element: ElementId| inlet.station.contains(&element);
+    let edges = facts.network().edges().filter(|(_, edge)| edge.element().is_some_and(of_station));
+    edges.map(|(id, _)| Change::Open(id)).collect()
+}
+
+fn levels(facts: &Facts, inlet: &ChargingInlet, contact: InletContact, point: PointId, earth: PointId) -> Vec<Level> {
+    let electrical = facts.electrical();
+    let out = unplugged(facts, inlet);
+    let read = |mode: ModeId, outside: &[Outside]| electrical.probe(mode, &out, outside)?.between(point, earth);
+    let station = |negative: PointId, positive: PointId| Outside::Source {
+        negative,
+        positive,
+        emf: station_voltage().value,
+        resistance: station_resistance().value,
+    };
+    let codes: Vec<Ohm> = match inlet.kind {
+        Some(kind) if has_latch_switch(kind.value) => latch_resistors().value.to_vec(),
+        _ => cable_codes().value.iter().map(|code| code.ohm).collect(),
+    };
+    electrical
+        .modes()
+        .map(|state| {
+            let mode = state.id;
+            let is_pilot = contact == InletContact::Pilot;
+            Level {
+                mode,
+                alone: read(mode, &[]),
+                high: is_pilot.then(|| read(mode, &[station(earth, point)])).flatten(),
+                low: is_pilot.then(|| read(mode, &[station(point, earth)])).flatten(),
+                plugged: codes
+                    .iter()
+                    .filter(|_| !is_pilot)
+                    .filter_map(|ohm| Some((*ohm, read(mode, &[Outside::Resistor(point, earth, *ohm)])?)))
+                    .collect(),
+            }
+        })
+        .collect()
+}
+
+/// A resistor between the proximity contact and earth that is there with nothing plugged in.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct PlugResistor {
+    /// The resistor.
+    pub element: ElementId,
+    /// What it is.
+    pub ohm: Ohm,
+}
+
+/// The resistors that join a proximity contact to protective earth by themselves: in the vehicle, and in the plug that is drawn.
+#[must_use]
+pub fn resistors_to_earth(facts: &Facts, inlet: &ChargingInlet, point: PointId) -> (Vec<PlugResistor>, Vec<PlugResistor>) {
+    let (model, network) = (facts.model(), facts.network());
+    let Some(earth) = inlet.contact(InletContact::Earth) else { return (Vec::new(), Vec::new()) };
+    let earth = network.net(earth);
+    let is_plug = |element: ElementId| inlet.station.contains(&element);
+    let in_plug = |owner: Owner| inlet.station.iter().any(|element| model[*element].owner == owner);
+    // Over metal and whatever is closed while nothing is plugged in; over what is drawn of a plug for those of the plug.
+    let idle: Vec<_> = facts.electrical().modes().filter(|state| !inlet.plugged.has(state.id)).collect();
+    let of_vehicle = network.walk([point], |id, edge| {
+        let closed = edge.role.conducts_when_closed() && idle.iter().any(|state| state.conducts(id));
+        (edge.is_metal() || closed) && !edge.element().is_some_and(is_plug)
+    });
+    let of_plug = network.walk([point], |_, edge| {
+        edge.is_metal()
+            || (edge.role.conducts_when_closed() && edge.element().is_some_and(|element| in_plug(model[element].owner)))
+    });
+    let (mut vehicle, mut plug) = (Vec::new(), Vec::new());
+    for (_, edge) in network.edges() {
+        let Some((element, ohm)) = edge.element().and_then(|element| Some((element, model[element].kind.resistance()?))) else {
+            continue;
+        };
+        let joins = |reached: &[PointId]| {
+            let at = |one: PointId, other: PointId| reached.contains(&one) && network.net(other) == earth;
+            network.net(edge.a) != network.net(edge.b) && (at(edge.a, edge.b) || at(edge.b, edge.a))
+        };
+        if joins(of_vehicle.reached()) && !is_plug(element) {
+            vehicle.push(PlugResistor { element, ohm });
+        } else if joins(of_plug.reached()) {
+            plug.push(PlugResistor { element, ohm });
+        }
+    }
+    (vehicle, plug)
+}
