@@ -20,6 +20,7 @@ mod connectors;
 pub mod contact_loads;
 mod coverage;
 pub mod crossed_twins;
+pub mod faces;
 pub mod fed_coils;
 pub mod feed_paths;
 mod fit;
@@ -125,6 +126,7 @@ struct Made {
     rated_currents: OnceLock<Vec<rated_currents::RatedCurrent>>,
     contact_loads: OnceLock<Vec<contact_loads::ContactLoad>>,
     mated_pairs: OnceLock<mated_pairs::MatedPairs>,
+    face_clashes: OnceLock<Vec<faces::FaceClash>>,
     pins: OnceLock<pins::Pins>,
     swaps: OnceLock<swaps::Swaps>,
     crowded_cavities: OnceLock<cavities::CrowdedCavities>,
