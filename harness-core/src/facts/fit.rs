@@ -90,8 +90,13 @@ fn of_cavity(facts: &Facts, end: EndId, point: PointId) -> Position {
     let (model, ends) = (facts.model(), facts.wire_ends());
     let is_used = ends.count(point) > 0;
     let pins = if is_used { behind(facts, end, point) } else { Vec::new() };
+    let partner = match ends.partner(end) {
+        Some(Mate::End(other)) => Some(&model[other]),
+        Some(Mate::Port(_)) | None => None,
+    };
     Position {
-        label: Some(model[point].label),
+        // As its mate calls it.
+        label: Some(model.met_label(&model[end], partner, point)),
         point: Some(point),
         wire: ends.wires(point).first().copied(),
         pins,

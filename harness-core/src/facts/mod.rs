@@ -25,6 +25,7 @@ pub mod crossed_twins;
 pub mod discharges;
 pub mod drive_gates;
 pub mod economisers;
+pub mod faces;
 pub mod fed_coils;
 pub mod feed_paths;
 mod fit;
@@ -140,6 +141,7 @@ struct Made {
     rated_currents: OnceLock<Vec<rated_currents::RatedCurrent>>,
     contact_loads: OnceLock<Vec<contact_loads::ContactLoad>>,
     mated_pairs: OnceLock<mated_pairs::MatedPairs>,
+    face_clashes: OnceLock<Vec<faces::FaceClash>>,
     pins: OnceLock<pins::Pins>,
     swaps: OnceLock<swaps::Swaps>,
     crowded_cavities: OnceLock<cavities::CrowdedCavities>,

@@ -3,7 +3,7 @@
 use super::Facts;
 use crate::{
     arena::IdVec,
-    model::{EndId, EndKind, Mate, Model, Owner, PointId, PointKind, PointRange, PortId, WireId},
+    model::{End, EndId, EndKind, Mate, Model, Owner, PointId, PointKind, PointRange, PortId, WireId},
     text::{Name, Span},
 };
 use rustc_hash::FxHashMap;
@@ -84,6 +84,14 @@ impl WireEnds {
         if is_loose(model, first) { self.loose.get(&(first, label)).copied() } else { model.position_of(range, label) }
     }
 
+    /// The cavity of an end that meets the position `label` of a port.
+    fn meeting(&self, model: &Model, end: &End, label: Name) -> Option<PointId> {
+        if end.pins.is_empty() {
+            return self.position(model, end.points, label);
+        }
+        end.points.iter().find(|cavity| model.met_label(end, None, *cavity) == label)
+    }
+
     /// The wires that end at `point`, in the order written; none where only screens and in-line elements hang there.
     #[must_use]
     pub fn wires(&self, point: PointId) -> &[WireEnd] {
@@ -127,11 +135,11 @@ impl WireEnds {
     pub fn opposite(&self, model: &Model, cavity: PointId) -> Option<PointId> {
         let point = &model[cavity];
         let PointKind::Cavity(end) = point.kind else { return None };
-        let range = match self.partner(end)? {
-            Mate::Port(port) => model[port].points,
-            Mate::End(other) => model[other].points,
+        let (range, other) = match self.partner(end)? {
+            Mate::Port(port) => (model[port].points, None),
+            Mate::End(other) => (model[other].points, Some(&model[other])),
         };
-        self.position(model, range, point.label)
+        self.position(model, range, model.met_label(&model[end], other, cavity))
     }
 
     /// The cavity or ring of a loom that meets a pin or stud and that something hangs at.
@@ -144,7 +152,7 @@ impl WireEnds {
                 let end = &model[end];
                 match end.kind {
                     EndKind::Ring(_) | EndKind::Bare => end.points.get(0),
-                    EndKind::Connector(_) => self.position(model, end.points, point.label),
+                    EndKind::Connector(_) => self.meeting(model, end, point.label),
                 }
             })
             .find(|point| self.count(*point) > 0)
@@ -162,7 +170,7 @@ impl WireEnds {
         let at_first_end = || {
             let point = &model[pin];
             let PointKind::Pin(port) = point.kind else { return None };
-            self.position(model, model[self.at_port(port).next()?].points, point.label)
+            self.meeting(model, &model[self.at_port(port).next()?], point.label)
         };
         self.reaching(model, pin).or_else(at_first_end)
     }

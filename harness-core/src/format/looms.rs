@@ -46,7 +46,7 @@ record! {
         /// What it mates: `device.port`, or `loom.end` of another loom.
         mates: Option<Text> = Mates => work(Work::Mate).naming(Naming::Mate);
         /// Which pin of its mate each cavity meets, where the two halves number differently: `{ 1: A, 2: B }`.
-        pins: Map<Text> = Pins unread => work(Work::Contact);
+        pins: Map<Text> = Pins => work(Work::Contact);
         /// Cavities closed by a plug.
         plugged: List<Text> = Plugged => plug().set();
         /// The thread that a ring terminal is made for, such as M8.

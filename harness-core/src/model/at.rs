@@ -76,6 +76,15 @@ impl Model {
         range.iter().find(|point| self[*point].label == label)
     }
 
+    /// The label of the position that a cavity of `end` meets on its mate: its own, unless `pins` of one of the two says otherwise.
+    #[must_use]
+    pub fn met_label(&self, end: &super::End, partner: Option<&super::End>, cavity: PointId) -> Name {
+        let own = self[cavity].label;
+        let mapped = end.pins.iter().find(|(from, ..)| *from == cavity).map(|(_, to, _)| *to);
+        let back = || partner?.pins.iter().find(|(_, to, _)| *to == own).map(|(from, ..)| self[*from].label);
+        mapped.or_else(back).unwrap_or(own)
+    }
+
     /// The housing that a point's connector has, where it is named.
     #[must_use]
     pub fn point_housing(&self, kind: PointKind) -> Option<&Housing> {

@@ -91,7 +91,7 @@ impl Maker<'_> {
                     }
                 }
                 (EndKind::Connector(_), Some(Mate::Port(port))) => {
-                    self.contacts(id, end, self.model[port].points);
+                    self.contacts(id, end, None, self.model[port].points);
                 }
                 (_, Some(Mate::End(other))) => {
                     let partner = &self.model[other];
@@ -99,20 +99,20 @@ impl Maker<'_> {
                     if partner.mate == Some(Mate::End(id)) && other < id {
                         continue;
                     }
-                    self.contacts(id, end, partner.points);
+                    self.contacts(id, end, Some(partner), partner.points);
                 }
                 (_, None) => {}
             }
         }
     }
 
-    /// Joins cavities with equal labels. A cavity without a wire holds no contact and joins nothing.
-    fn contacts(&mut self, id: EndId, end: &End, partner: PointRange) {
+    /// Joins cavities with equal labels, or those that `pins` names. A cavity without a wire holds no contact and joins nothing.
+    fn contacts(&mut self, id: EndId, end: &End, other: Option<&End>, partner: PointRange) {
         for cavity in end.points.iter() {
             if self.graph.edges(NodeIndex::new(cavity.index())).next().is_none() {
                 continue;
             }
-            if let Some(other) = self.model.position_of(partner, self.model[cavity].label) {
+            if let Some(other) = self.model.position_of(partner, self.model.met_label(end, other, cavity)) {
                 self.metal(cavity, other, EdgeKind::Contact(id), MetalKind::Contact);
             }
         }

@@ -193,9 +193,15 @@ fn known(model: &Model, at: Mate, id: HousingId) -> Option<((Name, Vec<Name>), C
         Mate::Port(port) => model[port].points,
         Mate::End(end) => model[end].points,
     };
+    // As the mate calls its positions: halves of one family may number them by two schemes.
+    let label = |point: PointId| match at {
+        Mate::End(end) => model.met_label(&model[end], None, point),
+        Mate::Port(_) => model[point].label,
+    };
     let points: Option<Vec<PointId>> = housing.index.iter().map(|(_, position)| range.get(*position as usize)).collect();
-    let points = points.filter(|points| !points.is_empty())?;
-    let labels = housing.index.iter().map(|(label, _)| *label).collect();
+    let mut points = points.filter(|points| !points.is_empty())?;
+    points.sort_by_key(|point| label(*point));
+    let labels = points.iter().map(|point| label(*point)).collect();
     let half = Half { at, housing: id, points, key: housing.key.map(|key| key.value) };
     Some(((family, labels), contacts, half))
 }

@@ -10,7 +10,7 @@ use super::{
     judge::{Four, Insertion, Judge, Verdict},
 };
 use crate::{
-    model::{Housing, Model},
+    model::{EndId, Housing, Model},
     text::Name,
 };
 use rustc_hash::FxHashSet;
@@ -89,6 +89,11 @@ impl Swaps {
 
 /// The housings of both halves of a mated connector.
 fn housings<'m>(model: &'m Model, plug: &Plug) -> Option<[&'m Housing; 2]> {
+    // Two schemes of numbers: which position is where is then said for one of them alone.
+    let is_mapped = |end: &EndId| !model[*end].pins.is_empty();
+    if plug.ends.iter().any(is_mapped) {
+        return None;
+    }
     Some([&model[plug.socket.as_ref()?.housing], &model[plug.pin.as_ref()?.housing]])
 }
 

@@ -90,8 +90,8 @@ fn open(analysis: &Analysis, half: Half<'_>, zone: &Zone) -> Option<Finding> {
     let mut plugged: Vec<_> = end.plugged.iter().map(|(cavity, _)| *cavity).collect();
     plugged.sort_unstable();
     let open = end.points.iter().filter(|cavity| ends.count(*cavity) == 0 && plugged.binary_search(cavity).is_err());
-    let open = open.map(|cavity| &model[cavity]).filter(|point| !lacks_wire(model, end, point.label));
-    let labels: Vec<&str> = open.map(|point| model.text(point.label)).collect();
+    let open = open.filter(|cavity| !lacks_wire(model, end, model.met_label(end, None, *cavity)));
+    let labels: Vec<&str> = open.map(|cavity| model.text(model[cavity].label)).collect();
     let (name, place) = (half.name(model), model.text(zone.name));
     let quoted: Vec<String> = labels.iter().map(wording::quoted).collect();
     let list = wording::first(&quoted, MOST_LISTED);

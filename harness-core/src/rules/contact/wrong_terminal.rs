@@ -285,7 +285,7 @@ fn mixed_platings_of(analysis: &Analysis, (id, end): (EndId, &End), (other, part
     let mut findings = Vec::new();
     let mut said: FxHashSet<(TerminalId, TerminalId)> = FxHashSet::default();
     for cavity in end.points.iter() {
-        let opposite = |cavity: PointId| model.position_of(partner.points, model[cavity].label);
+        let opposite = |cavity: PointId| model.position_of(partner.points, model.met_label(end, Some(partner), cavity));
         let Some(mate) = Some(cavity).filter(is_filled).and_then(opposite).filter(is_filled) else { continue };
         let (Some(own), Some(theirs)) = (facts.terminal_in(cavity), facts.terminal_in(mate)) else { continue };
         let (kind, their_kind) = (&model[own.0], &model[theirs.0]);

@@ -6,6 +6,7 @@ mod contact_mismatch;
 mod family_mismatch;
 mod half_mated;
 mod key_mismatch;
+mod mirrored_face;
 mod position_mismatch;
 mod ring_mismatch;
 mod swapped_mating;
@@ -18,6 +19,7 @@ pub(super) static RULES: &[&Rule] = &[
     &family_mismatch::RULE,
     &half_mated::RULE,
     &key_mismatch::RULE,
+    &mirrored_face::RULE,
     &position_mismatch::RULE,
     &ring_mismatch::RULE,
     &swapped_mating::RULE,

@@ -8,8 +8,9 @@ use crate::{
         mated_pairs::{Half, MatedPair},
     },
     finding::{Finding, Level},
-    model::{Housing, Model},
+    model::{Mate, Model},
     rules::{Rule, RulePage},
+    text::Name,
     wording::{count, first, quoted},
 };
 
@@ -34,12 +35,19 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
 
 fn mismatch(facts: &Facts, pair: &MatedPair<'_>) -> Option<Finding> {
     let model = facts.model();
-    let own = only_in(model, pair.own.housing, pair.partner.housing);
-    let partner = only_in(model, pair.partner.housing, pair.own.housing);
+    let names = (pair.own.name(model), pair.partner.name(model));
+    let met = met(model, pair);
+    if let Some(finding) = sent_twice(model, pair, &met, (&names.0, &names.1)) {
+        return Some(finding);
+    }
+    let labels = |label: &Name| model.text(*label);
+    let is_there = |label: &Name| pair.partner.housing.index.binary_search_by_key(label, |(known, _)| *known).is_ok();
+    let own: Vec<&str> = met.iter().filter(|(_, met)| !is_there(met)).map(|(own, _)| labels(own)).collect();
+    let is_met = |label: &&Name| met.iter().any(|(_, met)| met == *label);
+    let partner: Vec<&str> = pair.partner.housing.labels.iter().filter(|label| !is_met(label)).map(labels).collect();
     if own.is_empty() && partner.is_empty() {
         return None;
     }
-    let names = (pair.own.name(model), pair.partner.name(model));
     let parts = [(&own, &names.0), (&partner, &names.1)].map(|(labels, name)| match labels.as_slice() {
         [] => None,
         [one] => Some(format!("position `{one}` is only in `{name}`")),
@@ -62,17 +70,43 @@ fn mismatch(facts: &Facts, pair: &MatedPair<'_>) -> Option<Finding> {
         finding = finding.context(half.housing.labels_span, text);
     }
     let otherwise = if pair.own.housing.labels.len() == pair.partner.housing.labels.len() {
-        "label the positions of both housings by one scheme".to_owned()
+        format!(
+            "label the positions of both housings by one scheme, or state which meets which: `pins: {{ .. }}` at `{}`",
+            names.0
+        )
     } else {
         format!("give `{}` a housing with {}", names.0, positions(&pair.partner))
     };
     Some(mating_remedies(facts, pair, finding, &otherwise))
 }
 
-/// The labels of `housing` that `other` does not have, in the order written.
-fn only_in<'m>(model: &'m Model, housing: &Housing, other: &Housing) -> Vec<&'m str> {
-    let lacks = |label| other.index.binary_search_by_key(&label, |(known, _)| *known).is_err();
-    housing.labels.iter().copied().filter(|label| lacks(*label)).map(|label| model.text(label)).collect()
+/// The positions of the own half, each with the one of its mate that it meets.
+fn met(model: &Model, pair: &MatedPair<'_>) -> Vec<(Name, Name)> {
+    let end = |half: Mate| match half {
+        Mate::End(end) => Some(&model[end]),
+        Mate::Port(_) => None,
+    };
+    let (own, partner) = (end(pair.own.connector), end(pair.partner.connector));
+    match own {
+        Some(own) => own.points.iter().map(|cavity| (model[cavity].label, model.met_label(own, partner, cavity))).collect(),
+        None => pair.own.housing.labels.iter().map(|label| (*label, *label)).collect(),
+    }
+}
+
+/// Two cavities that `pins` sends to one position.
+fn sent_twice(model: &Model, pair: &MatedPair<'_>, met: &[(Name, Name)], names: (&str, &str)) -> Option<Finding> {
+    let Mate::End(end) = pair.own.connector else { return None };
+    let mut sorted = met.to_vec();
+    sorted.sort_by_key(|(_, to)| *to);
+    let (one, other, to) = sorted
+        .iter()
+        .zip(sorted.iter().skip(1))
+        .find_map(|(one, other)| (one.1 == other.1).then_some((one.0, other.0, one.1)))?;
+    let place = model[end].pins.iter().find(|(_, label, _)| *label == to)?.2;
+    let [one, other, to] = [one, other, to].map(|label| quoted(model.text(label)));
+    let headline = format!("cavities {one} and {other} of `{}` both meet position {to} of `{}`", names.0, names.1);
+    let help = format!("name another position for one of the two in `pins` of `{}`", names.0);
+    Some(RULE.finding(place, headline, []).label("sent to one position").help(help).concerns(names.0).concerns(names.1))
 }
 
 fn positions(half: &Half<'_>) -> String {
