@@ -7,7 +7,7 @@ use harness_core::{
 use harness_tests::{fixtures, words};
 use std::{collections::BTreeMap, fs};
 
-fn folded(text: &str) -> Report {
+pub(super) fn folded(text: &str) -> Report {
     check(&MemoryFiles::one("design.yaml", text), "design.yaml", &Checker::new().try_remedies())
 }
 
@@ -16,7 +16,7 @@ fn fixture(name: &str) -> String {
 }
 
 /// The sound design: the first fixture with its plugs on their ports, and with keys that keep them there.
-fn sprayer() -> String {
+pub(super) fn sprayer() -> String {
     let keyed = |line: &str, name: &str| match line.trim_start().starts_with(&format!("{name}8: {{")) {
         true => format!("{line}\n{}", line.replacen("8:", "8-B:", 1).replace("key: A", "key: B")),
         false => line.to_owned(),
@@ -50,7 +50,7 @@ fn renumbered(to: [usize; 8]) -> String {
 }
 
 /// Findings from a warning up that follow from no other.
-fn causes(report: &Report) -> Vec<&Judged> {
+pub(super) fn causes(report: &Report) -> Vec<&Judged> {
     report.findings.iter().filter(|finding| finding.level >= Level::Warning && !finding.follows).collect()
 }
 

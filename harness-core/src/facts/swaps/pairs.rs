@@ -122,7 +122,7 @@ impl Swaps {
             counts.apart += if is_same { own.len() * (own.len() - 1) / 2 } else { own.len() * other.len() };
             return;
         }
-        // The first two stand for all of their classes, unless it depends on what is the same thing, or one hangs behind the other.
+        // The first two are judged for all of their classes, unless it depends on what is the same thing, or one hangs behind the other.
         let common = self.of_sides(judge, keys, (*first, self.spots(*first)), (*second, self.spots(*second)));
         let common = common.filter(|verdict| !matches!(verdict.effect, Effect::Same | Effect::Swapped));
         for (at, one) in own.iter().enumerate() {
