@@ -8,3 +8,4 @@ mod schema;
 mod second_reader;
 mod single_faults;
 mod spice;
+mod swaps;
