@@ -83,6 +83,13 @@ fn drawn(scheme: &Scheme, image: Image) -> String {
     let mut text = String::new();
     for line in sprayer().lines() {
         let mut line = line.to_owned();
+        // First none of the numbers, then the labels: a label may be the number of another place.
+        for number in 1..=8 {
+            line = line.replace(&format!("J2.{number}"), &format!("J2.<{number}>"));
+        }
+        for number in 1..=8 {
+            line = line.replace(&format!("<{number}>"), label(place(number)));
+        }
         let is_key = |name: &str| line.trim_start().starts_with(name);
         if is_key("S8-B:") || is_key("P8-B:") {
             line = line.replace("positions: 8", if is_key("S8-B:") { scheme.plug } else { scheme.mate });

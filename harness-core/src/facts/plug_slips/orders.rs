@@ -86,9 +86,11 @@ fn of_plug(facts: &Facts, plug: &Plug) -> Option<Misnumbered> {
         .filter(|at| table.is_wired(*at) || table.other.get(*at).is_some_and(Position::is_named))
         .max()
         .map_or(0, |last| last + 1);
-    let ranked = patterns(count, used, &rows(facts, plug))
-        .into_iter()
-        .filter_map(|(pattern, order)| Some((rank(&table, pattern, &order)?, pattern, order)));
+    let rows = rows(facts, plug);
+    let ranked = patterns(count, used, &rows).into_iter().filter_map(|(pattern, order)| {
+        let least = pattern.moved_for_each_that_stays(!rows.is_empty());
+        Some((rank(&table, least, &order)?, pattern, order))
+    });
     // Of equals the more likely one, which comes first.
     let best = ranked.reduce(|best, next| if next.0 > best.0 { next } else { best }).map(|(_, pattern, order)| (pattern, order));
     let (pattern, order) = best.or_else(|| Some((Pattern::Other, without_name(&table)?)))?;
@@ -103,7 +105,7 @@ fn of_plug(facts: &Facts, plug: &Plug) -> Option<Misnumbered> {
 }
 
 /// How well an order explains what is amiss: fewer that stay bad, then more that have one name; `None` where it does not.
-fn rank(table: &Table<'_>, pattern: Pattern, order: &[usize]) -> Option<(isize, usize)> {
+fn rank(table: &Table<'_>, moved_for_each_that_stays: usize, order: &[usize]) -> Option<(isize, usize)> {
     let (mut better, mut worse, mut bad, mut same, mut moved, mut named, mut fixed) = (0, 0, 0, 0, 0, 0, 0);
     for (at, to) in order.iter().enumerate() {
         let (here, there) = (table.fit(at, at), table.fit(at, *to));
@@ -120,7 +122,7 @@ fn rank(table: &Table<'_>, pattern: Pattern, order: &[usize]) -> Option<(isize, 
     }
     // The middle of a row stays; where more stays, it is a few wires and not the plug.
     let explains =
-        fixed * pattern.moved_for_each_that_stays() <= moved && better >= LEAST && named >= 2 && better * 2 > moved && (worse + bad) * ONE_IN <= better;
+        fixed * moved_for_each_that_stays <= moved && better >= LEAST && named >= 2 && better * 2 > moved && (worse + bad) * ONE_IN <= better;
     explains.then_some((-(bad as isize) - worse as isize, same))
 }
 

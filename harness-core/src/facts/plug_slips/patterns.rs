@@ -23,11 +23,12 @@ const ROWS: [usize; 3] = [2, 3, 4];
 const LEAST_IN_ROW: usize = 3;
 
 impl Pattern {
-    /// Of the positions that are moved so many for each one that may stay by itself. An image of the face leaves the middle where it is: of
-    /// three in a row one, of three rows one.
-    pub(super) fn moved_for_each_that_stays(self) -> usize {
+    /// Of the positions that are moved so many for each one that may stay by itself. An image of a known face leaves the middle where it is: of
+    /// three in a row one, of three rows one. Of a face that is only guessed it would be any few wires.
+    pub(super) fn moved_for_each_that_stays(self, has_face: bool) -> usize {
         match self {
-            Self::Reversed | Self::RowsReversed | Self::RowsSwapped | Self::HalfTurn => 2,
+            Self::Reversed | Self::RowsReversed | Self::RowsSwapped | Self::HalfTurn if has_face => 2,
+            Self::Reversed | Self::RowsReversed | Self::RowsSwapped | Self::HalfTurn => super::ONE_IN,
             Self::Shifted(_) | Self::Other => super::ONE_IN,
         }
     }

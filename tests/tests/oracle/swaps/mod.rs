@@ -20,7 +20,8 @@ fn analysis(drawn: &Drawn) -> Analysis {
 fn found(drawn: &Drawn) -> BTreeMap<[String; 2], (Grade, String)> {
     let asked = Asked { least: Grade::Harmless, cured: Grade::Danger, most: 10_000 };
     let rows = Swaps::of(&analysis(drawn), asked).rows;
-    let pairs = rows.into_iter().filter(|row| row.plugs.len() == 2);
+    let is_of_family = |name: &String| drawn.connectors.iter().any(|connector| connector.name == *name);
+    let pairs = rows.into_iter().filter(|row| row.plugs.len() == 2 && row.plugs.iter().all(is_of_family));
     pairs
         .map(|row| {
             let mut names = [row.plugs[0].clone(), row.plugs[1].clone()];
