@@ -168,6 +168,10 @@ fn entry(row: &Swap, look: Look, out: &mut dyn Write) -> io::Result<()> {
     };
     flow("  ", "    ", &title, look, out)?;
     flow("    ", "    ", &format!("{}: {}", word(row.grade), row.words), look, out)?;
+    if row.way.is_some() && row.grade >= Grade::Damage {
+        let cure = "cure: a family with a key; if the shape keeps it from that, `key-at` says where the shape is on the face";
+        flow("    ", "    ", cure, look, out)?;
+    }
     if let Some(amps) = row.amps {
         let ends = row.ends.as_ref().map_or_else(String::new, |ends| format!("; {ends}"));
         flow("    ", "    ", &format!("current {amps}{ends}"), look, out)?;
