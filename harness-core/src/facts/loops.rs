@@ -1,7 +1,7 @@
 //! The interlock loops as drawn: where one is not closed, and what keeps one closed although it was opened.
 //!
 //! The idea: an interlock bridge alone must open its loop. Conductors cut at all bridges are *pieces*, and the bridges join the pieces to a small
-//! graph. A bridge that lies on a ring of that graph is bypassed. One that is no part of any ring of all that conducts, the loop's controller
+//! graph. A bridge that is on a ring of that graph is bypassed. One that is on no ring of all that conducts, the loop's controller
 //! and the sources taken as joined, is in a loop that is open. And a bridge with a pole of a source, or the chassis, on both its sides is
 //! fed from both, so that opening it leaves its loop alive.
 //!
@@ -56,7 +56,7 @@ impl Facts {
 pub struct Loops {
     /// The bridges, in the order of their edges.
     pub bridges: Vec<EdgeId>,
-    /// Bridges that lie in no closed loop, by mode; at most one entry a mode.
+    /// Bridges that are in no closed loop, by mode; at most one entry a mode.
     pub open: Vec<OpenLoop>,
     /// What leads past bridges.
     pub bypasses: Vec<Bypass>,
@@ -66,7 +66,7 @@ pub struct Loops {
     pub effects: Vec<LoopEffect>,
 }
 
-/// Bridges that lie in no closed loop.
+/// Bridges that are in no closed loop.
 #[derive(Debug)]
 pub struct OpenLoop {
     /// The modes in which it is open: all of those in which it should be closed.
