@@ -149,7 +149,7 @@ fn is_bridge(facts: &Facts, edge: &Edge) -> bool {
         return true;
     }
     let joins_loop = [edge.a, edge.b].iter().all(|point| model.role_at(*point) == Some(Role::Interlock));
-    if edge.element().is_none() || !edge.role.may_bridge_loop() || !joins_loop {
+    if edge.element().is_none() || !edge.role.may_bridge_loop() || !joins_loop || has_bridge_beside(facts, edge) {
         return false;
     }
     let is_beside_class_b = || match model[edge.a].kind {
@@ -160,6 +160,12 @@ fn is_bridge(facts: &Facts, edge: &Edge) -> bool {
         PointKind::Stud(_) | PointKind::Node(_) | PointKind::Cavity(_) | PointKind::Ring(_) | PointKind::Splice(_) => false,
     };
     edge.is_metal() || is_beside_class_b()
+}
+
+/// Whether an interlock joins the points of an edge too: what is beside it leads past it.
+fn has_bridge_beside(facts: &Facts, edge: &Edge) -> bool {
+    let mut around = facts.network().around(edge.a);
+    around.any(|(_, other, point)| other.role == EdgeRole::Interlock && point == edge.b)
 }
 
 /// Whether a contactor of voltage class B is closed in a mode: a contact with a coil, where the design has any, else a switch.

@@ -278,7 +278,7 @@ fn precharge(
     }
     let rest = rest_of(facts, id, full_in, full);
     let time = |soft: &Soft| {
-        let share = precharged().value.get() * full / soft.volts;
+        let share = precharged().value.get() * full.max(soft.volts) / soft.volts;
         Charging { volts: Volt::new(soft.volts), ohms: Ohm::new(soft.ohms), farad }.time_to(share)
     };
     let soonest = |one: &&Soft, other: &&Soft| {
@@ -286,6 +286,8 @@ fn precharge(
         at(one).total_cmp(&at(other)).then(other.volts.total_cmp(&one.volts))
     };
     let best = soft.iter().min_by(soonest)?;
+    // A battery under load has less than the one that the contact closes onto.
+    let full = full.max(best.volts);
     Some(Precharge {
         capacitor,
         farad,
