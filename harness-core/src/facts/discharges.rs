@@ -52,8 +52,8 @@ fn undischarged(facts: &Facts) -> Vec<Undischarged> {
             facts.charged_in(&state, changes, &[]).into_iter().find(|charged| charged.capacitor == one.capacitor)
         };
         // A capacitor that all contacts together cut off in no mode is live, which other rules see. A charger may hold it up in one.
-        let modes = std::iter::once(one.mode).chain(facts.electrical().modes().map(|state| state.id));
-        let Some((mode, charged)) = modes.filter_map(|mode| Some((mode, keeps_in(mode, &opened)?))).next() else { continue };
+        let mut modes = std::iter::once(one.mode).chain(facts.electrical().modes().map(|state| state.id));
+        let Some((mode, charged)) = modes.find_map(|mode| Some((mode, keeps_in(mode, &opened)?))) else { continue };
         let keeps = |changes: &[Change]| keeps_in(mode, changes);
         let energy = Joule::new(charged.farad.get() * charged.volts.get() * charged.volts.get() / 2.0);
         if energy < harmless_energy().value {
