@@ -254,7 +254,7 @@ fn plugged(network: &Network, inlet: &ChargingInlet) -> (ModeSet, Vec<ElementId>
             _ => {}
         }
     }
-    // A source that is always there is no station that is plugged in for a while.
+    // A station is plugged in for a while: a source that is always there is something else.
     let for_a_while = |modes: &ModeSet| model.modes().len() == 1 || model.modes().any(|(mode, _)| !modes.has(mode));
     let mut plugged = ModeSet::default();
     for modes in sources.iter().map(|(_, modes)| *modes).filter(for_a_while) {
