@@ -1,7 +1,7 @@
 //! Charging inlets: which device is one, which contact is where, in which modes something is plugged in, what the signal contacts reach.
 //!
 //! An inlet is a device with a port of key `inlet`, or, without that key, one with a pin of role `control pilot` or `proximity` beside power
-//! contacts and no charger inside. Its harness may come to several ports, so that contacts are sought in the ports with the key first and in
+//! contacts that is not a charger by what is in it. Its harness may come to several ports, so that contacts are sought in the ports with the key first and in
 //! the others of the device then. A contact is known by the role of its pin, else by its label as the standards print it.
 //!
 //! Cost: a pass over the points; for each inlet a few walks over what it is joined to.
@@ -11,7 +11,7 @@ use crate::{
     electrical::Outside,
     format::values::Choice,
     model::{DeviceId, Element, ElementId, ElementKind, ModeId, ModeSet, Model, Owner, PointId, PortId},
-    network::{Edge, Network, Walk},
+    network::{Edge, NetId, Network, Walk},
     standards::charging_inlet::{
         InletContact, cable_codes, has_latch_switch, is_combined, latch_resistors, station_resistance, station_voltage,
     },
@@ -147,9 +147,8 @@ fn inlets(facts: &Facts) -> Vec<ChargingInlet> {
         }
         let contacts = of(&mut device.ports.iter(), None);
         let has = |wanted: fn(InletContact) -> bool| contacts.iter().any(|(contact, _)| wanted(*contact));
-        let signals = |contact: InletContact| matches!(contact, InletContact::Pilot | InletContact::Proximity);
-        if has(signals) && has(InletContact::is_power) && !has_charger(model, id) {
-            let signal = contacts.iter().find(|(contact, _)| signals(*contact)).and_then(|(_, point)| model.port_at(*point));
+        if has(is_signal) && has(InletContact::is_power) && !is_charger(facts, id) {
+            let signal = contacts.iter().find(|(contact, _)| is_signal(*contact)).and_then(|(_, point)| model.port_at(*point));
             let Some(port) = signal else { continue };
             found.push(ChargingInlet {
                 device: id,
@@ -161,6 +160,9 @@ fn inlets(facts: &Facts) -> Vec<ChargingInlet> {
             });
         }
     }
+    // What hangs on the signal of a stated inlet is its charger, or the station.
+    let stated: FxHashSet<_> = found.iter().filter(|inlet| inlet.kind.is_some()).flat_map(|inlet| signal_nets(network, inlet)).collect();
+    found.retain(|inlet| inlet.kind.is_some() || signal_nets(network, inlet).all(|net| !stated.contains(&net)));
     for inlet in &mut found {
         let (plugged, station) = plugged(network, inlet);
         (inlet.plugged, inlet.station) = (plugged, station);
@@ -168,10 +170,28 @@ fn inlets(facts: &Facts) -> Vec<ChargingInlet> {
     found
 }
 
-/// Whether a box turns one voltage into another: then its pins are those of a charger, not of an inlet.
-fn has_charger(model: &Model, device: DeviceId) -> bool {
-    let own = model.elements().filter(|(_, element)| element.owner == Owner::Device(device));
-    own.into_iter().any(|(_, element)| element.kind.drives() && !element.kind.is_source())
+const fn is_signal(contact: InletContact) -> bool {
+    matches!(contact, InletContact::Pilot | InletContact::Proximity)
+}
+
+/// The nets of the signal contacts of an inlet.
+fn signal_nets<'a>(network: &'a Network, inlet: &'a ChargingInlet) -> impl Iterator<Item = NetId> + 'a {
+    inlet.contacts.iter().filter(|(contact, _)| is_signal(*contact)).map(|(_, point)| network.net(*point))
+}
+
+/// Whether a box turns one voltage into another, is on a bus, or takes a supply of its own: then its pins are those of a charger, not of an inlet.
+fn is_charger(facts: &Facts, device: DeviceId) -> bool {
+    let model = facts.model();
+    let mut own = model.elements().filter(|(_, element)| element.owner == Owner::Device(device));
+    let is_class_a = |point: PointId| {
+        facts.electrical().domains().of(point).is_some_and(|domain| !model[domain].is_class_b() && !model[domain].ac)
+    };
+    let takes = facts.pins().of_device(device).iter().any(|pin| match pin.role {
+        Some(Role::CanHigh | Role::CanLow | Role::Lin) => true,
+        Some(Role::Supply) => is_class_a(pin.point),
+        _ => false,
+    });
+    takes || own.any(|(_, element)| element.kind.drives() && !element.kind.is_source())
 }
 
 /// Which contact of an inlet a pin is: by its role, else by its label.
