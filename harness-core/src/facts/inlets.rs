@@ -6,6 +6,10 @@
 //!
 //! Cost: a pass over the points; for each inlet a few walks over what it is joined to.
 
+mod earthing;
+
+pub use earthing::Earthing;
+
 use super::Facts;
 use crate::{
     electrical::Outside,
@@ -45,6 +49,8 @@ pub struct ChargingInlet {
     pub plugged: ModeSet,
     /// What is the station or the plug, where the design draws it.
     pub station: Vec<ElementId>,
+    /// What its protective earth is joined to.
+    pub earthing: Earthing,
 }
 
 impl ChargingInlet {
@@ -89,7 +95,7 @@ impl ChargingInlet {
             emf: station_voltage().value,
             resistance: station_resistance().value,
         });
-        code.into_iter().chain(source).collect()
+        code.into_iter().chain(source).chain(self.earthing.outside()).collect()
     }
 
     /// Whether the design draws what the plug does at a signal contact, in a mode in which it is on.
@@ -140,6 +146,7 @@ fn inlets(facts: &Facts) -> Vec<ChargingInlet> {
                 contacts,
                 plugged: ModeSet::default(),
                 station: Vec::new(),
+                earthing: Earthing::default(),
             });
         }
         if !kinds.is_empty() {
@@ -157,13 +164,16 @@ fn inlets(facts: &Facts) -> Vec<ChargingInlet> {
                 contacts,
                 plugged: ModeSet::default(),
                 station: Vec::new(),
+                earthing: Earthing::default(),
             });
         }
     }
     // What hangs on the signal of a stated inlet is its charger, or the station.
-    let stated: FxHashSet<_> = found.iter().filter(|inlet| inlet.kind.is_some()).flat_map(|inlet| signal_nets(network, inlet)).collect();
+    let stated: FxHashSet<_> =
+        found.iter().filter(|inlet| inlet.kind.is_some()).flat_map(|inlet| signal_nets(network, inlet)).collect();
     found.retain(|inlet| inlet.kind.is_some() || signal_nets(network, inlet).all(|net| !stated.contains(&net)));
     for inlet in &mut found {
+        inlet.earthing = inlet.contact(InletContact::Earth).map(|earth| earthing::of(facts, earth)).unwrap_or_default();
         let (plugged, station) = plugged(network, inlet);
         (inlet.plugged, inlet.station) = (plugged, station);
     }
@@ -285,12 +295,11 @@ fn plugged(network: &Network, inlet: &ChargingInlet) -> (ModeSet, Vec<ElementId>
     }
     // What is in the inlet itself, or in the box of a source that is plugged in, is the plug and the station.
     let boxes: FxHashSet<Owner> = sources.iter().map(|(id, _)| model[*id].owner).chain([Owner::Device(inlet.device)]).collect();
-    let earth = inlet.contact(InletContact::Earth).map(|earth| network.net(earth));
     let is_plug = |element: &Element| {
         let at = |point: &PointId| signals.contains(point);
         // A resistor from the signal contact to earth for good is in the inlet, not in the plug.
         let is_for_good = element.kind.resistance().is_some()
-            && element.points.iter().any(|point| Some(network.net(*point)) == earth)
+            && element.points.iter().any(|point| inlet.earthing.nets.contains(&network.net(*point)))
             && element.owner == Owner::Device(inlet.device);
         let is_metal = matches!(element.kind, ElementKind::Link { .. });
         boxes.contains(&element.owner) && element.points.iter().any(at) && !is_for_good && !is_metal

@@ -42,7 +42,9 @@ impl Search<'_> {
         let inlet = facts.inlets().iter().find(|inlet| inlet.charges_in(facts.model(), mode));
         let plug = inlet.map_or_else(Vec::new, |inlet| inlet.plug(facts, mode));
         let Some(state) = facts.electrical().probe(mode, &[], &plug) else { return };
-        let idle = inlet.and_then(|inlet| facts.electrical().probe(mode, &unplugged(facts, inlet), &[]));
+        let idle = inlet.and_then(|inlet| {
+            facts.electrical().probe(mode, &unplugged(facts, inlet), &inlet.earthing.outside().collect::<Vec<_>>())
+        });
         let read = |(point, guard): &(PointId, Guard)| reading::of(facts, &state, idle.as_ref(), &[], *point, *guard);
         for gate in self.gates {
             if gate.inhibits.iter().any(|pin| read(pin) == Reading::Active) {
@@ -78,7 +80,7 @@ impl Search<'_> {
             electrical.modes().map(|state| state.id).filter(|mode| inlet.charges_in(model, *mode)).collect();
         let out = unplugged(facts, inlet);
         for charging in charging {
-            let Some(idle) = electrical.probe(charging, &out, &[]) else { continue };
+            let Some(idle) = electrical.probe(charging, &out, &inlet.earthing.outside().collect::<Vec<_>>()) else { continue };
             let driving = self.driving_modes(inlet, &out);
             let driving = if driving.is_empty() { self.never_enabled(inlet, found) } else { driving };
             for driving in driving {
@@ -96,7 +98,9 @@ impl Search<'_> {
         let modes = facts.electrical().modes().map(|state| state.id);
         let free = modes.filter(|mode| !model[*mode].immobile && !model[*mode].touch_safe && !inlet.plugged.has(*mode));
         free.filter(|mode| {
-            let Some(state) = facts.electrical().probe(*mode, out, &[]) else { return false };
+            let Some(state) = facts.electrical().probe(*mode, out, &inlet.earthing.outside().collect::<Vec<_>>()) else {
+                return false;
+            };
             let (hands, doubtful, plug) = (Vec::new(), None, Vec::new());
             let setting = Setting { charging: *mode, driving: *mode, hands, doubtful, plug, idle: &state, inlet };
             let finals = self.gates.iter().filter(|gate| !gate.is_controller);

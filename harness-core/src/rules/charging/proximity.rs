@@ -35,6 +35,13 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
     let mut findings = Vec::new();
     for circuit in facts.pilot_circuits().iter().filter(|circuit| circuit.contact == InletContact::Proximity) {
         let Some(inlet) = facts.inlets().get(circuit.inlet) else { continue };
+        // Where the control pilot of the same controller has no return, it is one fault, and reported there.
+        let is_known = |pilot: &SignalCircuit| {
+            pilot.contact == InletContact::Pilot && !pilot.is_reported && pilot.inlet == circuit.inlet && pilot.other_return.is_some()
+        };
+        if circuit.other_return.is_some() && facts.pilot_circuits().iter().any(is_known) {
+            continue;
+        }
         if let Some(finding) = inlets::unread(facts, |span, headline| RULE.finding(span, headline, []), circuit) {
             findings.push(finding);
             continue;
