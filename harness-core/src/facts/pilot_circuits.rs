@@ -89,7 +89,9 @@ fn circuit(facts: &Facts, at: usize, inlet: &ChargingInlet, contact: InletContac
         facts.role_clashes().iter().any(|clash| [clash.one.point, clash.other.point].iter().any(|at| network.net(*at) == net));
     // Names that do not fit, and a pin without a wire, are findings of their own; without its earth nothing reads right.
     let is_mixed = facts.mixed_signals().iter().any(|mixed| mixed.nets.contains(&net));
-    let is_reported = clashes || is_mixed || facts.unconnected().contains(&point) || !is_earthed(facts, inlet);
+    // A contact without a wire is a finding of its own, unless the design says that it needs none.
+    let is_bare = facts.wire_ends().reaching(facts.model(), point).is_none();
+    let is_reported = clashes || is_mixed || is_bare || !is_earthed(facts, inlet);
     let ways = reach.controllers.iter().filter_map(|(_, pin)| reach.walk.steps_to(*pin)).collect();
     let earth = inlet.contact(InletContact::Earth);
     let one = match reach.controllers.as_slice() {
