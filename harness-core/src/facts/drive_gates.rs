@@ -5,7 +5,8 @@
 //! its own contacts close only while it permits. A contact that is in one position while it charges and in the other in all other modes is moved
 //! by the plug or its flap, and stays; all others that a hand moves (a key, a lever, a selector) are set as in a mode in which the vehicle drives;
 //! those of boxes that decide by themselves stay as they are, and where the answer rests on them it is not known. The plug is joined from
-//! outside where the design does not draw it.
+//! outside where the design does not draw it. What a box does while it charges and in no other mode counts as done by the plug; a box that an open
+//! wire leaves without its supply lets its contacts go.
 //!
 //! Protective earth is not opened: its loss ends the charge at the station, and it is judged as an earth.
 //!
@@ -18,7 +19,7 @@ pub(in crate::facts) mod wires;
 
 use super::Facts;
 use crate::{
-    model::{DeviceId, ElementId, Guard, ModeId, Model, Owner, PointId, WireId},
+    model::{DeviceId, ElementId, Guard, ModeId, Owner, PointId, WireId},
     vocabulary::{LoadKind, Permission, Role},
 };
 use reading::Why;
@@ -207,9 +208,9 @@ fn decides(facts: &Facts, device: DeviceId) -> bool {
         .iter()
         .any(|pin| is_bus(pin.role) || matches!(pin.role, Some(Role::Pilot | Role::Proximity)));
     let own = || model.elements().filter(|(_, element)| element.owner == Owner::Device(device));
-    by_pins || own().any(|(_, element)| element.kind.drives() || is_electronics(model, element))
+    by_pins || own().any(|(_, element)| element.kind.drives() || is_electronics(element))
 }
 
-fn is_electronics(_: &Model, element: &crate::model::Element) -> bool {
+fn is_electronics(element: &crate::model::Element) -> bool {
     matches!(&element.kind, crate::model::ElementKind::Load { kind: Some(LoadKind::Electronics), .. })
 }

@@ -1,7 +1,7 @@
 //! Trying whether a gate permits the drive: with the plug in, with the driver's controls as for driving, with each wire open.
 
 use super::{
-    DriveGates, EnabledPin, Gate, OpenGate, Permit, Unjudged, UnsafeWires, decides, is_bus,
+    DriveGates, EnabledPin, Gate, OpenGate, Permit, Unjudged, UnsafeWires, decides, is_bus, is_electronics,
     reading::{self, Reading, Why},
     wires,
 };
@@ -14,6 +14,7 @@ use crate::{
     },
     model::{DeviceId, ElementId, Guard, ModeId, Owner, PointId, WireId},
     network::{EdgeId, EdgeRole},
+    standards::charging_inlet::level_tolerance,
     vocabulary::Role,
 };
 
@@ -30,6 +31,8 @@ struct Setting<'a> {
     /// A contact of which it is not known whether a hand or the plug moves it.
     doubtful: Option<ElementId>,
     plug: Vec<Outside>,
+    /// With the plug in and all wires whole, the hands as while it charges.
+    whole: &'a Probed,
     /// With nothing plugged in, for the levels of proximity contacts.
     idle: &'a Probed,
     inlet: &'a ChargingInlet,
@@ -86,7 +89,8 @@ impl Search<'_> {
             for driving in driving {
                 let (hands, doubtful) = self.hands(inlet, charging, driving);
                 let plug = inlet.plug(facts, charging);
-                let setting = Setting { charging, driving, hands, doubtful, plug, idle: &idle, inlet };
+                let Some(whole) = electrical.probe(charging, &[], &plug) else { continue };
+                let setting = Setting { charging, driving, hands, doubtful, plug, whole: &whole, idle: &idle, inlet };
                 self.judge(&setting, found);
             }
         }
@@ -102,7 +106,7 @@ impl Search<'_> {
                 return false;
             };
             let (hands, doubtful, plug) = (Vec::new(), None, Vec::new());
-            let setting = Setting { charging: *mode, driving: *mode, hands, doubtful, plug, idle: &state, inlet };
+            let setting = Setting { charging: *mode, driving: *mode, hands, doubtful, plug, whole: &state, idle: &state, inlet };
             let finals = self.gates.iter().filter(|gate| !gate.is_controller);
             finals.into_iter().any(|gate| self.permits(gate, &state, &setting, &[]) != Permit::No)
         })
@@ -129,19 +133,26 @@ impl Search<'_> {
             }
             Owner::Loom(_) => true,
         };
-        let others: Vec<ModeId> =
-            facts.electrical().modes().map(|state| state.id).filter(|mode| !inlet.charges_in(model, *mode)).collect();
-        // The positions of a selector are a hand's.
-        let is_by_plug = |element: ElementId| {
-            let closed = |mode: ModeId| model[element].kind.is_closed(mode);
-            model[element].kind.throw().is_none() && others.iter().all(|mode| closed(*mode) != closed(charging))
-        };
+        let others = self.idle_modes(inlet);
+        let is_by_plug = |element: ElementId| self.is_by_plug(&others, charging, element);
         let is_doubtful = |element: ElementId| others.len() == 1 && is_by_plug(element);
         let hands =
             self.contacts(driving, |element| is_moved(model[element].owner) && (is_doubtful(element) || !is_by_plug(element)));
         let network = facts.network();
         let doubtful = hands.iter().filter_map(|change| network[change.edge()].element()).find(|element| is_doubtful(*element));
         (hands, doubtful)
+    }
+
+    /// The modes without charging.
+    fn idle_modes(&self, inlet: &ChargingInlet) -> Vec<ModeId> {
+        let modes = self.facts.electrical().modes().map(|state| state.id);
+        modes.filter(|mode| !inlet.charges_in(self.facts.model(), *mode)).collect()
+    }
+
+    /// Whether a contact is in one position while it charges and in the other in all `others`; the positions of a selector are a hand's.
+    fn is_by_plug(&self, others: &[ModeId], charging: ModeId, element: ElementId) -> bool {
+        let kind = &self.facts.model()[element].kind;
+        kind.throw().is_none() && others.iter().all(|mode| kind.is_closed(*mode) != kind.is_closed(charging))
     }
 
     fn is_gate(&self, device: DeviceId) -> bool {
@@ -167,8 +178,13 @@ impl Search<'_> {
         let mut changes = setting.hands.clone();
         changes.extend(cut.iter().map(|edge| Change::Open(*edge)));
         let mut state = electrical.probe(setting.charging, &changes, &setting.plug)?;
+        let dead = if cut.is_empty() { Vec::new() } else { self.dead(setting, &state) };
+        if !dead.is_empty() {
+            changes.extend(self.let_go(&dead));
+            state = electrical.probe(setting.charging, &changes, &setting.plug)?;
+        }
         let mut unknown = None;
-        let controllers = self.gates.iter().filter(|gate| gate.is_controller);
+        let controllers = self.gates.iter().filter(|gate| gate.is_controller && !dead.contains(&gate.device));
         let mut closing = Vec::new();
         for gate in controllers {
             match self.permits(gate, &state, setting, cut) {
@@ -178,19 +194,47 @@ impl Search<'_> {
             }
         }
         if !closing.is_empty() {
-            changes.extend(self.released(setting.driving, &closing));
+            changes.extend(self.released(setting.driving, &closing, |_| true));
             state = electrical.probe(setting.charging, &changes, &setting.plug)?;
         }
         Some((state, changes, unknown))
     }
 
     /// The contacts of boxes as they are in a mode of driving.
-    fn released(&self, driving: ModeId, devices: &[DeviceId]) -> Vec<Change> {
+    fn released(&self, driving: ModeId, devices: &[DeviceId], keep: impl Fn(ElementId) -> bool) -> Vec<Change> {
         let model = self.facts.model();
         self.contacts(driving, |element| match model[element].owner {
-            Owner::Device(device) => devices.contains(&device),
+            Owner::Device(device) => devices.contains(&device) && keep(element),
             Owner::Loom(_) => false,
         })
+    }
+
+    /// Boxes with electronics that get nothing in a state, and do while nothing is cut.
+    fn dead(&self, setting: &Setting<'_>, state: &Probed) -> Vec<DeviceId> {
+        let model = self.facts.model();
+        let mut fed: Vec<(DeviceId, bool)> = Vec::new();
+        for (_, element) in model.elements() {
+            let Owner::Device(device) = element.owner else { continue };
+            let needs = is_electronics(element) || (element.kind.drives() && !element.kind.is_source());
+            let (Some(from), Some(to)) = (element.points.first(), element.points.get(1)) else { continue };
+            if !needs || !is_fed(&setting.whole, *from, *to) {
+                continue;
+            }
+            let is_fed = is_fed(state, *from, *to);
+            match fed.iter_mut().find(|(known, _)| *known == device) {
+                Some((_, any)) => *any |= is_fed,
+                None => fed.push((device, is_fed)),
+            }
+        }
+        fed.into_iter().filter(|(_, is_fed)| !is_fed).map(|(device, _)| device).collect()
+    }
+
+    /// The contacts that open with the supply of their boxes.
+    fn let_go(&self, devices: &[DeviceId]) -> Vec<Change> {
+        let (network, model) = (self.facts.network(), self.facts.model());
+        let is_of = |element: ElementId| matches!(model[element].owner, Owner::Device(device) if devices.contains(&device));
+        let switches = network.edges().filter(|(_, edge)| matches!(edge.role, EdgeRole::Switch { .. }));
+        switches.filter(|(_, edge)| edge.element().is_some_and(is_of)).map(|(id, _)| Change::Open(id)).collect()
     }
 
     fn judge(&self, setting: &Setting<'_>, found: &mut DriveGates) {
@@ -286,7 +330,10 @@ impl Search<'_> {
             .filter(|device| *device != setting.inlet.device && !self.is_gate(*device) && decides(facts, *device))
             .collect();
         let mut all = changes.to_vec();
-        all.extend(self.released(setting.driving, &free));
+        // What a box does while it charges and at no other time, it does by the plug.
+        let others = self.idle_modes(setting.inlet);
+        let is_free = |element: ElementId| others.len() < 2 || !self.is_by_plug(&others, setting.charging, element);
+        all.extend(self.released(setting.driving, &free, is_free));
         let state = facts.electrical().probe(setting.charging, &all, &setting.plug)?;
         let gate = self
             .gates
@@ -313,7 +360,8 @@ impl Search<'_> {
                 }
                 done.push(edge);
                 let Some((state, ..)) = self.state(setting, &[edge]) else { continue };
-                for gate in self.gates.iter().filter(|gate| !gate.is_controller) {
+                let dead = self.dead(setting, &state);
+                for gate in self.gates.iter().filter(|gate| !gate.is_controller && !dead.contains(&gate.device)) {
                     let floats = match self.permits(gate, &state, setting, &[edge]) {
                         Permit::Yes => false,
                         Permit::Unknown(Why::Floats(_)) => true,
@@ -329,6 +377,11 @@ impl Search<'_> {
             }
         }
     }
+}
+
+/// Whether a voltage is between two points.
+fn is_fed(state: &Probed, from: PointId, to: PointId) -> bool {
+    state.between(from, to).is_some_and(|volts| volts.get().abs() > level_tolerance().value.get())
 }
 
 fn unjudged(why: Why) -> Unjudged {
