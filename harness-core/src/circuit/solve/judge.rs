@@ -10,7 +10,7 @@ use crate::circuit::{BranchKind, Circuit};
 const SLACK: f64 = 1e-11;
 
 /// Share of its nominal voltage up to which a load without a path of its own is taken to carry nothing.
-pub(super) const IDLE: f64 = 0.01;
+const IDLE: f64 = 0.01;
 
 /// The behaviours of diodes, limited sources and loads that contradict the solution, ascending, with the behaviour that would not.
 pub(super) fn electrical(circuit: &Circuit, states: &States, solution: &Solution) -> Vec<(u32, Behaviour)> {

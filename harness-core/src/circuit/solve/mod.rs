@@ -103,7 +103,7 @@ impl<'a> Solver<'a> {
         self.search.draws.forget();
         self.unsettled = self.search.run();
         // A diode that is left with nothing shows the voltage behind it at its other end.
-        if self.unsettled.is_empty() && self.search.forget_the_way() {
+        if self.unsettled.is_empty() && self.search.block_idle_diodes() {
             self.unsettled = self.search.run();
         }
         self.search.flow_everywhere();

@@ -10,14 +10,12 @@
 use super::{
     draw,
     islands::Islands,
-    judge,
     mesh::{Mesh, Meshed},
     search::Search,
     states::{Behaviour, Kept, States},
     table::Table,
 };
 use crate::circuit::{BranchKind, Circuit, Refusal, ports::blocks::Blocks};
-use petgraph::unionfind::UnionFind;
 
 /// A state of rest of a circuit, from which searches begin.
 #[derive(Debug)]
@@ -47,8 +45,6 @@ pub(super) struct Updates<'r> {
     moved: Table<f64>,
     /// Whether the islands are those at rest.
     is_whole: bool,
-    /// Whether the islands are found anew each time: which loads join them is to be chosen.
-    finds_islands: bool,
 }
 
 impl Rest {
@@ -91,7 +87,7 @@ impl Updates<'_> {
     /// Whether the islands at rest are still those of the network: at most one branch of a loop has opened, what has closed joins nothing
     /// new, and each source is as it was.
     fn keeps_islands(&self, circuit: &Circuit, states: &States<'_>) -> bool {
-        if states.rescued || self.finds_islands {
+        if states.rescued {
             return false;
         }
         let mut opened = 0;
@@ -164,7 +160,6 @@ impl<'a> Search<'a> {
             changed: rest.idle.clone(),
             moved: Table::new(circuit.nodes as usize),
             is_whole: false,
-            finds_islands: false,
         });
         search
     }
@@ -274,15 +269,8 @@ impl<'a> Search<'a> {
         self.solution.amps.set(branch, amps);
     }
 
-    /// Takes back what only the way from the state of rest has left: diodes that conduct nothing, and loads without a voltage that close
-    /// loops through others; whether there was any. The next search decides about them as one from the start does.
-    pub(super) fn forget_the_way(&mut self) -> bool {
-        let (diodes, loads) = (self.block_idle_diodes(), self.idle_dead_loads());
-        diodes || loads
-    }
-
     /// Turns off the diodes that carried something in the state of rest, or had another voltage, and carry nothing now.
-    fn block_idle_diodes(&mut self) -> bool {
+    pub(super) fn block_idle_diodes(&mut self) -> bool {
         let Some(updates) = &self.updates else { return false };
         let is_idle = |branch: &u32| {
             let (from, to) = self.ends.at(*branch);
@@ -297,43 +285,6 @@ impl<'a> Search<'a> {
             self.states.enter(*branch, Behaviour::Off);
         }
         !idle.is_empty()
-    }
-
-    /// Lets loads that only loads join to the rest carry nothing, if more of them conduct than it takes to give each island a potential
-    /// though they have next to no voltage: they lost it before the last relay had moved.
-    fn idle_dead_loads(&mut self) -> bool {
-        let Some(updates) = &mut self.updates else { return false };
-        let (states, islands) = (&self.states, &self.solution.islands);
-        let conducting = states.loads().iter().copied().filter(|load| islands.bridging.at(*load) && states.conducts(*load));
-        let conducting: Vec<u32> = conducting.collect();
-        let is_dead = |load: &u32| {
-            let (from, to) = self.ends.at(*load);
-            self.solution.across(from, to).abs() <= judge::IDLE * 2.0 * states.threshold(*load)
-        };
-        if !conducting.iter().any(is_dead) {
-            return false;
-        }
-        let mut joined = UnionFind::<u32>::new(self.circuit.nodes as usize);
-        for (branch, number) in self.circuit.branches.iter().zip(0..) {
-            if states.joins(number) {
-                let _ = joined.try_union(branch.from, branch.to);
-            }
-        }
-        let bridging = states.loads().iter().copied().filter(|load| islands.bridging.at(*load) && states.ever_draws(*load));
-        let needed: Vec<u32> = bridging
-            .filter(|load| {
-                let (from, to) = self.ends.at(*load);
-                joined.try_union(from, to).unwrap_or(false)
-            })
-            .collect();
-        if conducting.iter().filter(|load| is_dead(load)).all(|load| needed.binary_search(load).is_ok()) {
-            return false;
-        }
-        updates.finds_islands = true;
-        for load in conducting {
-            self.states.enter(load, Behaviour::Idles);
-        }
-        true
     }
 
     /// Sets the currents of all branches, once the search is over.
