@@ -80,6 +80,7 @@ mod returns;
 pub mod reversed_sources;
 pub mod rings;
 pub mod role_clashes;
+pub mod screens;
 pub mod second_bonds;
 pub mod shorts;
 pub mod signals;
@@ -191,6 +192,8 @@ struct Made {
     bus_shapes: OnceLock<Vec<buses::Shape>>,
     split_networks: OnceLock<Vec<buses::SplitNetwork>>,
     unreferenced: OnceLock<Vec<buses::Unreferenced>>,
+    screens: OnceLock<Vec<screens::Screen>>,
+    screen_chains: OnceLock<Vec<screens::Chain>>,
     bypassed_interlocks: OnceLock<Vec<interlocks::BypassedInterlock>>,
     loops: OnceLock<loops::Loops>,
     unmatings: OnceLock<Vec<openings::Opened>>,

@@ -27,6 +27,7 @@ pub mod made_for;
 pub mod precharge;
 pub mod rated;
 pub mod short_circuit;
+pub mod screen;
 mod source;
 pub mod stud;
 pub mod supply;

@@ -44,6 +44,7 @@ pub fn values() -> Vec<Value> {
     of_waiting(&mut list);
     of_voltages(&mut list);
     of_buses(&mut list);
+    of_screens(&mut list);
     list.values
 }
 
@@ -322,6 +323,12 @@ fn of_buses(list: &mut List) {
     if let Some(stub) = super::bus::stub(super::bus::Protocol::Can, BitRate::new(500e3)) {
         list.one("stub of a CAN of 500 kbit/s and more", stub.map(|reach| reach.good), "");
     }
+}
+
+fn of_screens(list: &mut List) {
+    list.subject = "screens";
+    list.one("grounds of the screen of a cable for signals", super::screen::signal_screen(), "");
+    list.one("grounds of the screen of a cable of class B", super::screen::class_b_screen(), "");
 }
 
 fn of_sources(list: &mut List) {
