@@ -14,6 +14,7 @@ mod parts;
 mod paths;
 mod points;
 mod safety;
+mod screens;
 mod slip;
 mod wires;
 
@@ -62,6 +63,7 @@ fn kinds() -> Vec<Kind> {
         points::kinds(),
         mains::kinds(),
         safety::kinds(),
+        screens::kinds(),
     ]
     .into_iter()
     .flatten()
