@@ -82,6 +82,7 @@ pub mod rings;
 pub mod role_clashes;
 pub mod screens;
 pub mod second_bonds;
+pub mod sensor_returns;
 pub mod shorts;
 pub mod signals;
 pub mod stop_paths;

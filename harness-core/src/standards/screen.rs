@@ -3,8 +3,7 @@
 use super::source::{Source, Sourced};
 
 static SIGNAL: Source = Source::practice("the screen of a cable for signals is grounded at one end");
-static CLASS_B: Source =
-    Source::practice("the screen of a cable of class B is grounded at both ends, through the glands");
+static CLASS_B: Source = Source::practice("the screen of a cable of class B is grounded at both ends, through the glands");
 
 /// How many grounds the screen of a cable for signals has.
 #[must_use]

@@ -1,7 +1,7 @@
-//! Slips with the screens of cables: a drain left out, joined at both ends, put to a signal.
+//! Slips with screens and the returns of sensors: a drain left out, joined at both ends, put to a signal; a return on the chassis.
 
 use super::{
-    items::{Item, place, wires},
+    items::{Item, ends, place, wires},
     netlist::{Netlist, way},
     slip::{Edit, Kind, Owed, Slip},
 };
@@ -13,6 +13,7 @@ pub fn kinds() -> Vec<Kind> {
         Kind { name: "drain left out", owed: Owed::All, places: left_out },
         Kind { name: "screen joined at both ends", owed: Owed::All, places: both_ends },
         Kind { name: "screen at a signal", owed: Owed::All, places: at_a_signal },
+        Kind { name: "sensor return to the chassis", owed: Owed::All, places: to_chassis },
     ]
 }
 
@@ -60,14 +61,38 @@ fn at_a_signal(design: &Netlist) -> Vec<Slip> {
     let mut slips = Vec::new();
     for (cable, cores) in screened(design) {
         for end in far_ends(design, &cable, &cores) {
-            let (own, cavity) = place(&end);
-            let mate = design.text(&way(&["looms", &cable.owner, "ends", &own, "mates"])).unwrap_or_default();
-            let (device, port) = place(&mate);
-            let role = design.text(&way(&["devices", &device, "ports", &port, "pins", &cavity, "role"])).unwrap_or_default();
+            let role = role_at(design, &cable.owner, &end);
             if ["input", "output", "supply", "sensor supply"].contains(&role.as_str()) {
                 let mut screen = serde_yaml::Mapping::new();
                 screen.insert(Value::String("to".to_owned()), Value::String(end));
                 slips.push(Slip::with(&cable.label, vec![Edit::Set(cable.key("screen"), Value::Mapping(screen))]));
+            }
+        }
+    }
+    slips
+}
+
+/// The role of the pin that a cavity meets; empty where nothing is said.
+fn role_at(design: &Netlist, loom: &str, cavity: &str) -> String {
+    let (own, label) = place(cavity);
+    let mate = design.text(&way(&["looms", loom, "ends", &own, "mates"])).unwrap_or_default();
+    let (device, port) = place(&mate);
+    design.text(&way(&["devices", &device, "ports", &port, "pins", &label, "role"])).unwrap_or_default()
+}
+
+/// The wire of a sensor's return led to a ring on the chassis that is in its loom.
+fn to_chassis(design: &Netlist) -> Vec<Slip> {
+    let is_chassis = |end: &Item| {
+        let device = end.says(design, "bolts-to").map(|stud| place(&stud).0).unwrap_or_default();
+        design.text(&way(&["devices", &device, "chassis"])).as_deref() == Some("true")
+    };
+    let rings: Vec<Item> = ends(design).into_iter().filter(is_chassis).collect();
+    let mut slips = Vec::new();
+    for wire in wires(design) {
+        for key in ["from", "to"] {
+            let Some(ring) = rings.iter().find(|ring| ring.owner == wire.owner) else { continue };
+            if wire.says(design, key).is_some_and(|end| role_at(design, &wire.owner, &end) == "sensor return") {
+                slips.push(Slip::set(&wire.label, wire.key(key), ring.name.clone()).naming([&ring.label]));
             }
         }
     }

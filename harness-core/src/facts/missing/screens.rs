@@ -12,9 +12,13 @@ pub(super) fn missing(facts: &Facts) -> Vec<MissingFact> {
     let cut = |screen: &Screen| {
         MissingFact::new(
             model[screen.cable].span,
-            format!("the screen of `{}`, a cable of class B, was not checked: nothing says where it is grounded", model.cable_name(screen.cable)),
+            format!(
+                "the screen of `{}`, a cable of class B, was not checked: nothing says where it is grounded",
+                model.cable_name(screen.cable)
+            ),
             "no `screen`",
-            "write where both ends of its screen are joined to a case: `screen: { from: RING, to: RING }` of the cable".to_owned(),
+            "write where both ends of its screen are joined to a case: `screen: { from: RING, to: RING }` of the cable"
+                .to_owned(),
             model.cable_name(screen.cable),
         )
     };

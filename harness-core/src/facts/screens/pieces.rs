@@ -216,9 +216,7 @@ impl Groups<'_> {
         let ground = match (pins.is_ground, pins.screens.first(), pins.unknown) {
             (true, ..) => Some((near, true)),
             (false, Some(device), _) => Some((Ground::Device(*device), false)),
-            (false, None, Some(pin)) if pins.live.is_none() => {
-                Some((model.device_at(pin).map_or(near, Ground::Device), false))
-            }
+            (false, None, Some(pin)) if pins.live.is_none() => Some((model.device_at(pin).map_or(near, Ground::Device), false)),
             (false, None, _) => None,
         };
         ScreenEnd { point, span, group, ground }

@@ -45,12 +45,10 @@ fn finding(facts: &Facts, chain: &Chain) -> Option<Finding> {
     let names: Vec<String> = places.iter().map(|(_, end)| quoted(model.point_name(meets(end)))).collect();
     let ((first, one), (last, other)) = (places.first()?, places.last()?);
     let cable = model.cable_name(last.cable);
-    let headline = format!(
-        "the screen of `{cable}` is grounded at {}: {}",
-        count(places.len(), "place"),
-        list_of_first(&names, 4, 0)
-    );
-    let cables: Vec<String> = chain.screens.iter().filter_map(|index| Some(model.cable_name(facts.screens().get(*index)?.cable))).collect();
+    let headline =
+        format!("the screen of `{cable}` is grounded at {}: {}", count(places.len(), "place"), list_of_first(&names, 4, 0));
+    let cables: Vec<String> =
+        chain.screens.iter().filter_map(|index| Some(model.cable_name(facts.screens().get(*index)?.cable))).collect();
     let mut finding = RULE
         .finding(other.span, headline, [])
         .label("one ground more than it should have")

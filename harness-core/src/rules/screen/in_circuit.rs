@@ -39,8 +39,10 @@ fn finding(facts: &Facts, chain: &Chain, live: Live) -> Option<Finding> {
     let ends = || screens().flat_map(|screen| screen.ends.iter().map(move |end| (screen, end)));
     let net = |point| facts.network().net(point);
     let at_pin = |end: &ScreenEnd| facts.met_at(end.point) == live.pin;
-    let (screen, end) =
-        ends().find(|(_, end)| at_pin(end)).or_else(|| ends().find(|(_, end)| net(end.point) == net(live.pin))).or(ends().next())?;
+    let (screen, end) = ends()
+        .find(|(_, end)| at_pin(end))
+        .or_else(|| ends().find(|(_, end)| net(end.point) == net(live.pin)))
+        .or(ends().next())?;
     let (cable, pin) = (model.cable_name(screen.cable), model.point_name(live.pin));
     let role = model.role_at(live.pin).map_or("", Role::word);
     let (headline, label, help) = if live.is_only_way {
