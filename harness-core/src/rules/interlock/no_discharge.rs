@@ -4,7 +4,7 @@ use crate::{
     analysis::Analysis,
     facts::{Facts, discharges::Undischarged},
     finding::{Finding, Level, Weighed},
-    quantity::{Ohm, Second, Watt},
+    quantity::{Ohm, Watt},
     rules::{Rule, RulePage},
     standards::{
         interlock::{harmless_energy, longest_wait},
@@ -29,8 +29,8 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
     facts.undischarged().iter().map(|one| finding(facts, one)).collect()
 }
 
-/// Time in which a resistor that is there for good empties a capacitor without growing hot.
-const MINUTE: Second = Second::new(60.0);
+/// Time in s in which a resistor that is there for good empties a capacitor without growing hot.
+const MINUTE: f64 = 60.0;
 
 fn finding(facts: &Facts, one: &Undischarged) -> Finding {
     let model = facts.model();
@@ -67,7 +67,7 @@ fn finding(facts: &Facts, one: &Undischarged) -> Finding {
     finding = finding.figure("harmless", format!("less than {}; {}", harmless_energy().value, harmless_energy().source));
     let seconds = charged.farad.get() * (charged.volts.get() / limit.get()).ln();
     if seconds > 0.0 {
-        let ohms = Ohm::new(MINUTE.get() / seconds);
+        let ohms = Ohm::new(MINUTE / seconds);
         let watts = Watt::new(charged.volts.get() * charged.volts.get() / ohms.get());
         finding = finding.figure("emptied in 60 s", format!("by {ohms}, which takes {watts} for good"));
     }
