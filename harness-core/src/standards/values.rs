@@ -3,6 +3,8 @@
 //! The values are those that the rest of this module decides by: each line asks the same function or reads the same row, so that
 //! the list can't drift from what is computed.
 
+mod charging;
+
 use super::{
     battery, bonding, contact,
     data::{Row, capacity as capacities, conductor as conductors, fuse as fuses, gauge, short_circuit as shorts},
@@ -44,6 +46,7 @@ pub fn values() -> Vec<Value> {
     of_waiting(&mut list);
     of_voltages(&mut list);
     of_buses(&mut list);
+    charging::add(&mut list);
     list.values
 }
 

@@ -25,6 +25,7 @@ const OTHERWISE: &[(&str, &str)] = &[
     ("include", "the files of a design"),
     ("interlock", "`Housing::interlock` and the kind of the element"),
     ("lands-on", "`End::mate`"),
+    ("isolation-monitor", "`Device::monitor`"),
     ("lock", "`Port::lock`"),
     ("max-wires", "`Housing::max_wires` and `Terminal::max_wires`"),
     ("networks", "a list of things"),

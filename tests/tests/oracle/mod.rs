@@ -9,3 +9,4 @@ mod schema;
 mod second_reader;
 mod single_faults;
 mod spice;
+mod swaps;
