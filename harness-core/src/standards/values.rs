@@ -47,6 +47,7 @@ pub fn values() -> Vec<Value> {
     of_voltages(&mut list);
     of_buses(&mut list);
     charging::add(&mut list);
+    of_faults(&mut list);
     list.values
 }
 
@@ -329,6 +330,16 @@ fn of_buses(list: &mut List) {
     if let Some(stub) = super::bus::stub(super::bus::Protocol::Can, BitRate::new(500e3)) {
         list.one("stub of a CAN of 500 kbit/s and more", stub.map(|reach| reach.good), "");
     }
+}
+
+/// What `harness whatif` tries single faults with and judges them by.
+fn of_faults(list: &mut List) {
+    list.subject = "single faults";
+    list.one("share of its voltage below which a load does not work", super::supply::dead(), "");
+    list.one("share of its voltage below which a load may not do what it should", super::supply::low(), "");
+    list.one("resistance by which a corroded contact is raised", super::supply::corroded(), "`--by` of `harness whatif`");
+    list.one("heat in a contact from which on it is damaged", super::supply::contact_heat(), "");
+    list.one("resistance of a bridge between two contacts", super::supply::bridge(), "");
 }
 
 fn of_sources(list: &mut List) {
