@@ -15,6 +15,7 @@ mod parts;
 mod paths;
 mod points;
 mod safety;
+mod screens;
 mod slip;
 mod wires;
 
@@ -65,6 +66,7 @@ fn kinds() -> Vec<Kind> {
         mains::kinds(),
         safety::kinds(),
         keys::kinds(),
+        screens::kinds(),
     ]
     .into_iter()
     .flatten()
