@@ -196,6 +196,8 @@ fn of_contacts(list: &mut List) {
     list.one("current of a contact over that of the datasheet, all contacts loaded", contact::loaded_factor(), "");
     list.one("largest resistance of a resistor that counts as a shunt", contact::shunt_resistance(), "`resistor` on the element");
     list.one("resistance of a relay coil", contact::coil_resistance(), "`resistance` on the relay");
+    let own = "`resistance` for the holding current and `economiser: none` on the relay";
+    list.one("current of a coil with an economiser for good, of that at pull-in", contact::economised(), own);
     list.one("voltage at which a relay pulls in, of its nominal voltage", contact::pull_in(), "`pull-in` on the relay");
     list.one("most that a coil takes, of its `pull-in`", contact::coil_most(), "`coil-voltage` on the relay");
     list.one("most that every coil takes, of its `pull-in`", contact::coil_sure(), "`coil-voltage` on the relay");
