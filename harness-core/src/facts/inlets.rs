@@ -173,7 +173,7 @@ fn inlets(facts: &Facts) -> Vec<ChargingInlet> {
         found.iter().filter(|inlet| inlet.kind.is_some()).flat_map(|inlet| signal_nets(network, inlet)).collect();
     found.retain(|inlet| inlet.kind.is_some() || signal_nets(network, inlet).all(|net| !stated.contains(&net)));
     for inlet in &mut found {
-        inlet.earthing = inlet.contact(InletContact::Earth).map(|earth| earthing::of(facts, earth)).unwrap_or_default();
+        inlet.earthing = inlet.contact(InletContact::Earth).map(|earth| earthing::of(facts, earth, inlet.device)).unwrap_or_default();
         let (plugged, station) = plugged(network, inlet);
         (inlet.plugged, inlet.station) = (plugged, station);
     }
@@ -229,7 +229,11 @@ fn contact_at(facts: &Facts, point: PointId, kind: Option<Inlet>) -> Option<Inle
         _ => None,
     };
     let domain = facts.electrical().domains().of(point);
-    let is_direct = domain.is_some_and(|domain| model[domain].is_class_b() && !model[domain].ac);
+    // Without a domain the supply of a combined inlet is the direct voltage, unless its label says otherwise.
+    let is_direct = match domain {
+        Some(domain) => model[domain].is_class_b() && !model[domain].ac,
+        None => kind.is_some_and(is_combined),
+    };
     let Some(role) = pin.and_then(|pin| pin.role) else { return by_label };
     match role.value {
         Role::Pilot => Some(InletContact::Pilot),
@@ -240,8 +244,10 @@ fn contact_at(facts: &Facts, point: PointId, kind: Option<Inlet>) -> Option<Inle
         Role::Line => Some(by_label.filter(|contact| contact.is_power()).unwrap_or(InletContact::Line1)),
         Role::Supply if is_direct => Some(InletContact::Plus),
         Role::Return if is_direct => Some(InletContact::Minus),
+        Role::Supply => by_label.filter(|contact| *contact == InletContact::Plus && domain.is_none()),
+        Role::Return => by_label.filter(|contact| *contact == InletContact::Minus && domain.is_none()),
         Role::Input | Role::Output | Role::Bidirectional => by_label,
-        Role::Supply | Role::Return | Role::Reference | Role::SensorReturn | Role::CanHigh | Role::CanLow => None,
+        Role::Reference | Role::SensorReturn | Role::CanHigh | Role::CanLow => None,
         Role::Lin | Role::Screen | Role::Interlock | Role::Phase => None,
     }
 }

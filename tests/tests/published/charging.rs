@@ -113,6 +113,8 @@ fn the_computed_levels_are_those_of_a_bench() {
     let levels = ask(vehicle("Type 1", PILOT), InletContact::Pilot, |circuit| {
         circuit.levels.iter().map(|level| [level.high, level.low].map(|volts| volts.expect("a level").get())).collect::<Vec<_>>()
     });
+    // The modes are in the order of their names: charge, in which it asks for voltage, then parked.
+    let levels: Vec<[f64; 2]> = levels.into_iter().rev().collect();
     let source = "notes of a charge-controller project (seen)";
     let cases: Vec<Case> = levels
         .iter()
