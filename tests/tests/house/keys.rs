@@ -90,7 +90,7 @@ fn camel(key: &str) -> String {
 
 #[test]
 fn what_nothing_reads_is_counted_in_the_report() {
-    let text = "format: 1\ndesign: Lift\ndevices:\n  mast: { ports: { G1: { stud: M6, torque: 8 Nm }, G2: { stud: M8, torque: 12 Nm } } }\n";
+    let text = "format: 1\ndesign: Lift\ndevices: { box: { ports: { A: { stud: M8, torque: 8 Nm }, B: { stud: M6, torque: 5 Nm } } } }\n";
     let report = harness_tests::report(text);
     assert_eq!(report.summary.unread, [("torque", 2)]);
 }

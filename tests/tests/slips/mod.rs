@@ -9,6 +9,7 @@ mod devices;
 mod further;
 mod fuses;
 mod items;
+mod keys;
 mod mains;
 mod netlist;
 mod parts;
@@ -65,6 +66,7 @@ fn kinds() -> Vec<Kind> {
         points::kinds(),
         mains::kinds(),
         safety::kinds(),
+        keys::kinds(),
     ]
     .into_iter()
     .flatten()

@@ -139,7 +139,7 @@ impl Search<'_> {
         let hands =
             self.contacts(driving, |element| is_moved(model[element].owner) && (is_doubtful(element) || !is_by_plug(element)));
         let network = facts.network();
-        let doubtful = hands.iter().filter_map(|change| network[change.edge()].element()).find(|element| is_doubtful(*element));
+        let doubtful = hands.iter().filter_map(|change| network[change.edge()?].element()).find(|element| is_doubtful(*element));
         (hands, doubtful)
     }
 
