@@ -152,6 +152,9 @@ fn inlets(facts: &Facts) -> Vec<ChargingInlet> {
         if !kinds.is_empty() {
             continue;
         }
+        if !device.ports.iter().any(|port| model[port].points.iter().any(|point| may_signal(model, point))) {
+            continue;
+        }
         let contacts = of(&mut device.ports.iter(), None);
         let has = |wanted: fn(InletContact) -> bool| contacts.iter().any(|(contact, _)| wanted(*contact));
         if has(is_signal) && has(InletContact::is_power) && !is_charger(facts, id) {
@@ -182,6 +185,13 @@ fn inlets(facts: &Facts) -> Vec<ChargingInlet> {
 
 const fn is_signal(contact: InletContact) -> bool {
     matches!(contact, InletContact::Pilot | InletContact::Proximity)
+}
+
+/// Whether a pin is a signal contact by its role or its label; most devices have none, and cost no more than this.
+fn may_signal(model: &Model, point: PointId) -> bool {
+    let label = model.text(model[point].label);
+    matches!(model.role_at(point), Some(Role::Pilot | Role::Proximity))
+        || ["CP", "PP", "CS", "PD"].iter().any(|known| label.eq_ignore_ascii_case(known))
 }
 
 /// The nets of the signal contacts of an inlet.
