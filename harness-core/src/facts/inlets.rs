@@ -176,7 +176,8 @@ fn inlets(facts: &Facts) -> Vec<ChargingInlet> {
         found.iter().filter(|inlet| inlet.kind.is_some()).flat_map(|inlet| signal_nets(network, inlet)).collect();
     found.retain(|inlet| inlet.kind.is_some() || signal_nets(network, inlet).all(|net| !stated.contains(&net)));
     for inlet in &mut found {
-        inlet.earthing = inlet.contact(InletContact::Earth).map(|earth| earthing::of(facts, earth, inlet.device)).unwrap_or_default();
+        inlet.earthing =
+            inlet.contact(InletContact::Earth).map(|earth| earthing::of(facts, earth, inlet.device)).unwrap_or_default();
         let (plugged, station) = plugged(network, inlet);
         (inlet.plugged, inlet.station) = (plugged, station);
     }

@@ -102,7 +102,10 @@ fn circuit(facts: &Facts, at: usize, inlet: &ChargingInlet, contact: InletContac
     };
     let drawn = drawn(facts, inlet, point);
     let is_supply = |at: &PointId| {
-        let of_station = inlet.station.iter().any(|element| Some(facts.model()[*element].owner) == facts.model().device_at(*at).map(Owner::Device));
+        let of_station = inlet
+            .station
+            .iter()
+            .any(|element| Some(facts.model()[*element].owner) == facts.model().device_at(*at).map(Owner::Device));
         !of_station && (facts.pins().is_pole(*at) || facts.model().role_at(*at).is_some_and(Role::gives_supply))
     };
     let fed_by = reach.walk.reached().iter().copied().find(is_supply);

@@ -8,8 +8,8 @@ use harness_core::{
         standards::{
             bonding,
             charging_inlet::{
-                InletContact, PilotState, cable_codes, cable_of, foreign, needed, pilot_state, station_resistance, station_voltage,
-                vehicle_resistors,
+                InletContact, PilotState, cable_codes, cable_of, foreign, needed, pilot_state, station_resistance,
+                station_voltage, vehicle_resistors,
             },
         },
         vocabulary::Inlet,

@@ -40,7 +40,8 @@ fn said(text: &str) -> (BTreeSet<String>, bool) {
 
 /// Whether a note says that nothing holds what decides.
 fn floats(text: &str) -> bool {
-    let is_it = |headline: &str| headline.starts_with("whether the vehicle can drive") && headline.contains("nothing is drawn at");
+    let is_it =
+        |headline: &str| headline.starts_with("whether the vehicle can drive") && headline.contains("nothing is drawn at");
     report(text).findings.iter().any(|finding| is_it(&finding.headline))
 }
 
@@ -48,7 +49,10 @@ fn floats(text: &str) -> bool {
 const UNSAFE: [(&str, &[(&str, &str)]); 6] = [
     (
         "drives-on-charge/closing-contact.yaml",
-        &[("switch: open, from: J.1, to: J.2, closed-in: [charge]", "switch: closed, from: J.1, to: J.2, open-in: [charge]"), (", active: low", "")],
+        &[
+            ("switch: open, from: J.1, to: J.2, closed-in: [charge]", "switch: closed, from: J.1, to: J.2, open-in: [charge]"),
+            (", active: low", ""),
+        ],
     ),
     (
         "drives-on-charge/feeding-contact.yaml",
@@ -66,11 +70,17 @@ const UNSAFE: [(&str, &[(&str, &str)]); 6] = [
     ),
     (
         "drives-on-charge/output-low.yaml",
-        &[("switch: open, from: J.1, to: J.3, closed-in: [charge]", "switch: closed, from: J.1, to: J.3, open-in: [charge]"), (", active: low", "")],
+        &[
+            ("switch: open, from: J.1, to: J.3, closed-in: [charge]", "switch: closed, from: J.1, to: J.3, open-in: [charge]"),
+            (", active: low", ""),
+        ],
     ),
     (
         "drives-on-charge/proximity-alone.yaml",
-        &[("role: control pilot, domain: aux }\n          5", "role: control pilot, inhibits: drive, domain: aux }\n          5")],
+        &[(
+            "role: control pilot, domain: aux }\n          5",
+            "role: control pilot, inhibits: drive, domain: aux }\n          5",
+        )],
     ),
     (
         "drives-on-charge/floating.yaml",

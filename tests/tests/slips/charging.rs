@@ -73,7 +73,8 @@ fn wires_at(design: &Netlist, pin: &str) -> Vec<Item> {
         let (end, cavity) = place(&text);
         let end = ends(design).into_iter().find(|item| item.owner == wire.owner && item.name == end);
         let meets = |key: &str| end.as_ref().and_then(|end| end.says(design, key));
-        meets("mates").is_some_and(|port| format!("{port}.{cavity}") == pin) || meets("lands-on").is_some_and(|point| point == pin)
+        meets("mates").is_some_and(|port| format!("{port}.{cavity}") == pin)
+            || meets("lands-on").is_some_and(|point| point == pin)
     };
     wires(design).into_iter().filter(|wire| is_at(wire, "from") || is_at(wire, "to")).collect()
 }
@@ -100,37 +101,25 @@ fn earth_left_out(design: &Netlist) -> Vec<Slip> {
     cut(design, of_role(design, "earth", true))
 }
 
-/// The wires of the earth end at a fuse in the inlet, whose other side is the contact.
+/// The wire of the earth ends at a fuse in its loom, from which another one goes on.
 fn earth_fused(design: &Netlist) -> Vec<Slip> {
     let slip = |pin: Item| {
         let wire = wires_at(design, &pin.label).into_iter().next()?;
         let fuse = elements(design, "fuse").into_iter().find_map(|fuse| fuse.says(design, "fuse"))?;
-        let from = wire.says(design, "from")?;
-        let inline = map(&[("fuse", text(fuse))]);
-        let mut rest = Mapping::new();
-        for key in ["size", "colour", "length", "wire", "core", "via"] {
-            if let Some(value) = design.at(&wire.key(key)) {
-                rest.insert(text(key), value.clone());
-            }
-        }
-        let rest = |entries: [(&str, String); 2]| {
-            let mut whole = rest.clone();
-            whole.extend(entries.into_iter().map(|(key, value)| (text(key), text(value))));
-            Value::Mapping(whole)
-        };
-        let core = wire.says(design, "core");
-        if core.is_some() {
-            return None;
-        }
+        let looms = |key: &str| way(&["looms", &wire.owner, key]);
+        let rest = map(&[
+            ("from", text("earth-fuse.2")),
+            ("to", text(wire.says(design, "to")?)),
+            ("size", text("4 mm2")),
+            ("colour", text("GNYE")),
+            ("length", text("100 mm")),
+        ]);
         let edits = vec![
-            Edit::Set(wire.way.clone(), rest([("from", from), ("to", "earth-fuse.1".to_owned())])),
-            Edit::Set(
-                way(&["looms", &wire.owner, "wires", "behind-fuse"]),
-                rest([("from", "earth-fuse.2".to_owned()), ("to", wire.says(design, "to")?)]),
-            ),
-            Edit::Set(way(&["looms", &wire.owner, "inside"]), map(&[("earth-fuse", inline)])),
+            Edit::Set(wire.key("to"), text("earth-fuse.1")),
+            Edit::Set([looms("wires"), vec!["behind-fuse".to_owned()]].concat(), rest),
+            Edit::Set(looms("inside"), map(&[("earth-fuse", map(&[("fuse", text(fuse))]))])),
         ];
-        design.at(&way(&["looms", &wire.owner, "inside"])).is_none().then(|| Slip::with(&pin.label, edits).naming(["earth-fuse"]))
+        design.at(&looms("inside")).is_none().then(|| Slip::with(&pin.label, edits).naming(["earth-fuse"]))
     };
     of_role(design, "earth", true).into_iter().filter_map(slip).collect()
 }
@@ -147,7 +136,8 @@ fn return_cut(design: &Netlist) -> Vec<Slip> {
 /// Diodes at the control pilot of boxes that read it.
 fn diodes(design: &Netlist) -> Vec<(Item, Item)> {
     let readers = of_role(design, "control pilot", false);
-    let at = |diode: &Item| readers.iter().find(|pin| device(pin) == diode.owner && diode.says(design, "from") == Some(inside(pin)));
+    let at =
+        |diode: &Item| readers.iter().find(|pin| device(pin) == diode.owner && diode.says(design, "from") == Some(inside(pin)));
     elements(design, "diode").into_iter().filter_map(|diode| Some((diode.clone(), at(&diode)?.clone()))).collect()
 }
 
@@ -216,7 +206,10 @@ fn second_reader(design: &Netlist) -> Vec<Slip> {
             Edit::Set(way(&["parts", "housings", "SECOND-P"]), map(&housing)),
             Edit::Set(way(&["parts", "housings", "SECOND-S"]), map(&other)),
             Edit::Set(way(&["devices", "second"]), map(&[("ports", ports)])),
-            Edit::Set(way(&["looms", loom, "ends", "SECOND"]), map(&[("housing", text("SECOND-S")), ("mates", text("second.J"))])),
+            Edit::Set(
+                way(&["looms", loom, "ends", "SECOND"]),
+                map(&[("housing", text("SECOND-S")), ("mates", text("second.J"))]),
+            ),
             Edit::Set(way(&["looms", loom, "wires", "second"]), new),
         ];
         Some(Slip::with(&pin.label, edits).naming(["second.J"]))
@@ -244,9 +237,7 @@ fn feedback_cut(design: &Netlist) -> Vec<Slip> {
 
 fn without_feedback(design: &Netlist) -> Vec<Slip> {
     let locked = ports(design).into_iter().filter(|port| design.at(&port.key("lock")).is_some());
-    let slip = |port: Item| {
-        Slip::with(&port.label, vec![Edit::Remove([port.key("lock"), vec!["feedback".to_owned()]].concat())])
-    };
+    let slip = |port: Item| Slip::with(&port.label, vec![Edit::Remove([port.key("lock"), vec!["feedback".to_owned()]].concat())]);
     locked.map(slip).collect()
 }
 

@@ -79,7 +79,8 @@ fn unfed(facts: &Facts, inlet: &ChargingInlet) -> Option<MissingFact> {
     let model = facts.model();
     let has_source = model.elements().any(|(_, element)| element.kind.is_source());
     let (_, line) = *inlet.contacts.iter().find(|(contact, _)| contact.is_power())?;
-    let is_drawn = inlet.plugged != ModeSet::default() || facts.network().around(line).any(|(_, edge, _)| edge.element().is_some());
+    let is_drawn =
+        inlet.plugged != ModeSet::default() || facts.network().around(line).any(|(_, edge, _)| edge.element().is_some());
     if !has_source || is_drawn || facts.wire_ends().reaching(model, line).is_none() {
         return None;
     }
@@ -134,9 +135,13 @@ fn unknown_earth(facts: &Facts, inlet: &ChargingInlet) -> Option<MissingFact> {
     let earth = model.point_name(earth);
     Some(MissingFact::new(
         model[end].span,
-        format!("whether the protective earth `{earth}` reaches the chassis was not checked: it ends at `{name}`, of which nothing is stated"),
+        format!(
+            "whether the protective earth `{earth}` reaches the chassis was not checked: it ends at `{name}`, of which nothing is stated"
+        ),
         "no role, and nothing drawn behind it",
-        format!("add `role: earth` to `{name}`, and draw what joins it to the chassis: a stud of role `earth` with its wire, or `case: bolted to chassis`"),
+        format!(
+            "add `role: earth` to `{name}`, and draw what joins it to the chassis: a stud of role `earth` with its wire, or `case: bolted to chassis`"
+        ),
         name,
     ))
 }
