@@ -27,6 +27,7 @@ pub mod interlock;
 pub mod made_for;
 pub mod precharge;
 pub mod rated;
+pub mod screen;
 pub mod short_circuit;
 mod source;
 pub mod stud;

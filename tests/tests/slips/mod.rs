@@ -16,6 +16,7 @@ mod parts;
 mod paths;
 mod points;
 mod safety;
+mod screens;
 mod slip;
 mod wires;
 
@@ -67,6 +68,7 @@ fn kinds() -> Vec<Kind> {
         mains::kinds(),
         safety::kinds(),
         keys::kinds(),
+        screens::kinds(),
     ]
     .into_iter()
     .flatten()
