@@ -6,6 +6,7 @@
 
 mod buses;
 mod capacity;
+mod charging;
 mod conductor;
 mod contact;
 mod drop;

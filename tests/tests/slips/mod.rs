@@ -4,6 +4,7 @@
 //! owed is in the table of each file, with the reason why the rest may be quiet.
 
 mod buses;
+mod charging;
 mod devices;
 mod further;
 mod fuses;
@@ -57,6 +58,7 @@ enum Said {
 fn kinds() -> Vec<Kind> {
     [
         buses::kinds(),
+        charging::kinds(),
         wires::kinds(),
         fuses::kinds(),
         devices::kinds(),
