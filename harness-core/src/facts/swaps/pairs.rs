@@ -1,10 +1,10 @@
 //! All pairs of connectors that fit each other's place, those of equal signatures judged once.
 
 use super::{
-    Swaps,
-    cure::{Code, Keys},
+    Linked, Swaps,
     halves::{Half, Plug, PlugId, reach},
     judge::{Four, Insertion, Judge, Verdict},
+    keys::{Code, Keys},
     meet::{Effect, Grade},
     spots::{KindId, Spot},
 };
@@ -127,7 +127,7 @@ impl Swaps {
             return;
         }
         // The first two are judged for all of their classes, unless it depends on what is the same thing, or one hangs behind the other.
-        let common = self.of_sides(judge, keys, (*first, self.spots(*first)), (*second, self.spots(*second)));
+        let common = self.of_sides(judge, keys, (*first, self.spots(*first)), (*second, self.spots(*second)), &[]);
         let common = common.filter(|verdict| !matches!(verdict.effect, Effect::Same | Effect::Swapped));
         for (at, one) in own.iter().enumerate() {
             for its in other.iter().skip(if is_same { at + 1 } else { 0 }) {
@@ -170,8 +170,8 @@ impl Swaps {
 
     fn judged(&self, judge: &Judge<'_>, keys: &Keys, first: PlugId, second: PlugId) -> Option<Verdict> {
         match self.linked.get(&(first, second)) {
-            Some([one, other]) => self.of_sides(judge, keys, (first, Some(one)), (second, Some(other))),
-            None => self.of_sides(judge, keys, (first, self.spots(first)), (second, self.spots(second))),
+            Some(Linked { sides: [one, other], ties }) => self.of_sides(judge, keys, (first, Some(one)), (second, Some(other)), ties),
+            None => self.of_sides(judge, keys, (first, self.spots(first)), (second, self.spots(second)), &[]),
         }
     }
 
@@ -181,6 +181,7 @@ impl Swaps {
         keys: &Keys,
         one: (PlugId, Option<&Sides>),
         other: (PlugId, Option<&Sides>),
+        ties: &[[(usize, usize); 2]],
     ) -> Option<Verdict> {
         let put = |(id, own): (PlugId, Option<&Sides>), (its, other): (PlugId, Option<&Sides>)| {
             let (socket, pin) = (self.plug(id).socket.as_ref()?, self.plug(its).pin.as_ref()?);
@@ -188,7 +189,12 @@ impl Swaps {
                 return None;
             }
             let ([own, mate], [others_mate, other]) = (own?, other?);
-            judge.insertion(&self.kinds, Four { own, mate, other, others_mate }, Insertion { socket: id, pin: its }, Some)
+            // Half and place of the moved half first, whichever of the two connectors comes first.
+            let of_these = ties.iter().map(|[first, second]| if id < its { (first, second) } else { (second, first) });
+            let ties: Vec<(usize, usize)> =
+                of_these.filter(|((half, _), (other, _))| (*half, *other) == (0, 1)).map(|((_, at), (_, meets))| (*at, *meets)).collect();
+            let four = Four { own, mate, other, others_mate };
+            judge.insertion(&self.kinds, four, &ties, Insertion { socket: id, pin: its }, Some)
         };
         match (put(one, other), put(other, one)) {
             (Some(there), Some(back)) => Some(if back.outranks(&there) { back } else { there }),
