@@ -18,6 +18,7 @@ mod keys;
 mod meet;
 mod pairs;
 mod poles;
+mod reach;
 mod spots;
 mod turned;
 
@@ -55,6 +56,7 @@ pub struct Swaps {
     plugs: Vec<Plug>,
     by_fit: Vec<Vec<PlugId>>,
     unknown: Vec<Mate>,
+    ways: reach::Ways,
     kinds: Kinds,
     /// What is behind the positions of each connector's halves: that with sockets, that with pins.
     sides: Vec<Sides>,
@@ -101,7 +103,8 @@ impl Swaps {
                 });
             }
         }
-        Self { plugs: all, by_fit, unknown, kinds, sides, linked }
+        let ways = reach::Ways::new(facts.model(), &all);
+        Self { plugs: all, by_fit, unknown, ways, kinds, sides, linked }
     }
 
     /// A connector by its number.

@@ -2,9 +2,10 @@
 
 use super::{
     Linked, Swaps,
-    halves::{Half, Plug, PlugId, reach},
+    halves::{Half, Plug, PlugId},
     judge::{Four, Insertion, Judge, Verdict},
     keys::{Code, Keys},
+    reach::Tie,
     meet::{Effect, Grade},
     spots::{KindId, Spot},
 };
@@ -27,7 +28,7 @@ pub struct Pair {
 pub struct Counts {
     /// Pairs that fit and can reach each other.
     pub pairs: usize,
-    /// Pairs that fit and are in zones that have nothing in common.
+    /// Pairs that fit and are out of each other's reach, by their zones or free lengths.
     pub apart: usize,
     /// Pairs of one family and number of positions that keys keep apart.
     pub keyed: usize,
@@ -64,6 +65,7 @@ pub type Sides = [Vec<Spot>; 2];
 struct Class {
     keys: [Option<Code>; 2],
     zones: Vec<ZoneId>,
+    ties: Vec<Option<Tie>>,
     sides: [Vec<(KindId, u16)>; 2],
 }
 
@@ -96,8 +98,12 @@ impl Swaps {
                 spots.map(|spots| spots.iter().map(|spot| (spot.kind, spot.lump)).collect()).unwrap_or_default()
             };
             let code = |half: &Option<Half>| half.as_ref().and_then(|half| keys.of(*id, half));
-            let class =
-                Class { keys: [code(&plug.socket), code(&plug.pin)], zones: plug.zones.clone(), sides: [side(0), side(1)] };
+            let class = Class {
+                keys: [code(&plug.socket), code(&plug.pin)],
+                zones: plug.zones.clone(),
+                ties: plug.ties.clone(),
+                sides: [side(0), side(1)],
+            };
             let number = *numbers.entry(class).or_insert(classes.len());
             match classes.get_mut(number) {
                 Some(class) => class.push(*id),
@@ -122,7 +128,7 @@ impl Swaps {
             counts.keyed += count;
             return;
         }
-        if !reach(self.plug(*first), self.plug(*second)) {
+        if !self.ways.reach(self.plug(*first), self.plug(*second)) {
             counts.apart += count;
             return;
         }
@@ -162,7 +168,7 @@ impl Swaps {
     pub fn pair(&self, model: &Model, keys: &Keys, first: PlugId, second: PlugId) -> Option<Pair> {
         let (first, second) = (first.min(second), first.max(second));
         let (one, other) = (self.plug(first), self.plug(second));
-        if first == second || one.fit != other.fit || !reach(one, other) {
+        if first == second || one.fit != other.fit || !self.ways.reach(one, other) {
             return None;
         }
         Some(Pair { first, second, verdict: self.judged(&Judge::new(model), keys, first, second)? })
