@@ -3,6 +3,7 @@
 mod dense;
 mod exact;
 mod heat;
+mod openings;
 mod recompute;
 mod schema;
 mod second_reader;
