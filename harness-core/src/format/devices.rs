@@ -181,7 +181,7 @@ record! {
         /// How an output drives.
         drive: Option<Choice<Drive>> = Drive => paper();
         /// What holds an input when nothing drives it.
-        pull: Option<Choice<Pull>> = Pull unread => paper();
+        pull: Option<Choice<Pull>> = Pull => paper();
         /// The driver clamps the voltage of a coil that it switches off.
         clamped: Option<At<bool>> = Clamped => paper();
         /// Which cell or module of a string the pin measures: the pin at the negative end is tap 0, the one above the
