@@ -7,6 +7,7 @@ mod buses;
 mod devices;
 mod further;
 mod fuses;
+mod inputs;
 mod items;
 mod mains;
 mod netlist;
@@ -56,6 +57,7 @@ fn kinds() -> Vec<Kind> {
         buses::kinds(),
         wires::kinds(),
         fuses::kinds(),
+        inputs::kinds(),
         devices::kinds(),
         parts::kinds(),
         paths::kinds(),

@@ -2,7 +2,7 @@
 
 use super::MissingFact;
 use crate::{
-    electrical::fuses::fuse::kind_of,
+    electrical::fuses::fuse::{curve_of, kind_of},
     facts::{Facts, peaks::PeakFlow},
     model::ElementId,
     network::EdgeId,
@@ -44,12 +44,13 @@ pub(super) fn missing(facts: &Facts) -> Vec<MissingFact> {
             note(load.edge, rating.amps, format!("contact `{}`", model.point_name(load.cavity)));
         }
     }
+    let unknown = unknown_times(facts);
     let giver = |edge: EdgeId| match (network[edge].wire(), network[edge].element()) {
         (Some(wire), _) => model.wire_name(wire),
         (None, Some(element)) => model.element_name(element),
         (None, None) => String::new(),
     };
-    let mut found: Vec<MissingFact> = Vec::new();
+    let mut found = unknown;
     for (edge, (flow, mut names)) in above {
         names.dedup();
         let name = giver(edge);
@@ -69,4 +70,29 @@ pub(super) fn missing(facts: &Facts) -> Vec<MissingFact> {
         found.push(MissingFact::new(peak.span, unchecked, "no `current`", remedy, name));
     }
     found
+}
+
+/// Fuses that a peak takes above their rating and of which nothing says how long they hold that.
+fn unknown_times(facts: &Facts) -> Vec<MissingFact> {
+    let (model, network) = (facts.model(), facts.network());
+    let one = |edge: EdgeId, element: ElementId| {
+        let kind = kind_of(model, element)?;
+        let rating = kind.rating?;
+        let curve = curve_of(model, kind);
+        let flow = facts.peaks().through(edge).iter().find(|flow| {
+            let holds = curve.as_ref().map(|curve| curve.opening(flow.amps));
+            let is_open = holds.is_none_or(|holds| holds.fastest.is_none() && holds.slowest.is_none_or(|last| Some(last.time) > flow.peak.value.lasts));
+            flow.peak.value.lasts.is_some() && flow.amps > rating.value && is_open
+        })?;
+        let name = model.element_name(element);
+        let unchecked = format!(
+            "whether fuse `{name}` holds {} was not checked: nothing says how long it carries {}, rated {}",
+            flow.peak.value.in_words(),
+            flow.amps,
+            rating.value
+        );
+        let remedy = "add `gates` with `holds`, or `melting`, from the data sheet of the fuse".to_owned();
+        Some(MissingFact::new(model[element].value_span, unchecked, "no operating times", remedy, name))
+    };
+    network.edges().filter_map(|(edge, item)| one(edge, item.element()?)).collect()
 }

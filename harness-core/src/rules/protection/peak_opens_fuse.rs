@@ -32,23 +32,41 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
 struct Opens {
     flow: PeakFlow,
     lasts: Second,
-    /// The earliest time at which it may open.
-    first: OpeningTime,
-    /// The latest, where it is within the peak.
-    last: Option<OpeningTime>,
+    when: When,
+}
+
+/// When a fuse opens.
+enum When {
+    /// It may, from this time on.
+    May(OpeningTime),
+    /// It has opened by then.
+    Must(OpeningTime),
+}
+
+impl When {
+    fn time(&self) -> &OpeningTime {
+        match self {
+            Self::May(time) | Self::Must(time) => time,
+        }
+    }
+
+    const fn is_sure(&self) -> bool {
+        matches!(self, Self::Must(_))
+    }
 }
 
 impl Opens {
     fn of(curve: &FuseCurve, flow: &PeakFlow) -> Option<Self> {
         let lasts = flow.peak.value.lasts?;
         let opening = curve.opening(flow.amps);
-        let first = opening.fastest.filter(|first| first.time < lasts)?;
-        Some(Self { flow: *flow, lasts, first, last: opening.slowest.filter(|last| last.time <= lasts) })
+        let must = opening.slowest.filter(|last| last.time <= lasts).map(When::Must);
+        let when = must.or(opening.fastest.filter(|first| first.time < lasts).map(When::May))?;
+        Some(Self { flow: *flow, lasts, when })
     }
 
-    /// How many times the least time it lasts.
+    /// How many times that time it lasts.
     fn excess(&self) -> f64 {
-        self.lasts.get() / self.first.time.get().max(f64::MIN_POSITIVE)
+        self.lasts.get() / self.when.time().time.get().max(f64::MIN_POSITIVE)
     }
 }
 
@@ -61,10 +79,10 @@ fn finding(analysis: &Analysis, edge: EdgeId, id: ElementId) -> Option<Finding> 
     }
     let curve = curve_of(model, kind)?;
     let worst = flows.iter().filter_map(|flow| Opens::of(&curve, flow)).reduce(|worst, next| {
-        let more = (next.last.is_some(), next.excess()) > (worst.last.is_some(), worst.excess());
+        let more = (next.when.is_sure(), next.excess()) > (worst.when.is_sure(), worst.excess());
         if more { next } else { worst }
     })?;
-    let Opens { flow, lasts, first, last } = worst;
+    let Opens { flow, lasts, when } = worst;
     let name = model.element_name(id);
     let of = &network[flow.of];
     let giver = match (of.wire(), of.element()) {
@@ -73,34 +91,37 @@ fn finding(analysis: &Analysis, edge: EdgeId, id: ElementId) -> Option<Finding> 
         (None, None) => return None,
     };
     let heat = AmpereSquaredSecond::new(flow.amps.get().powi(2) * lasts.get());
-    let verb = if last.is_some() { "opens" } else { "can open" };
-    let headline = match last {
-        Some(last) => format!("fuse `{name}` opens within {} while `{giver}` starts: {} for {lasts}", last.time, flow.amps),
-        None => {
+    let time = when.time();
+    let (headline, label) = match &when {
+        When::Must(last) => (
+            format!("fuse `{name}` opens within {} while `{giver}` starts: {} for {lasts}", last.time, flow.amps),
+            "opens before the peak is over",
+        ),
+        When::May(first) => {
             let earlier = Second::new(lasts.get() - first.time.get());
-            format!(
+            let headline = format!(
                 "fuse `{name}` can open from {} on, {earlier} before the peak of `{giver}` is over: {} for {lasts}",
                 first.time, flow.amps
-            )
+            );
+            (headline, "can open before the peak is over")
         }
     };
-    let figures = [Weighed::larger(flow.amps), Weighed::larger(lasts), Weighed::smaller(last.map_or(first.time, |last| last.time))];
+    let figures = [Weighed::larger(flow.amps), Weighed::larger(lasts), Weighed::smaller(time.time)];
     let mut finding = RULE
         .finding(model[id].value_span, headline, figures)
-        .label(format!("{verb} before the peak is over"))
+        .label(label)
         .context(flow.peak.span, flow.peak.value.in_words())
         .figure("current", format!("{} while `{giver}` starts, {} without it, in mode `{}`", flow.amps, flow.steady, model.mode_name(flow.mode)))
         .figure("heat", format!("{heat} in {lasts}"))
-        .figure("opens", format!("no sooner than {first}"))
+        .figure("opens", format!("{} {time}", if when.is_sure() { "within" } else { "no sooner than" }))
         .help(format!(
             "fit a slower fuse or a larger one for `{name}`, with conductors that it protects; or limit the peak of `{giver}`, \
              by a soft start or a load of its own fuse"
         ))
         .concerns(name)
         .concerns(giver);
-    if let Some(last) = last {
+    if when.is_sure() {
         finding.stated = Level::Error;
-        finding = finding.figure("has opened", format!("within {last}"));
     }
     if let Some(rating) = kind.rating {
         finding = finding.context(rating.span, format!("rated {}", rating.value));
