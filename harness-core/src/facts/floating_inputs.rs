@@ -3,15 +3,15 @@
 //! The idea: from an input all is followed that joins it to anything, through loads, coils and resistors too, because they pull. What gives a level
 //! ends the search: a source, an output, a pole, a box that shows nothing of what it does there. With every contact closed the input floats for
 //! ever; with the contacts as they are in a mode, while that mode lasts, unless the box pulls it itself (`pull`). Where a pin without a wire or a
-//! wire that ends at nothing is reached, that is the fault.
+//! wire that ends at nothing is reached, or where wires are in each other's places, that is the fault.
 //!
 //! Cost: for each input and mode what is reached before a level is, which is a wire or two.
 
 use super::{Facts, pins::PinAt};
 use crate::{
     electrical::ModeState,
-    model::{ElementId, ModeId, PointId, PointKind},
-    network::{Edge, EdgeId},
+    model::{DeviceId, ElementId, ModeId, PointId, PointKind},
+    network::{Edge, EdgeId, NetId},
     vocabulary::{Drive, Pull, Role},
 };
 use rustc_hash::FxHashSet;
@@ -109,9 +109,10 @@ impl<'f> Search<'f> {
         let said = item.pin.map(|pin| &model[pin]);
         let role = said.and_then(|pin| pin.role).map(|role| role.value);
         let drive = said.and_then(|pin| pin.drive).map(|drive| drive.value);
-        // What is drawn inside a box at a point decides what the point does; of a box that shows nothing there the role does.
+        // What is drawn inside a box at a point decides what the point does; of a pole, and of a box that shows nothing there, the role does.
         let is_drawn = network.around(point).any(|(_, edge, _)| edge.element().is_some());
-        if !role.is_none_or(holds) || (is_drawn && drive.is_none()) {
+        let is_pole = role.is_some_and(|role| role.takes_back() || role.gives_supply());
+        if !role.is_none_or(holds) || (is_drawn && drive.is_none() && !is_pole) {
             return None;
         }
         Some(match drive {
@@ -152,6 +153,33 @@ impl<'f> Search<'f> {
     }
 }
 
+/// Wires in each other's places, of which an input without a driver is one half.
+struct Swapped {
+    nets: FxHashSet<NetId>,
+    /// Pairs of devices of which outputs meet.
+    outputs: FxHashSet<(DeviceId, DeviceId)>,
+}
+
+impl Swapped {
+    fn new(facts: &Facts) -> Self {
+        let clashes = facts.role_clashes();
+        let mixed = facts.mixed_signals().iter().flat_map(|mixed| &mixed.nets);
+        let nets = clashes.iter().map(|clash| clash.net).chain(mixed.copied()).collect();
+        let drive = |role: Option<Role>| role == Some(Role::Output);
+        let pairs = clashes.iter().filter(|clash| drive(clash.one.role) && drive(clash.other.role));
+        let outputs = pairs.flat_map(|clash| {
+            let (one, other) = (clash.one.device, clash.other.device);
+            [(one, other), (other, one)]
+        });
+        Self { nets, outputs: outputs.collect() }
+    }
+
+    fn explains(&self, facts: &Facts, inputs: &[PinAt]) -> bool {
+        let pairs = inputs.iter().flat_map(|one| inputs.iter().map(move |other| (one.device, other.device)));
+        inputs.iter().any(|pin| self.nets.contains(&facts.network().net(pin.point))) || pairs.into_iter().any(|pair| self.outputs.contains(&pair))
+    }
+}
+
 fn floating_inputs(facts: &Facts) -> Vec<FloatingInputs> {
     let (model, network, pins) = (facts.model(), facts.network(), facts.pins());
     let search = Search::new(facts);
@@ -161,6 +189,7 @@ fn floating_inputs(facts: &Facts) -> Vec<FloatingInputs> {
     let modes: Vec<&ModeState> = facts.electrical().modes_as_written();
     let mut done: FxHashSet<PointId> = FxHashSet::default();
     let mut found = Vec::new();
+    let swapped = Swapped::new(facts);
     for input in &inputs {
         let is_joined = network.around(input.point).any(|(_, edge, _)| edge.wire().is_some() || edge.role.is_place());
         if !is_joined || done.contains(&input.point) {
@@ -196,6 +225,9 @@ fn floating_inputs(facts: &Facts) -> Vec<FloatingInputs> {
             continue;
         }
         done.extend(own.iter().map(|pin| pin.point));
+        if when == Floats::Always && swapped.explains(facts, &own) {
+            continue;
+        }
         let is_certain = when == Floats::Always || own.iter().all(|pin| pull(pin) == Some(Pull::Neither));
         found.push(FloatingInputs { when, inputs: own, between: reached.between, is_certain });
     }
