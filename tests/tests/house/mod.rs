@@ -59,8 +59,8 @@ const BASE: [&str; 8] = ["arena", "date", "files", "finding", "suggest", "report
 const ORDER: [&str; 19] = [
     "text",
     "quantity",
-    "standards",
     "vocabulary",
+    "standards",
     "format",
     "model",
     "network",

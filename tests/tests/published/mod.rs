@@ -11,6 +11,7 @@ mod contact;
 mod drop;
 mod fuse;
 mod gauge;
+mod interlock;
 mod peak;
 mod short_circuit;
 

@@ -9,6 +9,7 @@ mod further;
 mod fuses;
 mod inputs;
 mod items;
+mod keys;
 mod mains;
 mod netlist;
 mod parts;
@@ -29,7 +30,8 @@ use std::collections::BTreeSet;
 const DESIGNS: [(&str, usize); 3] = [("boat-12v/boat.yaml", 1), ("cart-48v/cart.yaml", 1), ("terrace-tractor/tractor.yaml", 9)];
 
 /// Further designs, of other trades: mains, class B with its interlock, 24 V with an equaliser, a car. What is owed otherwise there is in `further`.
-const FURTHER: [(&str, usize); 6] = [
+const FURTHER: [(&str, usize); 7] = [
+    ("hut-truck/truck.yaml", 9),
     ("motorcycle-96v/motorcycle.yaml", 5),
     ("sound/delivery-van-350v.yaml", 5),
     ("sound/estate-car-12v.yaml", 3),
@@ -64,6 +66,7 @@ fn kinds() -> Vec<Kind> {
         points::kinds(),
         mains::kinds(),
         safety::kinds(),
+        keys::kinds(),
     ]
     .into_iter()
     .flatten()
