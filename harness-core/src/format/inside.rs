@@ -69,7 +69,7 @@ record! {
         /// Modes in which it runs: all of them if the key is absent, none for `[]`.
         modes: Option<Listed<Text>> = In => paper().modes().moves(Current::Load);
         /// Largest short-time current, such as starting or inrush, with its time: `40 A for 200 ms`.
-        peak: Option<At<Peak>> = Peak unread above_zero => paper();
+        peak: Option<At<Peak>> = Peak above_zero => paper();
         /// What it is.
         kind: Option<Choice<LoadKind>> = Kind => paper();
         /// Damaged, or does not work, if its poles are swapped.

@@ -207,6 +207,8 @@ fn of_contacts(list: &mut List) {
     list.one("the same where its supply has that nominal voltage and a higher `max`, at most", at_most, own);
     list.one("voltage at which a coil is sure to pull in, of the one that it is made for", coil_needs, own);
     list.one("voltage at which a relay may still hold, of its nominal voltage", contact::hold(), "`hold` on the relay");
+    list.one("time constant with which a contact gets warm", super::peak::warming(), "`current` of the contact");
+    list.one("current that a contact makes and breaks, of its rating", super::peak::making(), "`current` of the contact");
     list.one("resistance of a conducting diode beside its forward voltage", contact::diode_resistance(), "");
 }
 

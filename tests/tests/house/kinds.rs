@@ -146,6 +146,7 @@ const ALONE: &[(&str, &str, &str)] = &[
     ("facts/open_points.rs", "ElementKind::Switch", "what opens and closes between two points"),
     ("facts/openings.rs", "ElementKind::Interlock", "the one kind that a port or cover works"),
     ("facts/past_disconnects.rs", "EdgeRole::Disconnect", "what a person takes out before work; contactors open by themselves"),
+    ("facts/peaks.rs", "ElementKind::Load", "the one kind that gives a short-time current; a wire gives its own"),
     ("facts/pilot_circuits.rs", "EdgeRole::Diode", "the one conductor that conducts in one direction alone"),
     ("facts/polarised.rs", "EdgeRole::Coil", "polarised by what is built in, and named so; all else says `polarised`"),
     ("facts/polarised.rs", "EdgeRole::ConverterInput", "of the two sides of a converter the one that is fed"),

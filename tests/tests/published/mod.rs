@@ -13,6 +13,7 @@ mod drop;
 mod fuse;
 mod gauge;
 mod interlock;
+mod peak;
 mod short_circuit;
 
 use harness_core::quantity::{Ampere, Celsius, SquareMillimetre};

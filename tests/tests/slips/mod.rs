@@ -8,6 +8,7 @@ mod charging;
 mod devices;
 mod further;
 mod fuses;
+mod inputs;
 mod items;
 mod keys;
 mod mains;
@@ -61,6 +62,7 @@ fn kinds() -> Vec<Kind> {
         charging::kinds(),
         wires::kinds(),
         fuses::kinds(),
+        inputs::kinds(),
         devices::kinds(),
         parts::kinds(),
         paths::kinds(),

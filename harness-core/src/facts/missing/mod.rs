@@ -3,6 +3,7 @@
 //! Whoever stays silent for want of a fact relies on this room to say so; `review/missing-fact` is the one rule that reports it. One
 //! file a group of questions: what flows, coils, batteries, what charges them, conductors, shorts, what is joined, positions of
 //! contacts, bonds, voltages, ways through a box, what is inside one, charging inlets, ends of which nothing is given, buses, screens, names.
+//! contacts, bonds, voltages, ways through a box, what is inside one, charging inlets, inputs, peaks, ends of which nothing is given, buses, names.
 
 mod batteries;
 mod bonds;
@@ -14,8 +15,10 @@ mod conductors;
 mod flow;
 mod idle;
 mod inlets;
+mod inputs;
 mod joints;
 mod names;
+mod peaks;
 mod positions;
 mod screens;
 mod shorts;
@@ -55,11 +58,13 @@ impl MissingFact {
 #[must_use]
 pub fn missing_facts(facts: &Facts) -> Vec<MissingFact> {
     let groups: [fn(&Facts) -> Vec<MissingFact>; 17] = [
+    let groups: [fn(&Facts) -> Vec<MissingFact>; 18] = [
         flow::missing,
         coils::missing,
         batteries::missing,
         charging::missing,
         inlets::missing,
+        inputs::missing,
         conductors::missing,
         shorts::missing,
         joints::missing,
@@ -72,6 +77,7 @@ pub fn missing_facts(facts: &Facts) -> Vec<MissingFact> {
         buses::missing,
         screens::missing,
         names::missing,
+        peaks::missing,
     ];
     groups.into_iter().flat_map(|group| group(facts)).collect()
 }
