@@ -11,6 +11,7 @@ mod contact;
 mod drop;
 mod fuse;
 mod gauge;
+mod interlock;
 mod screens;
 mod short_circuit;
 

@@ -8,6 +8,7 @@ mod devices;
 mod further;
 mod fuses;
 mod items;
+mod keys;
 mod mains;
 mod netlist;
 mod parts;
@@ -64,6 +65,7 @@ fn kinds() -> Vec<Kind> {
         points::kinds(),
         mains::kinds(),
         safety::kinds(),
+        keys::kinds(),
         screens::kinds(),
     ]
     .into_iter()
