@@ -81,6 +81,8 @@ pub mod reversed_sources;
 pub mod rings;
 pub mod role_clashes;
 pub mod second_bonds;
+pub mod segment_members;
+pub mod segment_runs;
 pub mod shorts;
 pub mod signals;
 pub mod stop_paths;
@@ -106,7 +108,7 @@ use crate::{
     arena::IdVec,
     design::Design,
     electrical::{Electrical, battery::Batteries, coils::Coils, fuses::protection::supply::Supply},
-    model::{Model, PointId, WireId},
+    model::{Model, PointId, SegmentId, WireId},
     network::{Nearest, Network, Potential},
 };
 use std::sync::OnceLock;
@@ -159,6 +161,8 @@ struct Made {
     swapped_converters: OnceLock<Vec<swapped_converters::SwappedConverter>>,
     rings: OnceLock<Vec<rings::Ring>>,
     mixed_bundles: OnceLock<Vec<mixed_bundles::MixedBundle>>,
+    segment_members: OnceLock<IdVec<SegmentId, Vec<segment_members::Member>>>,
+    short_runs: OnceLock<Vec<segment_runs::ShortRun>>,
     shorts: OnceLock<Vec<shorts::Short>>,
     reversed_sources: OnceLock<Vec<reversed_sources::ReversedSource>>,
     unconnected: OnceLock<Vec<PointId>>,

@@ -26,6 +26,7 @@ pub mod interlock;
 pub mod made_for;
 pub mod precharge;
 pub mod rated;
+pub mod route;
 pub mod short_circuit;
 mod source;
 pub mod stud;

@@ -2,7 +2,7 @@
 //!
 //! Whoever stays silent for want of a fact relies on this room to say so; `review/missing-fact` is the one rule that reports it. One
 //! file a group of questions: what flows, coils, batteries, what charges them, conductors, shorts, what is joined, positions of
-//! contacts, bonds, voltages, ways through a box, what is inside one, charging inlets, ends of which nothing is given, buses, names.
+//! contacts, bonds, voltages, ways through a box, what is inside one, charging inlets, ends of which nothing is given, buses, routes, names.
 
 mod batteries;
 mod bonds;
@@ -17,6 +17,7 @@ mod inlets;
 mod joints;
 mod names;
 mod positions;
+mod routes;
 mod shorts;
 mod unknown_ends;
 mod voltages;
@@ -53,7 +54,7 @@ impl MissingFact {
 /// Everything that is missing, by the groups above.
 #[must_use]
 pub fn missing_facts(facts: &Facts) -> Vec<MissingFact> {
-    let groups: [fn(&Facts) -> Vec<MissingFact>; 16] = [
+    let groups: [fn(&Facts) -> Vec<MissingFact>; 17] = [
         flow::missing,
         coils::missing,
         batteries::missing,
@@ -69,6 +70,7 @@ pub fn missing_facts(facts: &Facts) -> Vec<MissingFact> {
         boxes::missing,
         unknown_ends::missing,
         buses::missing,
+        routes::missing,
         names::missing,
     ];
     groups.into_iter().flat_map(|group| group(facts)).collect()

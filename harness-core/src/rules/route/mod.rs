@@ -1,0 +1,11 @@
+//! Whether what runs along a route reaches, goes through its passages, and takes its bends and its joints.
+
+mod short_wire;
+mod stiff_conductor;
+mod tight_bend;
+mod tight_passage;
+
+use super::Rule;
+
+/// The rules of the group, sorted by name.
+pub(super) static RULES: &[&Rule] = &[&short_wire::RULE, &stiff_conductor::RULE, &tight_bend::RULE, &tight_passage::RULE];
