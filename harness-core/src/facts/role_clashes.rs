@@ -1,5 +1,7 @@
 //! Pins of one net whose roles exclude each other.
 
+mod poles;
+
 use super::Facts;
 use super::pins::{PinAt, Pins, RunId, is_crossing, points_of_elements};
 use crate::{
@@ -8,6 +10,7 @@ use crate::{
     network::{Components, EdgeRole, MetalKind, NetId, Network},
     vocabulary::{Drive, LoadKind, Role},
 };
+use poles::Poles;
 use rustc_hash::FxHashSet;
 use std::borrow::Cow;
 
@@ -127,7 +130,7 @@ static DRIVERS: Exclusion =
 /// The first clash of each net, in the order of the nets, then those of single runs of wire. Cost: linear in the pins and elements.
 fn role_clashes(facts: &Facts) -> Vec<RoleClash> {
     let (network, pins) = (facts.network(), facts.pins());
-    let poles = poles(network);
+    let poles = Poles::new(network);
     let drawn = points_of_elements(network.model());
     let bars = network.components(|_, edge| edge.role == EdgeRole::Metal(MetalKind::Bar));
     let mut found = Vec::new();
@@ -142,7 +145,7 @@ fn role_clashes(facts: &Facts) -> Vec<RoleClash> {
         if of.len() < 2 {
             continue;
         }
-        let series = poles.series(net);
+        let series = of.first().is_some_and(|pin| poles.are_in_series(pin.point));
         let by_role = EXCLUSIONS.iter().find_map(|exclusion| {
             // An output that is the pole of a source is a supply.
             let role = |pin: &PinAt| match pin.role {
@@ -272,39 +275,4 @@ fn drivers(model: &Model, of: &[PinAt], drawn: &IdVec<PointId, bool>, bars: &Com
     };
     let other = driving.find(|pin| !same(pin))?;
     Some((*first, *other))
-}
-
-/// Where the poles of sources are.
-#[derive(Debug, Default)]
-struct Poles {
-    plus: FxHashSet<NetId>,
-    minus: FxHashSet<NetId>,
-    devices: FxHashSet<DeviceId>,
-    /// Positive poles of sources and outputs of converters.
-    outputs: FxHashSet<PointId>,
-}
-
-impl Poles {
-    fn series(&self, net: NetId) -> bool {
-        self.plus.contains(&net) && self.minus.contains(&net)
-    }
-}
-
-fn poles(network: &Network) -> Poles {
-    let outputs = network.edges().filter(|(_, edge)| edge.role.drives()).map(|(_, edge)| edge.b);
-    let mut poles = Poles { outputs: outputs.collect(), ..Poles::default() };
-    for (_, element) in network.model().elements() {
-        let (ElementKind::Source { .. }, [plus, minus]) = (&element.kind, &*element.points) else { continue };
-        let (plus, minus) = (network.net(*plus), network.net(*minus));
-        // A source with both poles on one net is shorted, not in series with another.
-        if plus == minus {
-            continue;
-        }
-        poles.plus.insert(plus);
-        poles.minus.insert(minus);
-        if let Owner::Device(device) = element.owner {
-            poles.devices.insert(device);
-        }
-    }
-    poles
 }

@@ -5,15 +5,21 @@ use super::{
     element::Owner,
     groups::Grouping,
     ids::{DeviceId, PinId, PointId, PointRange, PortId, PortRange},
-    items::{Device, Fixing, Landing, Pin, Point, PointKind, Port, PortKind, Thread},
+    items::{Device, Fixing, Guard, Landing, Pin, Point, PointKind, Port, PortKind, Thread},
     points::sorted,
-    safety::guards,
     scope::unknown,
 };
 use crate::{
-    format::{Design, clip, devices as document, devices::PinUse, limits::POINTS, rules, values::Entry},
+    format::{
+        Design, clip, devices as document,
+        devices::PinUse,
+        limits::POINTS,
+        rules,
+        values::{Choice, Entry},
+    },
     suggest::Candidates,
     text::{Name, Names, Span, Text},
+    vocabulary::{Active, Permission},
 };
 use rustc_hash::{FxHashMap, FxHashSet};
 
@@ -303,4 +309,15 @@ pub(super) fn merged<'d, T>(kind: Option<&'d Vec<Entry<T>>>, own: &'d [Entry<T>]
     let named: FxHashSet<Name> = own.iter().map(|entry| entry.name.value).collect();
     let inherited = kind.into_iter().flatten().filter(|entry| !named.contains(&entry.name.value));
     inherited.chain(own).collect()
+}
+
+/// What the keys of a pin or stud say that it permits or forbids.
+fn guards(
+    enables: Option<Choice<Permission>>,
+    inhibits: Option<Choice<Permission>>,
+    active: Option<Choice<Active>>,
+) -> Vec<Guard> {
+    let active = active.map_or(Active::High, |word| word.value);
+    let guard = |word: Choice<Permission>, permits| Guard { what: word.value, permits, active, span: word.span };
+    enables.map(|word| guard(word, true)).into_iter().chain(inhibits.map(|word| guard(word, false))).collect()
 }

@@ -5,16 +5,12 @@ use super::{
     devices::merged,
     element::Owner,
     ids::{DeviceId, PointId, PortId},
-    items::{Cover, Guard, InletLock, Isolation, IsolationMonitor, Network, OpenedBy},
+    items::{Cover, InletLock, Isolation, IsolationMonitor, Network, OpenedBy},
     known::Among,
 };
 use crate::{
-    format::{
-        Design, devices as document,
-        values::{Choice, List},
-    },
+    format::{Design, devices as document, values::List},
     text::Text,
-    vocabulary::{Active, Permission},
 };
 
 impl Builder {
@@ -98,15 +94,4 @@ impl Builder {
         }
         found
     }
-}
-
-/// What the keys of a pin or stud say that it permits or forbids.
-pub(super) fn guards(
-    enables: Option<Choice<Permission>>,
-    inhibits: Option<Choice<Permission>>,
-    active: Option<Choice<Active>>,
-) -> Vec<Guard> {
-    let active = active.map_or(Active::High, |word| word.value);
-    let guard = |word: Choice<Permission>, permits| Guard { what: word.value, permits, active, span: word.span };
-    enables.map(|word| guard(word, true)).into_iter().chain(inhibits.map(|word| guard(word, false))).collect()
 }

@@ -98,8 +98,8 @@ unit!(
     ["Ah" => 1.0, "mAh" => 1e-3]
 );
 unit!(
-    /// Voltage, in volt.
-    Volt, "voltage", "12 V", 0.0, 2_000.0,
+    /// Voltage, in volt. The most is that to which the isolation inside a box may be tested.
+    Volt, "voltage", "12 V", 0.0, 10_000.0,
     ["V" => 1.0, "mV" => 1e-3, "kV" => 1e3]
 );
 unit!(

@@ -7,8 +7,8 @@
 //! with little heat changes little. Heats of layers add up, as in equation 3 of BS 7671 appendix 4.
 
 use super::{
-    capacity::Table,
-    data::{self, Place, capacity as table},
+    current_table::Table,
+    data::{self, Place, capacity as table, gauge},
     source::{Source, Sourced},
 };
 use crate::quantity::{Kelvin, SquareMillimetre};
@@ -20,6 +20,12 @@ static BEYOND_GROUP: Source = Source::computed(
 static UNLIKE: Source = Source::computed(
     "BS 7671:2008 appendix 4, equation 3 (heats of unlike loads add up), with the factors of table 4C1 row 1 = IEC 60364-5-52 table B.52.17",
     "in layers of equal heat; the equation as restored from a garbled scan",
+);
+static IN_THE_TABLE: Source =
+    Source::seen("FAA AC 43.13-1B table 11-9, bundles with a fifth of their conductors loaded", "page of the circular");
+static BEYOND_THE_TABLE: Source = Source::computed(
+    "BS 7671:2008 table 4C1 row 1",
+    "its factor over that of the loaded conductors that FAA AC 43.13-1B table 11-9 allows for",
 );
 
 /// Which published table decides the factor for loaded neighbours.
@@ -54,6 +60,32 @@ pub fn grouping(grouping: Grouping, loaded: u32) -> Sourced<f64> {
         (Some(Place::Above(last)), None) => Sourced::new(last.value * (last.at / count).sqrt(), &BEYOND_GROUP),
         // No count is infinite and no table empty; zero would only ever report too much.
         (None, _) => Sourced::new(0.0, &BEYOND_GROUP),
+    }
+}
+
+impl Table {
+    /// Factor for `loaded` conductors of about `size` that carry current side by side.
+    ///
+    /// The boat table has bands of its own, for circuits of 50 V and more; the smaller of its factor and that of the bunched
+    /// circuits holds, because its lower voltages have none. The aircraft table holds a bundle already: only what goes
+    /// beyond that takes a factor.
+    #[must_use]
+    pub fn beside(self, size: SquareMillimetre, loaded: u32) -> Sourced<f64> {
+        let bunched = grouping(Grouping::Bunched, loaded);
+        match self {
+            Self::RoadPvc70 => bunched,
+            Self::Marine => {
+                let bands = grouping(Grouping::Marine, loaded);
+                if bands.value < bunched.value { bands } else { bunched }
+            }
+            Self::AircraftBundle => {
+                let within = if Self::is_large(size) { gauge::AIRCRAFT_LARGE_LOADED } else { gauge::AIRCRAFT_LOADED };
+                if loaded <= within {
+                    return Sourced::new(1.0, &IN_THE_TABLE);
+                }
+                Sourced::new(bunched.value / grouping(Grouping::Bunched, within).value, &BEYOND_THE_TABLE)
+            }
+        }
     }
 }
 

@@ -12,6 +12,7 @@ pub mod charging_inlet;
 pub mod colour;
 pub mod conductor;
 pub mod contact;
+mod current_table;
 mod data;
 pub mod drop;
 pub mod fuse;

@@ -25,6 +25,13 @@ fn the_demo_is_clean_and_as_large_as_a_vehicle() {
     assert!(summary.modes.iter().all(|mode| mode.solved), "{summary:?}");
 }
 
+#[test]
+fn the_truck_with_two_packs_and_a_combined_inlet_is_clean() {
+    let report = on_disk(&fixtures().join("hut-truck/truck.yaml"));
+    assert!(report.findings.is_empty(), "{}", words(&report));
+    assert!(report.summary.modes.iter().all(|mode| mode.solved), "{:?}", report.summary);
+}
+
 /// Designs of other kinds than the demo, as workshops write them: one of each is sound in the eyes of every rule.
 #[test]
 fn a_motorcycle_and_a_truck_are_clean() {
