@@ -35,6 +35,7 @@ pub mod idle_sources;
 pub mod inlets;
 pub mod inrush;
 pub mod interlocks;
+pub mod isolations;
 mod joined;
 mod joints;
 pub mod landings;
@@ -163,6 +164,7 @@ struct Made {
     mixed_bundles: OnceLock<Vec<mixed_bundles::MixedBundle>>,
     segment_members: OnceLock<IdVec<SegmentId, Vec<segment_members::Member>>>,
     short_runs: OnceLock<Vec<segment_runs::ShortRun>>,
+    isolations: OnceLock<isolations::Isolations>,
     shorts: OnceLock<Vec<shorts::Short>>,
     reversed_sources: OnceLock<Vec<reversed_sources::ReversedSource>>,
     unconnected: OnceLock<Vec<PointId>>,

@@ -1,7 +1,7 @@
 //! Routes: how thick a bundle is, how tightly a cable may be bent, how a conductor must be stranded that is bent at work.
 
 use super::source::{Source, Sourced};
-use crate::{quantity::Millimetre, vocabulary::Strand};
+use crate::quantity::Millimetre;
 use std::f64::consts::PI;
 
 static PACKED: Source = Source::memory("densest packings of equal circles in a circle, for up to 20 of them");
@@ -70,7 +70,7 @@ pub fn bundle(diameters: &[Millimetre]) -> Option<Thickness> {
         None => (squares.max(first + second), &AREA),
     };
     let mut laid = (squares * LAID_OVER_SQUARES, &LAID);
-    // One thick cable with thin wires beside it is no round bundle: they fit in one layer around it.
+    // One thick cable with thin wires beside it makes no round bundle: they fit in one layer around it.
     let others = u32::try_from(sorted.len() - 1).map_or(f64::INFINITY, f64::from);
     if first + second > 0.0 && others * (second / (first + second)).asin() <= PI * (1.0 + SAME) && first + 2.0 * second < laid.0 {
         laid = (first + 2.0 * second, &AROUND);
@@ -99,12 +99,22 @@ pub fn is_too_tight(radius: Millimetre, least: Millimetre) -> bool {
     radius < least * (1.0 - SAME)
 }
 
-/// Whether a conductor is made to be bent at work.
+/// Whether a conductor of this class of IEC 60228 is made to be bent at work.
 #[must_use]
-pub fn is_flexible(strand: Strand) -> Sourced<bool> {
-    let is = match strand {
-        Strand::Solid | Strand::Stranded => false,
-        Strand::Fine | Strand::ExtraFine => true,
-    };
-    Sourced::new(is, &FLEXIBLE)
+pub fn is_flexible(class: u8) -> Sourced<bool> {
+    Sourced::new(class >= 5, &FLEXIBLE)
+}
+
+/// The figures that were not seen in a standard, for the list of values: what each is, the figure, and the key that replaces it.
+pub(super) fn listed() -> Vec<(&'static str, Sourced<String>, &'static str)> {
+    let ([cable, wire], [small, large]) = (FIXED_DIAMETERS, MOVING_DIAMETERS);
+    let own = "`bend` on the cable kind";
+    vec![
+        ("circle that holds two to twenty equal ones, over one", Sourced::new("2 to 5.1223".to_owned(), &PACKED), "`passage` on the segment"),
+        ("bundle over the root of the sum of its squared diameters", Sourced::new(LAID_OVER_SQUARES.to_string(), &LAID), "`passage` on the segment"),
+        ("inner bend radius of a fixed cable, in diameters", Sourced::new(cable.to_string(), &FIXED_CABLE), own),
+        ("inner bend radius of a fixed single wire, in diameters", Sourced::new(wire.to_string(), &FIXED_WIRE), ""),
+        ("inner bend radius of what moves, in diameters", Sourced::new(format!("{small}, above {SMALL} mm {large}"), &MOVING), own),
+        ("strands of what moves", Sourced::new("fine or extra fine".to_owned(), &FLEXIBLE), "`strand` on the kind"),
+    ]
 }

@@ -11,6 +11,7 @@ mod contact;
 mod drop;
 mod fuse;
 mod gauge;
+mod route;
 mod short_circuit;
 
 use harness_core::quantity::{Ampere, Celsius, SquareMillimetre};

@@ -13,6 +13,7 @@ mod netlist;
 mod parts;
 mod paths;
 mod points;
+mod routes;
 mod safety;
 mod slip;
 mod wires;
@@ -63,6 +64,7 @@ fn kinds() -> Vec<Kind> {
         points::kinds(),
         mains::kinds(),
         safety::kinds(),
+        routes::kinds(),
     ]
     .into_iter()
     .flatten()

@@ -2,7 +2,7 @@
 //!
 //! Whoever stays silent for want of a fact relies on this room to say so; `review/missing-fact` is the one rule that reports it. One
 //! file a group of questions: what flows, coils, batteries, what charges them, conductors, shorts, what is joined, positions of
-//! contacts, bonds, voltages, ways through a box, what is inside one, charging inlets, ends of which nothing is given, buses, routes, names.
+//! contacts, bonds, voltages, ways through a box, what is inside one, charging inlets, ends of which nothing is given, buses, routes, isolation, names.
 
 mod batteries;
 mod bonds;
@@ -14,6 +14,7 @@ mod conductors;
 mod flow;
 mod idle;
 mod inlets;
+mod isolations;
 mod joints;
 mod names;
 mod positions;
@@ -54,7 +55,7 @@ impl MissingFact {
 /// Everything that is missing, by the groups above.
 #[must_use]
 pub fn missing_facts(facts: &Facts) -> Vec<MissingFact> {
-    let groups: [fn(&Facts) -> Vec<MissingFact>; 17] = [
+    let groups: [fn(&Facts) -> Vec<MissingFact>; 18] = [
         flow::missing,
         coils::missing,
         batteries::missing,
@@ -71,6 +72,7 @@ pub fn missing_facts(facts: &Facts) -> Vec<MissingFact> {
         unknown_ends::missing,
         buses::missing,
         routes::missing,
+        isolations::missing,
         names::missing,
     ];
     groups.into_iter().flat_map(|group| group(facts)).collect()

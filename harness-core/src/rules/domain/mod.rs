@@ -14,6 +14,7 @@ mod shared_housing;
 mod thin_bonding;
 mod unbonded_neutral;
 mod under_rated_insulation;
+mod weak_isolation;
 mod wrong_colour;
 mod wrong_voltage;
 
@@ -35,6 +36,7 @@ pub(super) static RULES: &[&Rule] = &[
     &thin_bonding::RULE,
     &unbonded_neutral::RULE,
     &under_rated_insulation::RULE,
+    &weak_isolation::RULE,
     &wrong_colour::RULE,
     &wrong_voltage::RULE,
 ];

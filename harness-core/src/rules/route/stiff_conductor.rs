@@ -40,7 +40,7 @@ fn of_segment(analysis: &Analysis, id: SegmentId, members: &[Member]) -> Vec<Fin
         // What says nothing of its strands is a missing fact.
         let Some(stranding) = member.stranding(model) else { continue };
         if let Some((strand, place)) = stranding.strand
-            && !is_flexible(strand).value
+            && !is_flexible(strand.class()).value
         {
             stiff.entry((format!("{} conductors (`{}`)", strand.word(), stranding.kind), place)).or_default().push(*member);
         }
@@ -59,7 +59,7 @@ fn of_segment(analysis: &Analysis, id: SegmentId, members: &[Member]) -> Vec<Fin
             .finding(moves, headline, [])
             .label("bent at work")
             .context(place, "how it is stranded")
-            .figure("rule", is_flexible(crate::vocabulary::Strand::Fine).source)
+            .figure("rule", is_flexible(0).source)
             .help(format!(
                 "use a kind of `strand: fine` or `strand: extra fine` for {}, or lead {} past the joint",
                 agree(names.len(), "it", "them"),
