@@ -27,6 +27,12 @@ fn ports(model: &Model, ports: &[PortId]) -> Vec<String> {
     ports.iter().map(|port| model.text(model[*port].name).to_owned()).collect()
 }
 
+/// Names as a file has them: those that are more than letters and digits in quotation marks.
+fn written(names: &[String]) -> Vec<String> {
+    let is_plain = |name: &String| name.starts_with(char::is_alphanumeric) && name.chars().all(|letter| letter.is_alphanumeric() || letter == '-');
+    names.iter().map(|name| if is_plain(name) { name.clone() } else { format!("\"{name}\"") }).collect()
+}
+
 fn note(model: &Model, boxes: &[&Unsaid]) -> Option<MissingFact> {
     let first = boxes.first()?;
     let name = model.device_name(first.device);
@@ -41,8 +47,8 @@ fn note(model: &Model, boxes: &[&Unsaid]) -> Option<MissingFact> {
         "no `isolation`",
         format!(
             "add `isolation: [ {{ between: [{}], and: [{}], voltage: … }} ]` with the test voltage of its datasheet",
-            commas(&high),
-            commas(&low)
+            commas(&written(&high)),
+            commas(&written(&low))
         ),
         name.to_owned(),
     );

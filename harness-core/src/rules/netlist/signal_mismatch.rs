@@ -34,7 +34,13 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
         Meeting::Roles(..) => None,
     });
     let findings = mixed.filter_map(|mixed| finding(facts, mixed));
-    let sides = facts.wrong_sides().iter().map(|wrong| side_finding(facts, wrong));
+    // Two devices of one kind whose wires are crossed are reported as such.
+    let are_twins = |wrong: &WrongSide| {
+        let pair = [Some(wrong.pin.device), wrong.counterpart.map(|pin| pin.device)];
+        let mut twins = facts.crossed_twins().iter().flat_map(|twins| &twins.pins);
+        twins.any(|[(one, _), (other, _)]| pair.contains(&Some(one.device)) && pair.contains(&Some(other.device)))
+    };
+    let sides = facts.wrong_sides().iter().filter(|wrong| !are_twins(wrong)).map(|wrong| side_finding(facts, wrong));
     findings.chain(sides).chain(facts.crossed_twins().iter().filter_map(|twins| twins_finding(facts, twins))).collect()
 }
 
