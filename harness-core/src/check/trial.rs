@@ -105,9 +105,18 @@ impl<'f> Found<'f> {
             let is_more = now.iter().filter(matters).count() > known.iter().filter(matters).count();
             now.iter().copied().filter(move |finding| {
                 let was_here = known.iter().any(|before| is_as_severe(before, finding));
-                finding.level >= Level::Warning && (is_more || !was_here) && !(known.is_empty() && self.holds_more(finding))
+                let was_hidden = known.is_empty() && (self.holds_more(finding) || self.hides(finding));
+                finding.level >= Level::Warning && (is_more || !was_here) && !was_hidden
             })
         })
+    }
+
+    /// Whether a finding says of a plug that was on a wrong port what it fits where it belongs: that was so before, and its wrong port hid it.
+    fn hides(&self, finding: &Judged) -> bool {
+        let rule = "mating/wrong-port ".to_owned();
+        let mut misplaced = self.0.range(rule.clone()..).take_while(|(identity, _)| identity.starts_with(&rule)).flat_map(|(_, all)| all);
+        finding.rule == "mating/swapped-mating"
+            && misplaced.any(|before| before.concerns.iter().any(|name| finding.concerns.contains(name)))
     }
 
     /// Whether a finding of the same rule concerned all that this one does and more, and was as severe.

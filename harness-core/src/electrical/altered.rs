@@ -1,12 +1,13 @@
 //! What flows in a design after a few small changes of it: a conductor opened, a contact welded, two contacts bridged.
 //!
-//! Owns what a change of a design is in its circuit; the arithmetic is [`circuit::altered`](crate::circuit::altered)'s. Conductors stay as
+//! Owns the state of rest to which changes are made; what they are called is [`what_if`](super::what_if)'s, which solves a whole mode anew,
+//! the arithmetic [`circuit::altered`](crate::circuit::altered)'s. Conductors stay as
 //! warm as the mode made them: what flows is what follows at once, before anything warms up or cools down. Knows nothing of which changes
 //! are worth a look: `single_faults` asks for those of a list, who looks for a fault by its readings asks for any.
 //!
 //! Cost: a state of rest is found again once; then see [`circuit::altered`](crate::circuit::altered).
 
-use super::{Electrical, ModeState, modes::branches::Maker};
+use super::{Electrical, ModeState, modes::branches::Maker, what_if::Change};
 use crate::{
     circuit::{
         BranchKind, Circuit,
@@ -14,27 +15,11 @@ use crate::{
     },
     model::{ModeId, PointId},
     network::{EdgeId, Network},
-    quantity::{Ampere, Ohm, Volt},
-    standards::contact,
+    quantity::{Ampere, Volt},
 };
 
 /// A limit that a source gives less than, because its own supply allows no more, counts as another one from this share of it.
 const LESS: f64 = 1.0 - 1e-9;
-
-/// A small change of a design.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Change {
-    /// What was an edge is none: a conductor is broken, a fuse has blown, a contact does not close.
-    Opens(EdgeId),
-    /// An edge conducts whatever its coil or its mode says: a contact is welded.
-    Closes(EdgeId),
-    /// An edge has so much more resistance: a contact is corroded.
-    Adds(EdgeId, Ohm),
-    /// Two points are joined by this resistance.
-    Joins(PointId, PointId, Ohm),
-    /// A coil has lost its supply: its contacts are as without current.
-    Releases(EdgeId),
-}
 
 /// A state of rest of a design, ready for changes.
 #[derive(Debug)]
@@ -56,7 +41,7 @@ impl Electrical {
     /// The states of rest that were computed, those of the modes in the order of [`modes`](Self::modes) and then the second ones, in which
     /// relays stay in.
     ///
-    /// `near` are pairs of points that [`Change::Joins`] may join; others may be joined too, which costs more.
+    /// `near` are pairs of points that [`Change::Joined`] may join; others may be joined too, which costs more.
     #[must_use]
     pub fn rests(&self, near: &[(PointId, PointId)]) -> Vec<Rest<'_>> {
         let maker = self.maker();
@@ -96,51 +81,14 @@ impl<'e> Rest<'e> {
     /// What flows after these changes.
     #[must_use]
     pub fn with(&self, changes: &[Change]) -> After<'_> {
-        let alterations: Vec<Alteration> = changes.iter().filter_map(|change| self.alteration(*change)).collect();
+        let alterations: Vec<Alteration> = changes.iter().filter_map(|change| change.in_circuit(&self.circuit)).collect();
         After(self.base.with(&alterations))
     }
 
-    /// The circuit with these changes, for who solves it by other means.
+    /// The circuit as it is at rest, for who solves it by other means.
     #[must_use]
     pub fn circuit(&self) -> &Circuit {
         &self.circuit
-    }
-
-    /// What a change is to the circuit; `None` if it is none: an edge that is open opens.
-    #[must_use]
-    pub fn alteration(&self, change: Change) -> Option<Alteration> {
-        let kind = |edge: EdgeId| self.circuit.branches.get(edge.index()).map(|branch| branch.kind);
-        match change {
-            Change::Opens(edge) => match kind(edge)? {
-                BranchKind::Open => None,
-                _ => Some(Alteration::Becomes { branch: edge.0, kind: BranchKind::Open }),
-            },
-            Change::Closes(edge) => {
-                let ohms = match kind(edge)? {
-                    BranchKind::Resistance(_) => return None,
-                    BranchKind::RelayContact { resistance, .. } => resistance,
-                    _ => contact::closed_resistance().value,
-                };
-                Some(Alteration::Becomes { branch: edge.0, kind: BranchKind::Resistance(ohms) })
-            }
-            Change::Adds(edge, ohms) => {
-                let kind = match kind(edge)? {
-                    BranchKind::Resistance(own) => BranchKind::Resistance(own + ohms),
-                    BranchKind::RelayContact { coil, closed_when_energised, resistance } => {
-                        BranchKind::RelayContact { coil, closed_when_energised, resistance: resistance + ohms }
-                    }
-                    _ => return None,
-                };
-                Some(Alteration::Becomes { branch: edge.0, kind })
-            }
-            Change::Joins(one, other, ohms) => {
-                Some(Alteration::Joins { from: one.index() as u32, to: other.index() as u32, ohms })
-            }
-            Change::Releases(coil) => match kind(coil)? {
-                BranchKind::Coil { .. } => Some(Alteration::Becomes { branch: coil.0, kind: BranchKind::Open }),
-                _ => None,
-            },
-        }
     }
 
     /// Whether the state was found again around a point; nothing can be said of changes there where it was not.
@@ -191,7 +139,7 @@ impl<'e> Rest<'e> {
         self.circuit.branches.get(edge.index()).is_some_and(|branch| !matches!(branch.kind, BranchKind::Open))
     }
 
-    /// The coil that a contact follows; `None` for what is no contact of a relay.
+    /// The coil that a contact follows; `None` for what is not a contact of a relay.
     #[must_use]
     pub fn coil_of(&self, edge: EdgeId) -> Option<EdgeId> {
         match self.circuit.branches.get(edge.index())?.kind {

@@ -1,7 +1,8 @@
 //! Modes solved once more, on demand: with something opened, closed or replaced, and what shorts do in one of them.
 //!
-//! Owns the altered design: whoever asks "and if this were open?" names the edges and what they are then, and gets the state that the mode
-//! comes to. Coils, converters and diodes follow. What a person does to open an edge (a plug pulled, a lid lifted) is the asker's matter.
+//! Owns the vocabulary of changes ([`Change`]) and the design with many of them: whoever asks "and if all this were open?" gets the whole state
+//! that the mode comes to, with conductors as warm as they become. [`altered`](super::altered) answers for one small change after the other.
+//! Coils, converters and diodes follow. What a person does to open an edge (a plug pulled, a lid lifted) is the asker's matter.
 
 use super::{
     Electrical, Faults, ModeState,
@@ -9,38 +10,77 @@ use super::{
     modes::{adapting, branches::Maker, state::Beginning},
 };
 use crate::{
-    circuit::{BranchKind, Circuit, solve::solve},
-    model::ModeId,
+    circuit::{BranchKind, Circuit, altered::Alteration, solve::solve},
+    model::{ModeId, PointId},
     network::EdgeId,
     quantity::{Ohm, Volt},
     standards::contact,
 };
 
-/// What an edge is in an altered design.
+/// A change of a design, small enough that a person or a fault makes it at once.
+///
+/// There is one vocabulary of changes, whichever way what follows is found: [`Electrical::altered`] solves a mode anew, [`Rest::with`] adds
+/// what is new to a state of rest.
+///
+/// [`Rest::with`]: super::altered::Rest::with
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Change {
-    /// It conducts nothing: a contact apart, a wire cut, a fuse blown.
+    /// An edge conducts nothing: a contact apart, a wire cut, a fuse blown.
     Open(EdgeId),
-    /// It conducts though its coil or its mode opens it: a welded contact, a disconnect that was left in.
+    /// An edge conducts though its coil or its mode opens it: a welded contact, a disconnect that was left in.
     Closed(EdgeId),
-    /// A resistor is in its place.
+    /// A resistor is in the place of an edge.
     Resistor(EdgeId, Ohm),
+    /// An edge has so much more resistance: a contact is corroded.
+    Raised(EdgeId, Ohm),
+    /// Two points are joined by this resistance: water, a strand, a test lead.
+    Joined(PointId, PointId, Ohm),
+    /// A coil has lost its supply: its contacts are as without current.
+    Released(EdgeId),
 }
 
 impl Change {
-    /// The edge that is altered.
+    /// The edge that is altered; `None` where two points are joined.
     #[must_use]
-    pub const fn edge(self) -> EdgeId {
+    pub const fn edge(self) -> Option<EdgeId> {
         match self {
-            Self::Open(edge) | Self::Closed(edge) | Self::Resistor(edge, _) => edge,
+            Self::Open(edge) | Self::Closed(edge) | Self::Resistor(edge, _) | Self::Raised(edge, _) | Self::Released(edge) => {
+                Some(edge)
+            }
+            Self::Joined(..) => None,
         }
     }
 
-    fn kind(self) -> BranchKind {
+    /// What it is in a circuit of the design; `None` if it is nothing there: an edge that is open opens, what is closed is closed.
+    #[must_use]
+    pub fn in_circuit(self, circuit: &Circuit) -> Option<Alteration> {
+        let kind = |edge: EdgeId| circuit.branches.get(edge.index()).map(|branch| branch.kind);
+        let becomes = |edge: EdgeId, kind: BranchKind| Some(Alteration::Becomes { branch: edge.0, kind });
         match self {
-            Self::Open(_) => BranchKind::Open,
-            Self::Closed(_) => BranchKind::Resistance(contact::closed_resistance().value),
-            Self::Resistor(_, ohms) => BranchKind::Resistance(ohms),
+            Self::Open(edge) => match kind(edge)? {
+                BranchKind::Open => None,
+                _ => becomes(edge, BranchKind::Open),
+            },
+            Self::Closed(edge) => match kind(edge)? {
+                BranchKind::Resistance(_) => None,
+                BranchKind::RelayContact { resistance, .. } => becomes(edge, BranchKind::Resistance(resistance)),
+                _ => becomes(edge, BranchKind::Resistance(contact::closed_resistance().value)),
+            },
+            Self::Resistor(edge, ohms) => becomes(edge, BranchKind::Resistance(ohms)),
+            Self::Raised(edge, ohms) => match kind(edge)? {
+                BranchKind::Resistance(own) => becomes(edge, BranchKind::Resistance(own + ohms)),
+                BranchKind::RelayContact { coil, closed_when_energised, resistance } => {
+                    becomes(edge, BranchKind::RelayContact { coil, closed_when_energised, resistance: resistance + ohms })
+                }
+                _ => None,
+            },
+            Self::Joined(one, other, ohms) => {
+                Some(Alteration::Joins { from: one.index() as u32, to: other.index() as u32, ohms })
+            }
+            Self::Released(coil) => match kind(coil)? {
+                BranchKind::Coil { .. } => becomes(coil, BranchKind::Open),
+                _ => None,
+            },
         }
     }
 }
@@ -75,7 +115,7 @@ impl Electrical {
     /// What flows in a mode once `changes` are made in it: coils that lose their supply let go, and those that get one pull in. The search
     /// begins with what flowed before, so a relay that holds itself stays in. `None` for a mode that was not computed.
     ///
-    /// Where two changes name one edge the last holds. Cost: one solution of the network, and a pass over its edges.
+    /// They are made one after the other; where two name one edge the last holds. Cost: one solution of the network, and a pass over its edges.
     #[must_use]
     pub fn altered(&self, mode: ModeId, changes: &[Change]) -> Option<ModeState> {
         let state = self.in_mode(mode)?;
@@ -87,8 +127,8 @@ impl Electrical {
     pub(in crate::electrical) fn altered_circuit(&self, mode: ModeId, changes: &[Change]) -> Circuit {
         let mut circuit = self.maker().circuit(mode);
         for change in changes {
-            if let Some(branch) = circuit.branches.get_mut(change.edge().index()) {
-                branch.kind = change.kind();
+            if let Some(alteration) = change.in_circuit(&circuit) {
+                alteration.make(&mut circuit);
             }
         }
         circuit
@@ -133,7 +173,7 @@ impl Electrical {
         (amps > NOTHING * emf.get()).then(|| Ohm::new(emf.get() / amps))
     }
 
-    /// What a conductor, contact or fuse has between its points in a mode, cold; `None` for what is no resistance then.
+    /// What a conductor, contact or fuse has between its points in a mode, cold; `None` for what is another thing then.
     ///
     /// Cost: a pass over the edges.
     #[must_use]

@@ -8,7 +8,7 @@
 use super::{Facts, charged_parts::Charged, loops::is_contactor, openings::Opening};
 use crate::{
     electrical::what_if::Change,
-    model::{ElementId, PointId},
+    model::{ElementId, ModeId, PointId},
     network::{Edge, EdgeId},
     quantity::Joule,
     standards::interlock::{harmless_energy, longest_wait},
@@ -47,12 +47,14 @@ fn undischarged(facts: &Facts) -> Vec<Undischarged> {
     let opened: Vec<Change> = network.edges().filter(|(_, edge)| is_open(edge)).map(|(id, _)| Change::Open(id)).collect();
     let mut found = Vec::new();
     for one in &stored {
-        let keeps = |changes: &[Change]| {
-            let state = facts.electrical().altered(one.mode, changes)?;
+        let keeps_in = |mode: ModeId, changes: &[Change]| {
+            let state = facts.electrical().altered(mode, changes)?;
             facts.charged_in(&state, changes, &[]).into_iter().find(|charged| charged.capacitor == one.capacitor)
         };
-        // A capacitor that all contacts together do not cut off is live, which other rules see.
-        let Some(charged) = keeps(&opened) else { continue };
+        // A capacitor that all contacts together cut off in no mode is live, which other rules see. A charger may hold it up in one.
+        let mut modes = std::iter::once(one.mode).chain(facts.electrical().modes().map(|state| state.id));
+        let Some((mode, charged)) = modes.find_map(|mode| Some((mode, keeps_in(mode, &opened)?))) else { continue };
+        let keeps = |changes: &[Change]| keeps_in(mode, changes);
         let energy = Joule::new(charged.farad.get() * charged.volts.get() * charged.volts.get() / 2.0);
         if energy < harmless_energy().value {
             continue;
@@ -65,7 +67,7 @@ fn undischarged(facts: &Facts) -> Vec<Undischarged> {
         }
         let edge = network[one.edge];
         let near =
-            network.components(|id, edge| edge.role.conducts_when_closed() && !opened.iter().any(|change| change.edge() == id));
+            network.components(|id, edge| edge.role.conducts_when_closed() && !opened.iter().any(|change| change.edge() == Some(id)));
         let touches = |point: &PointId| [edge.a, edge.b].iter().any(|side| near.of(*side) == near.of(*point));
         for unmated in facts.unmatings().iter().filter(|unmated| {
             unmated.is_class_b && matches!(unmated.what, Opening::Connector(_)) && unmated.exposed.iter().any(touches)

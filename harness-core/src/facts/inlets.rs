@@ -1,17 +1,21 @@
 //! Charging inlets: which device is one, which contact is where, in which modes something is plugged in, what the signal contacts reach.
 //!
 //! An inlet is a device with a port of key `inlet`, or, without that key, one with a pin of role `control pilot` or `proximity` beside power
-//! contacts and no charger inside. Its harness may come to several ports, so that contacts are sought in the ports with the key first and in
+//! contacts that is not a charger by what is in it. Its harness may come to several ports, so that contacts are sought in the ports with the key first and in
 //! the others of the device then. A contact is known by the role of its pin, else by its label as the standards print it.
 //!
 //! Cost: a pass over the points; for each inlet a few walks over what it is joined to.
+
+mod earthing;
+
+pub use earthing::Earthing;
 
 use super::Facts;
 use crate::{
     electrical::Outside,
     format::values::Choice,
     model::{DeviceId, Element, ElementId, ElementKind, ModeId, ModeSet, Model, Owner, PointId, PortId},
-    network::{Edge, Network, Walk},
+    network::{Edge, NetId, Network, Walk},
     standards::charging_inlet::{
         InletContact, cable_codes, has_latch_switch, is_combined, latch_resistors, station_resistance, station_voltage,
     },
@@ -45,6 +49,8 @@ pub struct ChargingInlet {
     pub plugged: ModeSet,
     /// What is the station or the plug, where the design draws it.
     pub station: Vec<ElementId>,
+    /// What its protective earth is joined to.
+    pub earthing: Earthing,
 }
 
 impl ChargingInlet {
@@ -89,7 +95,7 @@ impl ChargingInlet {
             emf: station_voltage().value,
             resistance: station_resistance().value,
         });
-        code.into_iter().chain(source).collect()
+        code.into_iter().chain(source).chain(self.earthing.outside()).collect()
     }
 
     /// Whether the design draws what the plug does at a signal contact, in a mode in which it is on.
@@ -140,6 +146,7 @@ fn inlets(facts: &Facts) -> Vec<ChargingInlet> {
                 contacts,
                 plugged: ModeSet::default(),
                 station: Vec::new(),
+                earthing: Earthing::default(),
             });
         }
         if !kinds.is_empty() {
@@ -147,9 +154,8 @@ fn inlets(facts: &Facts) -> Vec<ChargingInlet> {
         }
         let contacts = of(&mut device.ports.iter(), None);
         let has = |wanted: fn(InletContact) -> bool| contacts.iter().any(|(contact, _)| wanted(*contact));
-        let signals = |contact: InletContact| matches!(contact, InletContact::Pilot | InletContact::Proximity);
-        if has(signals) && has(InletContact::is_power) && !has_charger(model, id) {
-            let signal = contacts.iter().find(|(contact, _)| signals(*contact)).and_then(|(_, point)| model.port_at(*point));
+        if has(is_signal) && has(InletContact::is_power) && !is_charger(facts, id) {
+            let signal = contacts.iter().find(|(contact, _)| is_signal(*contact)).and_then(|(_, point)| model.port_at(*point));
             let Some(port) = signal else { continue };
             found.push(ChargingInlet {
                 device: id,
@@ -158,20 +164,44 @@ fn inlets(facts: &Facts) -> Vec<ChargingInlet> {
                 contacts,
                 plugged: ModeSet::default(),
                 station: Vec::new(),
+                earthing: Earthing::default(),
             });
         }
     }
+    // What hangs on the signal of a stated inlet is its charger, or the station.
+    let stated: FxHashSet<_> =
+        found.iter().filter(|inlet| inlet.kind.is_some()).flat_map(|inlet| signal_nets(network, inlet)).collect();
+    found.retain(|inlet| inlet.kind.is_some() || signal_nets(network, inlet).all(|net| !stated.contains(&net)));
     for inlet in &mut found {
+        inlet.earthing = inlet.contact(InletContact::Earth).map(|earth| earthing::of(facts, earth)).unwrap_or_default();
         let (plugged, station) = plugged(network, inlet);
         (inlet.plugged, inlet.station) = (plugged, station);
     }
     found
 }
 
-/// Whether a box turns one voltage into another: then its pins are those of a charger, not of an inlet.
-fn has_charger(model: &Model, device: DeviceId) -> bool {
-    let own = model.elements().filter(|(_, element)| element.owner == Owner::Device(device));
-    own.into_iter().any(|(_, element)| element.kind.drives() && !element.kind.is_source())
+const fn is_signal(contact: InletContact) -> bool {
+    matches!(contact, InletContact::Pilot | InletContact::Proximity)
+}
+
+/// The nets of the signal contacts of an inlet.
+fn signal_nets<'a>(network: &'a Network, inlet: &'a ChargingInlet) -> impl Iterator<Item = NetId> + 'a {
+    inlet.contacts.iter().filter(|(contact, _)| is_signal(*contact)).map(|(_, point)| network.net(*point))
+}
+
+/// Whether a box turns one voltage into another, is on a bus, or takes a supply of its own: then its pins are those of a charger, not of an inlet.
+fn is_charger(facts: &Facts, device: DeviceId) -> bool {
+    let model = facts.model();
+    let mut own = model.elements().filter(|(_, element)| element.owner == Owner::Device(device));
+    let is_class_a = |point: PointId| {
+        facts.electrical().domains().of(point).is_some_and(|domain| !model[domain].is_class_b() && !model[domain].ac)
+    };
+    let takes = facts.pins().of_device(device).iter().any(|pin| match pin.role {
+        Some(Role::CanHigh | Role::CanLow | Role::Lin) => true,
+        Some(Role::Supply) => is_class_a(pin.point),
+        _ => false,
+    });
+    takes || own.any(|(_, element)| element.kind.drives() && !element.kind.is_source())
 }
 
 /// Which contact of an inlet a pin is: by its role, else by its label.
@@ -254,7 +284,7 @@ fn plugged(network: &Network, inlet: &ChargingInlet) -> (ModeSet, Vec<ElementId>
             _ => {}
         }
     }
-    // A source that is always there is no station that is plugged in for a while.
+    // A station is plugged in for a while: a source that is always there is something else.
     let for_a_while = |modes: &ModeSet| model.modes().len() == 1 || model.modes().any(|(mode, _)| !modes.has(mode));
     let mut plugged = ModeSet::default();
     for modes in sources.iter().map(|(_, modes)| *modes).filter(for_a_while) {
@@ -265,12 +295,11 @@ fn plugged(network: &Network, inlet: &ChargingInlet) -> (ModeSet, Vec<ElementId>
     }
     // What is in the inlet itself, or in the box of a source that is plugged in, is the plug and the station.
     let boxes: FxHashSet<Owner> = sources.iter().map(|(id, _)| model[*id].owner).chain([Owner::Device(inlet.device)]).collect();
-    let earth = inlet.contact(InletContact::Earth).map(|earth| network.net(earth));
     let is_plug = |element: &Element| {
         let at = |point: &PointId| signals.contains(point);
         // A resistor from the signal contact to earth for good is in the inlet, not in the plug.
         let is_for_good = element.kind.resistance().is_some()
-            && element.points.iter().any(|point| Some(network.net(*point)) == earth)
+            && element.points.iter().any(|point| inlet.earthing.nets.contains(&network.net(*point)))
             && element.owner == Owner::Device(inlet.device);
         let is_metal = matches!(element.kind, ElementKind::Link { .. });
         boxes.contains(&element.owner) && element.points.iter().any(at) && !is_for_good && !is_metal

@@ -146,7 +146,8 @@ fn inrush(facts: &Facts, modes: &[&ModeState], (id, edge, capacitor, volts, fara
     // is not it.
     let within = past.as_ref().filter(|past| past.is_within(modes));
     let is_unordered = within.is_some_and(|within| within.is_soft(facts, volts));
-    if is_unordered && !has_mode_for_it(facts.model()) {
+    let is_delayed = within.is_some_and(|within| within.is_delayed(facts));
+    if is_unordered && (is_delayed || !has_mode_for_it(facts.model())) {
         return None;
     }
     if let Some(within) = within.filter(|_| !is_unordered) {
@@ -281,6 +282,12 @@ impl Bypass {
     fn is_within(&self, modes: &[&ModeState]) -> bool {
         let mut main = modes.iter().filter(|mode| mode.conducts(self.gap));
         main.all(|mode| self.closing.iter().all(|id| mode.conducts(*id)))
+    }
+
+    /// Whether the contact that it leads past says by how much later it closes: that is the order.
+    fn is_delayed(&self, facts: &Facts) -> bool {
+        let contact = facts.network()[self.gap].element();
+        contact.is_some_and(|contact| facts.model()[contact].kind.closing_delay().is_some())
     }
 
     /// Whether its resistor leaves no more than its contacts make.

@@ -71,7 +71,7 @@ fn resistive_loops(facts: &Facts) -> Vec<ResistiveLoop> {
     found
 }
 
-/// Whether an element is at the pin itself: what is inside the controller is no part of its loop.
+/// Whether an element is at the pin itself: what is inside the controller does not count.
 fn touches(edge: &Edge, pin: PointId) -> bool {
     edge.a == pin || edge.b == pin
 }

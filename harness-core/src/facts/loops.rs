@@ -1,7 +1,7 @@
 //! The interlock loops as drawn: where one is not closed, and what keeps one closed although it was opened.
 //!
 //! The idea: an interlock bridge alone must open its loop. Conductors cut at all bridges are *pieces*, and the bridges join the pieces to a small
-//! graph. A bridge that lies on a ring of that graph is bypassed. One that is no part of any ring of all that conducts, the loop's controller
+//! graph. A bridge that is on a ring of that graph is bypassed. One that is on no ring of all that conducts, the loop's controller
 //! and the sources taken as joined, is in a loop that is open. And a bridge with a pole of a source, or the chassis, on both its sides is
 //! fed from both, so that opening it leaves its loop alive.
 //!
@@ -56,7 +56,7 @@ impl Facts {
 pub struct Loops {
     /// The bridges, in the order of their edges.
     pub bridges: Vec<EdgeId>,
-    /// Bridges that lie in no closed loop, by mode; at most one entry a mode.
+    /// Bridges that are in no closed loop, by mode; at most one entry a mode.
     pub open: Vec<OpenLoop>,
     /// What leads past bridges.
     pub bypasses: Vec<Bypass>,
@@ -66,7 +66,7 @@ pub struct Loops {
     pub effects: Vec<LoopEffect>,
 }
 
-/// Bridges that lie in no closed loop.
+/// Bridges that are in no closed loop.
 #[derive(Debug)]
 pub struct OpenLoop {
     /// The modes in which it is open: all of those in which it should be closed.
@@ -149,7 +149,7 @@ fn is_bridge(facts: &Facts, edge: &Edge) -> bool {
         return true;
     }
     let joins_loop = [edge.a, edge.b].iter().all(|point| model.role_at(*point) == Some(Role::Interlock));
-    if edge.element().is_none() || !edge.role.may_bridge_loop() || !joins_loop {
+    if edge.element().is_none() || !edge.role.may_bridge_loop() || !joins_loop || has_bridge_beside(facts, edge) {
         return false;
     }
     let is_beside_class_b = || match model[edge.a].kind {
@@ -160,6 +160,12 @@ fn is_bridge(facts: &Facts, edge: &Edge) -> bool {
         PointKind::Stud(_) | PointKind::Node(_) | PointKind::Cavity(_) | PointKind::Ring(_) | PointKind::Splice(_) => false,
     };
     edge.is_metal() || is_beside_class_b()
+}
+
+/// Whether an interlock joins the points of an edge too: what is beside it leads past it.
+fn has_bridge_beside(facts: &Facts, edge: &Edge) -> bool {
+    let mut around = facts.network().around(edge.a);
+    around.any(|(_, other, point)| other.role == EdgeRole::Interlock && point == edge.b)
 }
 
 /// Whether a contactor of voltage class B is closed in a mode: a contact with a coil, where the design has any, else a switch.

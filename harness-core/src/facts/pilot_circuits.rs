@@ -89,14 +89,16 @@ fn circuit(facts: &Facts, at: usize, inlet: &ChargingInlet, contact: InletContac
         facts.role_clashes().iter().any(|clash| [clash.one.point, clash.other.point].iter().any(|at| network.net(*at) == net));
     // Names that do not fit, and a pin without a wire, are findings of their own; without its earth nothing reads right.
     let is_mixed = facts.mixed_signals().iter().any(|mixed| mixed.nets.contains(&net));
-    let is_reported = clashes || is_mixed || facts.unconnected().contains(&point) || !is_earthed(facts, inlet);
+    // A contact without a wire is a finding of its own, unless the design says that it needs none.
+    let is_bare = facts.wire_ends().reaching(facts.model(), point).is_none();
+    let is_reported = clashes || is_mixed || is_bare || !is_earthed(facts, inlet);
     let ways = reach.controllers.iter().filter_map(|(_, pin)| reach.walk.steps_to(*pin)).collect();
     let earth = inlet.contact(InletContact::Earth);
     let one = match reach.controllers.as_slice() {
         [(device, _)] => Some(*device),
         _ => None,
     };
-    let drawn = drawn(facts, inlet, point, earth);
+    let drawn = drawn(facts, inlet, point);
     let levels = match earth {
         Some(earth) if !is_reported && !drawn.is_empty() => levels(facts, inlet, contact, point, earth),
         _ => Vec::new(),
@@ -108,7 +110,7 @@ fn circuit(facts: &Facts, at: usize, inlet: &ChargingInlet, contact: InletContac
         controllers: reach.controllers,
         ways,
         is_reported,
-        other_return: one.zip(earth).and_then(|(device, earth)| other_return(facts, device, earth)),
+        other_return: one.filter(|_| earth.is_some()).and_then(|device| other_return(facts, device, inlet)),
         drawn,
         levels,
     }
@@ -117,19 +119,15 @@ fn circuit(facts: &Facts, at: usize, inlet: &ChargingInlet, contact: InletContac
 /// Whether the protective earth of an inlet reaches the chassis; without a chassis it is as good as that.
 #[must_use]
 pub fn is_earthed(facts: &Facts, inlet: &ChargingInlet) -> bool {
-    let (model, network) = (facts.model(), facts.network());
-    let is_chassis = |point: &PointId| model.device_at(*point).is_some_and(|device| model[device].chassis);
-    let has_chassis = model.devices().any(|(_, device)| device.chassis && device.fitted);
-    let Some(earth) = inlet.contact(InletContact::Earth) else { return false };
-    !has_chassis || network.net_points(network.net(earth)).iter().any(is_chassis)
+    let has_chassis = facts.model().devices().any(|(_, device)| device.chassis && device.fitted);
+    inlet.contact(InletContact::Earth).is_some() && (!has_chassis || inlet.earthing.reaches_chassis)
 }
 
 /// A return of a box, where none of its pins is joined to protective earth; of several the first.
-fn other_return(facts: &Facts, device: DeviceId, earth: PointId) -> Option<PointId> {
+fn other_return(facts: &Facts, device: DeviceId, inlet: &ChargingInlet) -> Option<PointId> {
     let (model, network) = (facts.model(), facts.network());
-    let net = network.net(earth);
     let mut points = model.points_of(&model[device]);
-    if points.any(|point| network.net(point) == net) {
+    if points.any(|point| inlet.earthing.nets.contains(&network.net(point))) {
         return None;
     }
     let is_return = |point: &PointId| model.role_at(*point).is_some_and(Role::takes_back);
@@ -137,14 +135,13 @@ fn other_return(facts: &Facts, device: DeviceId, earth: PointId) -> Option<Point
 }
 
 /// Resistors and diodes that lead from a contact to what is behind them, of the vehicle: not past earth, a source or a supply.
-fn drawn(facts: &Facts, inlet: &ChargingInlet, point: PointId, earth: Option<PointId>) -> Vec<ElementId> {
+fn drawn(facts: &Facts, inlet: &ChargingInlet, point: PointId) -> Vec<ElementId> {
     let (model, network) = (facts.model(), facts.network());
-    let earth = earth.map(|earth| network.net(earth));
     let is_plug = |element: ElementId| inlet.station.contains(&element);
     let own = network.net(point);
     // What is drawn of a station has its pole at the contact.
     let is_supply = |at: PointId| facts.pins().is_pole(at) || model.role_at(at).is_some_and(Role::gives_supply);
-    let ends = |at: PointId| Some(network.net(at)) == earth || (network.net(at) != own && is_supply(at));
+    let ends = |at: PointId| inlet.earthing.nets.contains(&network.net(at)) || (network.net(at) != own && is_supply(at));
     let walk = network.walk_along([point], |from, _, edge| {
         let passes = edge.role.conducts_when_closed() || edge.role.leads_measurement();
         passes && !ends(from) && !edge.element().is_some_and(is_plug)
@@ -181,7 +178,10 @@ pub fn unplugged(facts: &Facts, inlet: &ChargingInlet) -> Vec<Change> {
 fn levels(facts: &Facts, inlet: &ChargingInlet, contact: InletContact, point: PointId, earth: PointId) -> Vec<Level> {
     let electrical = facts.electrical();
     let out = unplugged(facts, inlet);
-    let read = |mode: ModeId, outside: &[Outside]| electrical.probe(mode, &out, outside)?.between(point, earth);
+    let read = |mode: ModeId, outside: &[Outside]| {
+        let outside: Vec<Outside> = outside.iter().copied().chain(inlet.earthing.outside()).collect();
+        electrical.probe(mode, &out, &outside)?.between(point, earth)
+    };
     let station = |negative: PointId, positive: PointId| Outside::Source {
         negative,
         positive,
@@ -225,8 +225,6 @@ pub struct PlugResistor {
 #[must_use]
 pub fn resistors_to_earth(facts: &Facts, inlet: &ChargingInlet, point: PointId) -> (Vec<PlugResistor>, Vec<PlugResistor>) {
     let (model, network) = (facts.model(), facts.network());
-    let Some(earth) = inlet.contact(InletContact::Earth) else { return (Vec::new(), Vec::new()) };
-    let earth = network.net(earth);
     let is_plug = |element: ElementId| inlet.station.contains(&element);
     let in_plug = |owner: Owner| inlet.station.iter().any(|element| model[*element].owner == owner);
     // Over metal and whatever is closed while nothing is plugged in; over what is drawn of a plug for those of the plug.
@@ -245,7 +243,7 @@ pub fn resistors_to_earth(facts: &Facts, inlet: &ChargingInlet, point: PointId) 
             continue;
         };
         let joins = |reached: &[PointId]| {
-            let at = |one: PointId, other: PointId| reached.contains(&one) && network.net(other) == earth;
+            let at = |one: PointId, other: PointId| reached.contains(&one) && inlet.earthing.nets.contains(&network.net(other));
             network.net(edge.a) != network.net(edge.b) && (at(edge.a, edge.b) || at(edge.b, edge.a))
         };
         if joins(of_vehicle.reached()) && !is_plug(element) {

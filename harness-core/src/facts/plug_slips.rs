@@ -10,6 +10,7 @@
 mod orders;
 mod patterns;
 mod ports;
+mod rows;
 
 pub use orders::Misnumbered;
 pub use patterns::Pattern;

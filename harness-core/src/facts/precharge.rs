@@ -233,7 +233,7 @@ fn precharge(
 ) -> Option<Precharge> {
     let mut full: Option<(f64, ModeId)> = None;
     let mut soft: Vec<Soft> = Vec::new();
-    let mut closed: Vec<ModeId> = Vec::new();
+    let mut closed: Vec<(f64, ModeId)> = Vec::new();
     let mut closing: Vec<ElementId> = Vec::new();
     for mode in modes.iter().filter(|mode| !mode.is_shorted(edge.a) && !mode.is_adrift(edge.a)) {
         let volts = across(facts, mode, edge);
@@ -247,7 +247,7 @@ fn precharge(
                 return None;
             }
             full = full.filter(|(known, _)| *known >= volts).or(Some((volts, mode.id)));
-            closed.push(mode.id);
+            closed.push((volts, mode.id));
             closing.extend(way.closing);
             continue;
         }
@@ -261,20 +261,24 @@ fn precharge(
         let lasting = way.resistor.map_or(Ampere::ZERO, |resistor| through(facts, mode, resistor));
         soft.extend(way.resistor.filter(|_| way.is_whole).map(|resistor| Soft { volts, ohms, mode: mode.id, resistor, lasting }));
     }
-    let (full, full_in) = full?;
+    let (mut full, mut full_in) = full?;
     closing.sort_unstable();
     closing.dedup();
-    let rest = rest_of(facts, id, full_in, full);
     // What the design closes in the same mode as the main contact comes before it by the closing delay.
     let is_within = soft.is_empty();
     let mut main = closing.iter().copied().find(|contact| !soft.iter().any(|soft| is_closed(facts, *contact, soft.mode)));
     if is_within {
-        let (first, found) = within(facts, modes, (id, edge), (full, full_in), &closing, most)?;
+        // Where a charger holds the capacitor up by itself, another mode shows what the battery gives it through the resistor.
+        let first = |at: &(f64, ModeId)| Some((*at, within(facts, modes, (id, edge), *at, &closing, most)?));
+        closed.sort_by(|one, other| other.0.total_cmp(&one.0));
+        let (at, (first, found)) = closed.iter().find_map(first)?;
+        (full, full_in) = at;
         main = Some(first);
         soft.push(found);
     }
+    let rest = rest_of(facts, id, full_in, full);
     let time = |soft: &Soft| {
-        let share = precharged().value.get() * full / soft.volts;
+        let share = precharged().value.get() * full.max(soft.volts) / soft.volts;
         Charging { volts: Volt::new(soft.volts), ohms: Ohm::new(soft.ohms), farad }.time_to(share)
     };
     let soonest = |one: &&Soft, other: &&Soft| {
@@ -282,6 +286,8 @@ fn precharge(
         at(one).total_cmp(&at(other)).then(other.volts.total_cmp(&one.volts))
     };
     let best = soft.iter().min_by(soonest)?;
+    // A battery under load has less than the one that the contact closes onto.
+    let full = full.max(best.volts);
     Some(Precharge {
         capacitor,
         farad,
@@ -294,7 +300,7 @@ fn precharge(
         main,
         is_within,
         soft: soft.iter().filter(|_| !is_within).map(|soft| soft.mode).collect(),
-        closed,
+        closed: closed.into_iter().map(|(_, mode)| mode).collect(),
         rest,
         lasting: best.lasting,
     })

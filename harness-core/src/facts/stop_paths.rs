@@ -100,7 +100,7 @@ fn by_edges(facts: &Facts, edges: &[EdgeId], contact: ElementId) -> Option<(Mode
             continue;
         }
         let own = edges_of(facts, contact);
-        // A controller that is told is asked for its program; one that has closed the contact although it was told has none.
+        // What a controller does about it is for its program; one that has closed the contact although it sees the opening has none.
         if !is_open_anyway && edges.iter().any(|edge| seen_by(facts, state, *edge, &own).is_some()) {
             continue;
         }

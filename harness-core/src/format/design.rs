@@ -83,7 +83,7 @@ record! {
     /// An operating state.
     Mode {
         /// Nothing may enable the drive here.
-        immobile: Option<At<bool>> = Immobile unread => paper();
+        immobile: Option<At<bool>> = Immobile => paper();
         /// Disconnects are out: nothing reachable may be live above 60 V DC or 30 V AC.
         touch_safe: Option<At<bool>> = TouchSafe => paper();
         /// Contacts that must be open in it, as `device.element`: those of both poles in a mode `isolation-fault`, say.

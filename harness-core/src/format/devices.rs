@@ -43,7 +43,7 @@ record! {
         /// What keeps two sides of the box apart: `[ { between: [HV], and: [J1], voltage: 2.5 kV } ]`.
         isolation: List<Isolation> = Isolation => paper();
         /// It watches the isolation of a domain from the chassis.
-        isolation_monitor: Option<IsolationMonitor> = IsolationMonitor unread => record();
+        isolation_monitor: Option<IsolationMonitor> = IsolationMonitor => record();
         /// What its case is made of, for a device with voltage class B. If the key is absent, the case is assumed conductive.
         case: Option<Choice<Case>> = Case => paper();
         /// The chassis or body of the vehicle: all its ports are one metal part.
@@ -85,17 +85,17 @@ record! {
     /// A monitor of the isolation between a domain and the chassis.
     IsolationMonitor {
         /// The point of the box at which it measures.
-        at: Option<Text> = At unread required => paper().naming(Naming::Point);
+        at: Option<Text> = At required => paper().naming(Naming::Point);
         /// Modes in which it measures: all of them if the key is absent, none for `[]`.
-        modes: Option<Listed<Text>> = In unread => paper().modes();
+        modes: Option<Listed<Text>> = In => paper().modes();
     }
 
     /// The lock of a charging inlet.
     InletLock {
         /// Pins of its motor.
-        motor: List<Text> = Motor unread => paper().naming(Naming::Point).set();
+        motor: List<Text> = Motor => paper().naming(Naming::Point).set();
         /// Pins that report whether it is locked.
-        feedback: List<Text> = Feedback unread => paper().naming(Naming::Point).set();
+        feedback: List<Text> = Feedback => paper().naming(Naming::Point).set();
     }
 
     /// A port of a device: a connector with pins, a stud, a point that takes a wire without a plug (screw, tab, strip, ferrule), or the body.
@@ -126,16 +126,16 @@ record! {
         /// The data bus of the stud or point.
         network: Option<Text> = Network => paper().naming(anywhere(&[Kind::Network]));
         /// What the signal on the stud or point permits at its active level.
-        enables: Option<Choice<Permission>> = Enables unread => paper();
+        enables: Option<Choice<Permission>> = Enables => paper();
         /// What the signal on the stud or point forbids at its active level.
-        inhibits: Option<Choice<Permission>> = Inhibits unread => paper();
+        inhibits: Option<Choice<Permission>> = Inhibits => paper();
         /// The level at which it permits or forbids; `high` if the key is absent.
-        active: Option<Choice<Active>> = Active unread => paper();
+        active: Option<Choice<Active>> = Active => paper();
         /// How its live parts can be reached. If the key is absent: a stud or point is open unless a cover reaches it, a plug is pulled
         /// without a tool.
         access: Option<Choice<Access>> = Access => paper();
         /// The charging inlet that the port is; its pins then have the names of the standard.
-        inlet: Option<Choice<Inlet>> = Inlet unread => paper();
+        inlet: Option<Choice<Inlet>> = Inlet => paper();
         /// The lock of the charging inlet, by pins of the device.
         lock: Option<InletLock> = Lock => record();
         /// Whether the buses of the port are terminated inside the box.
@@ -169,11 +169,11 @@ record! {
         /// What the node is on its LIN bus.
         node: Option<Choice<LinNode>> = Node => paper();
         /// What it permits at its active level: an input `drive enable`, say.
-        enables: Option<Choice<Permission>> = Enables unread => paper();
+        enables: Option<Choice<Permission>> = Enables => paper();
         /// What it forbids at its active level.
-        inhibits: Option<Choice<Permission>> = Inhibits unread => paper();
+        inhibits: Option<Choice<Permission>> = Inhibits => paper();
         /// The level at which it permits or forbids; `high` if the key is absent.
-        active: Option<Choice<Active>> = Active unread => paper();
+        active: Option<Choice<Active>> = Active => paper();
         /// The output reduces the current of a coil once it has pulled in.
         economiser: Option<At<bool>> = Economiser => paper();
         /// The most resistance of the interlock loop that the input takes for closed.
@@ -181,7 +181,7 @@ record! {
         /// How an output drives.
         drive: Option<Choice<Drive>> = Drive => paper();
         /// What holds an input when nothing drives it.
-        pull: Option<Choice<Pull>> = Pull unread => paper();
+        pull: Option<Choice<Pull>> = Pull => paper();
         /// The driver clamps the voltage of a coil that it switches off.
         clamped: Option<At<bool>> = Clamped => paper();
         /// Which cell or module of a string the pin measures: the pin at the negative end is tap 0, the one above the

@@ -67,9 +67,9 @@ record! {
         /// Made for contacts of voltage class A and B side by side.
         mixed: Option<At<bool>> = Mixed => paper();
         /// Labels of contacts that mate first and break last, such as that of an earth.
-        mates_first: List<Text> = MatesFirst unread => paper().set();
+        mates_first: List<Text> = MatesFirst => paper().set();
         /// Labels of contacts that mate last and break first, such as that of a control pilot.
-        mates_last: List<Text> = MatesLast unread => paper().set();
+        mates_last: List<Text> = MatesLast => paper().set();
         /// Labels of its interlock contacts, which make last and break first.
         interlock: List<Text> = Interlock => paper().set();
         /// Anything a reader should know.

@@ -113,6 +113,8 @@ pub struct Swaps {
     pub turned: usize,
     /// Connectors that can't be compared.
     pub unknown: Vec<String>,
+    /// Connectors of pairs that fit of which no zone is known: they are taken to reach all.
+    pub without_zone: Vec<String>,
     /// Connectors without a key and without a face: nothing says whether they go in turned.
     pub without_face: Vec<String>,
 }
@@ -143,7 +145,9 @@ impl Swaps {
             }
             of_grade.insert(rank, (verdict, way));
         };
+        let mut without_zone = BTreeSet::new();
         let counts = swaps.each_pair(model, &Keys::AsWritten, |pair| {
+            without_zone.extend([pair.first, pair.second].into_iter().filter(|id| swaps.plug(*id).zones.is_empty()));
             keep(pair.verdict, [Some(pair.first), Some(pair.second)], None);
         });
         let turns = swaps.turns(model);
@@ -170,6 +174,7 @@ impl Swaps {
             cures,
             turned: turns.turned.len(),
             unknown: swaps.unknown().iter().map(|half| model.mate_name(*half)).collect(),
+            without_zone: names(&without_zone.into_iter().collect::<Vec<_>>()),
             without_face: names(&turns.without_face),
         }
     }

@@ -30,7 +30,7 @@ static LATCH: Source = Source::seen(
 static LATCH_LEVELS: Source =
     Source::seen("SAE J1772: 4.46, 2.77 and 1.53 V at the proximity contact", "page of a student project");
 static LATCH_BAND: Source = Source::practice("a proximity level that differs from the published one by 10 % is read as the same");
-static APART: Source = Source::practice("two levels of a proximity contact that differ by less than 0.1 V are not told apart");
+static APART: Source = Source::practice("two levels of a proximity contact that differ by less than 0.1 V are read as one");
 static LOCK: Source = Source::memory("ISO 17409 and IEC 62196-1: lock of the connector, with its feedback");
 static ORDER: Source =
     Source::memory("IEC 62196-1: protective earth mates first and breaks last, control pilot mates last and breaks first");
@@ -180,7 +180,7 @@ pub fn level_tolerance() -> Sourced<Volt> {
     Sourced::new(Volt::new(1.0), &LEVELS)
 }
 
-/// The state that a positive level of the control pilot stands for; `None` between the bands.
+/// The state that a positive level of the control pilot means; `None` between the bands.
 #[must_use]
 pub fn pilot_state(level: Volt) -> Sourced<Option<PilotState>> {
     let within = |volts: f64| (level.get() - volts).abs() <= level_tolerance().value.get();
@@ -219,7 +219,7 @@ pub fn code_tolerance() -> Sourced<Ratio> {
     Sourced::new(Ratio::new(CODE_SHARE), &CODE_TOLERANCE)
 }
 
-/// The cable that a resistor between PP and PE stands for; `None` for one that is no code.
+/// The cable that a resistor between PP and PE codes; `None` for one that codes none.
 #[must_use]
 pub fn cable_of(ohm: Ohm) -> Sourced<Option<CableCode>> {
     let codes = cable_codes();

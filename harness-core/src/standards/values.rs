@@ -3,6 +3,8 @@
 //! The values are those that the rest of this module decides by: each line asks the same function or reads the same row, so that
 //! the list can't drift from what is computed.
 
+mod charging;
+
 use super::{
     battery, bonding, contact,
     data::{Row, capacity as capacities, conductor as conductors, fuse as fuses, gauge, short_circuit as shorts},
@@ -45,6 +47,8 @@ pub fn values() -> Vec<Value> {
     of_voltages(&mut list);
     of_buses(&mut list);
     of_routes(&mut list);
+    charging::add(&mut list);
+    of_faults(&mut list);
     list.values
 }
 
@@ -315,6 +319,8 @@ fn of_waiting(list: &mut List) {
     list.subject = "seconds";
     list.one("time that a precharge takes at most without being stated", super::precharge::usual(), "`lasts` on the mode");
     list.one("time that no precharge takes", super::precharge::too_long(), "`lasts` on the mode");
+    list.one("energy of one pulse that any precharge resistor bears", super::precharge::harmless_pulse(), "`energy` on the resistor");
+    list.one("time after a service disconnect is out at which work begins", super::interlock::longest_wait(), "");
     list.one("time for which an engine is cranked", heat::cranking(), "");
 }
 
@@ -330,6 +336,16 @@ fn of_routes(list: &mut List) {
     for (name, value, own) in super::route::listed() {
         list.add(name, value.value, value.source, own);
     }
+}
+
+/// What `harness whatif` tries single faults with and judges them by.
+fn of_faults(list: &mut List) {
+    list.subject = "single faults";
+    list.one("share of its voltage below which a load does not work", super::supply::dead(), "");
+    list.one("share of its voltage below which a load may not do what it should", super::supply::low(), "");
+    list.one("resistance by which a corroded contact is raised", super::supply::corroded(), "`--by` of `harness whatif`");
+    list.one("heat in a contact from which on it is damaged", super::supply::contact_heat(), "");
+    list.one("resistance of a bridge between two contacts", super::supply::bridge(), "");
 }
 
 fn of_sources(list: &mut List) {
@@ -360,6 +376,8 @@ fn of_voltages(list: &mut List) {
     list.subject = "voltage classes and bonds";
     list.one("end of voltage class A, DC", voltage::class_a_limit(false), "");
     list.one("end of voltage class A, AC", voltage::class_a_limit(true), "");
+    list.one("end of extra-low voltage, DC", voltage::extra_low_limit(false), "");
+    list.one("end of extra-low voltage, AC", voltage::extra_low_limit(true), "");
     for size in [10.0, 25.0, 70.0] {
         let live = SquareMillimetre::new(size);
         list.one(format!("least size of a protective conductor beside live conductors of {live}"), bonding::least_size(live), "");

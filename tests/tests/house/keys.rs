@@ -25,6 +25,7 @@ const OTHERWISE: &[(&str, &str)] = &[
     ("include", "the files of a design"),
     ("interlock", "`Housing::interlock` and the kind of the element"),
     ("lands-on", "`End::mate`"),
+    ("isolation-monitor", "`Device::monitor`"),
     ("lock", "`Port::lock`"),
     ("max-wires", "`Housing::max_wires` and `Terminal::max_wires`"),
     ("networks", "a list of things"),
@@ -89,7 +90,7 @@ fn camel(key: &str) -> String {
 
 #[test]
 fn what_nothing_reads_is_counted_in_the_report() {
-    let text = "format: 1\ndesign: Lift\nmodes: { up: { immobile: true, touch-safe: true }, down: { immobile: false } }\n";
+    let text = "format: 1\ndesign: Lift\ndevices: { box: { ports: { A: { stud: M8, torque: 8 Nm }, B: { stud: M6, torque: 5 Nm } } } }\n";
     let report = harness_tests::report(text);
-    assert_eq!(report.summary.unread, [("immobile", 2), ("touch-safe", 1)]);
+    assert_eq!(report.summary.unread, [("torque", 2)]);
 }

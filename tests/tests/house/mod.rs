@@ -59,8 +59,8 @@ const BASE: [&str; 8] = ["arena", "date", "files", "finding", "suggest", "report
 const ORDER: [&str; 19] = [
     "text",
     "quantity",
-    "standards",
     "vocabulary",
+    "standards",
     "format",
     "model",
     "network",
@@ -179,7 +179,11 @@ fn every_file_of_tests_is_part_of_the_program() {
         let above = folder.join(if folder == top { "main.rs" } else { "mod.rs" });
         let text = std::fs::read_to_string(&above).unwrap_or_else(|error| panic!("{}: {error}", above.display()));
         let name = place.file_stem().and_then(|name| name.to_str()).expect("a plain name");
-        let declared = text.lines().any(|line| line.strip_prefix("pub ").unwrap_or(line) == format!("mod {name};"));
+        let is_declared = |line: &str| {
+            let line = ["pub ", "pub(super) ", "pub(crate) "].iter().find_map(|how| line.strip_prefix(how)).unwrap_or(line);
+            line == format!("mod {name};")
+        };
+        let declared = text.lines().any(is_declared);
         assert!(declared, "{} is named in no `mod` line of {}", path.display(), above.display());
     }
 }

@@ -70,11 +70,18 @@ fn the_list_says_what_was_not_seen_and_how_to_replace_it() {
         "resistance of a conducting diode beside its forward voltage",
         "charger below the open-circuit voltage of its battery, of that voltage",
         "difference of strings side by side, of their voltage",
+        "time after a service disconnect is out at which work begins",
         "time for which an engine is cranked",
+        "end of extra-low voltage, DC",
+        "end of extra-low voltage, AC",
         "least size of a protective conductor beside live conductors of 10 mm2",
         "least size of a protective conductor beside live conductors of 25 mm2",
         "least size of a protective conductor beside live conductors of 70 mm2",
         "stub of a CAN of 500 kbit/s and more",
+        "share of its voltage below which a load does not work",
+        "share of its voltage below which a load may not do what it should",
+        "heat in a contact from which on it is damaged",
+        "resistance of a bridge between two contacts",
     ];
     assert_eq!(no_key, expected);
 }

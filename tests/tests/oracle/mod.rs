@@ -3,8 +3,10 @@
 mod dense;
 mod exact;
 mod heat;
+mod openings;
 mod recompute;
 mod schema;
 mod second_reader;
 mod single_faults;
 mod spice;
+mod swaps;

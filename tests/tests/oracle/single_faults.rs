@@ -6,18 +6,19 @@ use harness_core::{
     Analysis, Design, MemoryFiles,
     internals::{
         circuit::{
-            Branch, BranchKind, Circuit,
+            BranchKind,
             altered::{Alteration, Base, Known},
             solve::{solve, solve_from},
         },
         electrical::{
             self,
-            altered::{Change, Rest},
+            altered::Rest,
             single_faults::Fault,
+            what_if::Change,
         },
-        network::EdgeId,
+        network::{EdgeId, EdgeRole},
     },
-    quantity::{Ohm, Volt},
+    quantity::{Ampere, Ohm, Volt},
 };
 use harness_tests::{
     corpus::{checked_files, side_by_side},
@@ -27,38 +28,29 @@ use std::collections::BTreeMap;
 
 /// Share of its voltage, or of a volt, by which a point may be off.
 const SAME: f64 = 1e-6;
-/// Volts by which relays, diodes and loads of constant power between two states of rest may make two answers of one question.
+/// Current that counts as none.
+const NO_AMPS: f64 = 1e-9;
 #[derive(Debug, Default)]
 struct Tally {
     compared: usize,
-    /// The search from the start ends in another state of its relays and converters, or in none.
+    /// The search from the start ends in another state, or in none: other relays or converters are on, or of loads that only loads join to
+    /// the rest, and that have next to no voltage, others let something through.
     other: usize,
 }
 
 /// What a fault is to the circuit, in the state at hand.
 fn change(rest: &Rest<'_>, fault: Fault) -> Change {
     match fault {
-        Fault::Open(edge) | Fault::Blown(edge) => Change::Opens(edge),
-        Fault::Stuck(edge) => rest.coil_of(edge).filter(|_| edge.index() % 2 == 0).map_or(Change::Opens(edge), Change::Releases),
-        Fault::Bridged(one, other) => Change::Joins(one, other, Ohm::new(1e-3)),
-        Fault::Raised(edge) => Change::Adds(edge, Ohm::new(0.5)),
-        Fault::Welded(edge) => Change::Closes(edge),
+        Fault::Open(edge) | Fault::Blown(edge) => Change::Open(edge),
+        Fault::Stuck(edge) => rest.coil_of(edge).filter(|_| edge.index() % 2 == 0).map_or(Change::Open(edge), Change::Released),
+        Fault::Bridged(one, other) => Change::Joined(one, other, Ohm::new(1e-3)),
+        Fault::Raised(edge) => Change::Raised(edge, Ohm::new(0.5)),
+        Fault::Welded(edge) => Change::Closed(edge),
     }
 }
 
-/// The circuit with an alteration made in it.
-fn edited(circuit: &mut Circuit, alteration: Alteration) {
-    match alteration {
-        Alteration::Becomes { branch, kind } => {
-            if let BranchKind::ConverterInput { output, .. } = circuit.branches[branch as usize].kind {
-                circuit.branches[output as usize].kind = BranchKind::Open;
-            }
-            circuit.branches[branch as usize].kind = kind;
-        }
-        Alteration::Joins { from, to, ohms } => {
-            circuit.branches.push(Branch { from, to, kind: BranchKind::Resistance(ohms) });
-        }
-    }
+fn flows(amps: Ampere) -> bool {
+    amps.get().abs() > NO_AMPS
 }
 
 fn compare(name: &str, analysis: &Analysis, every: usize, tally: &mut Tally) {
@@ -81,18 +73,21 @@ fn compare(name: &str, analysis: &Analysis, every: usize, tally: &mut Tally) {
                 continue;
             }
             let mut circuit = rest.circuit().clone();
-            for alteration in changes.iter().filter_map(|change| rest.alteration(*change)) {
-                edited(&mut circuit, alteration);
+            for alteration in changes.iter().filter_map(|change| change.in_circuit(rest.circuit())) {
+                alteration.make(&mut circuit);
             }
             let on: Vec<u32> = network
                 .edges()
-                .filter(|(id, edge)| edge.role == harness_core::internals::network::EdgeRole::Coil && after.is_on(*id))
+                .filter(|(id, edge)| edge.role == EdgeRole::Coil && after.is_on(*id))
                 .map(|(id, _)| id.index() as u32)
                 .collect();
             let anew = solve_from(&circuit, &on);
             let same = |id: EdgeId| match circuit.branches[id.index()].kind {
                 BranchKind::Coil { .. } => anew.energised[id.index()] == after.is_on(id),
                 BranchKind::ConverterInput { .. } => anew.converting[id.index()] == after.is_on(id),
+                BranchKind::CurrentLoad { .. } | BranchKind::PowerLoad { .. } => {
+                    flows(anew.amps[id.index()]) == flows(after.amps(id))
+                }
                 _ => true,
             };
             if !anew.unsettled.is_empty() || !network.edges().all(|(id, _)| same(id)) {
@@ -175,19 +170,22 @@ fn a_blown_fuse_is_one_that_was_left_out_of_the_design() {
                 let on = (0..circuit.branches.len() as u32).filter(|branch| {
                     matches!(circuit.branches[*branch as usize].kind, BranchKind::Coil { .. }) && blown.is_on(*branch)
                 });
-                // The edited design has its own numbers: its coils by name.
-                let coils = |design: &Design| -> BTreeMap<String, u32> {
-                    let edges = design.network().edges();
-                    let coils = edges.filter(|(_, edge)| edge.role == harness_core::internals::network::EdgeRole::Coil);
-                    coils
+                // The edited design has its own numbers: its coils and loads by name.
+                let named = |design: &Design, role: EdgeRole| -> BTreeMap<String, u32> {
+                    let edges = design.network().edges().filter(|(_, edge)| edge.role == role);
+                    edges
                         .filter_map(|(id, edge)| Some((design.model().element_name(edge.element()?), id.index() as u32)))
                         .collect()
                 };
-                let (own, theirs) = (coils(&whole), coils(&left_out));
+                let (own, theirs) = (named(&whole, EdgeRole::Coil), named(&left_out, EdgeRole::Coil));
+                let (loads, their_loads) = (named(&whole, EdgeRole::Load), named(&left_out, EdgeRole::Load));
                 let on: Vec<u32> = on.collect();
                 let energised: Vec<u32> = own.iter().filter(|(_, id)| on.contains(id)).map(|(name, _)| theirs[name]).collect();
                 let anew = solve_from(other, &energised);
-                let same = own.iter().all(|(name, id)| blown.is_on(*id) == anew.energised[theirs[name] as usize]);
+                let same = own.iter().all(|(name, id)| blown.is_on(*id) == anew.energised[theirs[name] as usize])
+                    && loads.iter().all(|(name, id)| {
+                        their_loads.get(name).is_none_or(|other| flows(blown.amps(*id)) == flows(anew.amps[*other as usize]))
+                    });
                 if !blown.is_settled() || !anew.unsettled.is_empty() || !same {
                     continue;
                 }

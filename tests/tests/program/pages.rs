@@ -76,6 +76,7 @@ fn shown() -> BTreeMap<&'static str, String> {
         ("summary", paragraphs(&draft, &["checked fixtures"])),
         ("held-back", of_example(&slipped, exit::FINDINGS, &["check", "-"])),
         ("loads", of_example(&design, exit::CLEAN, &["loads", "-"])),
+        ("swaps", at_the_top(exit::CLEAN, &["swaps", "fixtures/rules/mating/swapped-mating/class-b.yaml"])),
         ("whatif", of_example(&design, exit::CLEAN, &["whatif", "-", "--level", "note"])),
         ("trace", of_example(&design, exit::CLEAN, &["trace", "-", "mast.2"])),
         ("diff", at_the_top(exit::FINDINGS, &["diff", lift[0], lift[1]])),

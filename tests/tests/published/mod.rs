@@ -11,6 +11,7 @@ mod contact;
 mod drop;
 mod fuse;
 mod gauge;
+mod interlock;
 mod route;
 mod short_circuit;
 

@@ -5,6 +5,7 @@ mod demo_sizes;
 mod designs;
 mod drawn;
 mod fixtures;
+mod mirrored;
 mod plugs;
 mod remedies;
 mod reviewed;

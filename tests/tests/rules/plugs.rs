@@ -7,7 +7,7 @@ use harness_core::{
 use harness_tests::{fixtures, words};
 use std::{collections::BTreeMap, fs};
 
-fn folded(text: &str) -> Report {
+pub(super) fn folded(text: &str) -> Report {
     check(&MemoryFiles::one("design.yaml", text), "design.yaml", &Checker::new().try_remedies())
 }
 
@@ -15,12 +15,23 @@ fn fixture(name: &str) -> String {
     fs::read_to_string(fixtures().join("rules").join(name)).expect("the fixture is there")
 }
 
-/// The sound design: the first fixture with its plugs on their ports.
-fn sprayer() -> String {
+/// The sound design: the first fixture with its plugs on their ports, and with keys that keep them there.
+pub(super) fn sprayer() -> String {
+    let keyed = |line: &str, name: &str| match line.trim_start().starts_with(&format!("{name}8: {{")) {
+        true => format!("{line}\n{}", line.replacen("8:", "8-B:", 1).replace("key: A", "key: B")),
+        false => line.to_owned(),
+    };
     let swapped = fixture("mating/wrong-port.yaml");
-    let (one, other) = ("mates: controller.J2, plugged: [6", "mates: controller.J1, plugged: [7");
-    assert!(swapped.contains(one) && swapped.contains(other));
-    swapped.replace(one, "mates: controller.J1, plugged: [6").replace(other, "mates: controller.J2, plugged: [7")
+    let swapped: Vec<String> = swapped.lines().map(|line| keyed(line, if line.contains("S8") { "S" } else { "P" })).collect();
+    let changes = [
+        ("housing: S8, mates: controller.J1, plugged: [7", "housing: S8-B, mates: controller.J2, plugged: [7"),
+        ("mates: controller.J2, plugged: [6", "mates: controller.J1, plugged: [6"),
+        ("J2: { housing: P8,", "J2: { housing: P8-B,"),
+    ];
+    changes.iter().fold(swapped.join("\n") + "\n", |text, (old, new)| {
+        assert_eq!(text.matches(old).count(), 1, "{old}");
+        text.replace(old, new)
+    })
 }
 
 /// The design with the wires of its plug `C2` in other cavities; the numbers are those of the cavities, from 1.
@@ -39,7 +50,7 @@ fn renumbered(to: [usize; 8]) -> String {
 }
 
 /// Findings from a warning up that follow from no other.
-fn causes(report: &Report) -> Vec<&Judged> {
+pub(super) fn causes(report: &Report) -> Vec<&Judged> {
     report.findings.iter().filter(|finding| finding.level >= Level::Warning && !finding.follows).collect()
 }
 

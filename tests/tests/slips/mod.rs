@@ -8,6 +8,7 @@ mod devices;
 mod further;
 mod fuses;
 mod items;
+mod keys;
 mod mains;
 mod netlist;
 mod parts;
@@ -65,6 +66,7 @@ fn kinds() -> Vec<Kind> {
         mains::kinds(),
         safety::kinds(),
         routes::kinds(),
+        keys::kinds(),
     ]
     .into_iter()
     .flatten()

@@ -15,6 +15,12 @@ pub fn kinds() -> Vec<Kind> {
         Kind { name: "loop wire bridged", owed: Owed::All, places: bridged },
         Kind { name: "loop wire cut", owed: Owed::All, places: cut },
         Kind { name: "precharge shortened", owed: Owed::All, places: shortened },
+        Kind { name: "discharge of a capacitor left out", owed: Owed::All, places: without_discharge },
+        Kind {
+            name: "contactor left out, a bar in its place",
+            owed: Owed::Somewhere(100, "none may be quiet"),
+            places: without_contactor,
+        },
     ]
 }
 
@@ -100,4 +106,33 @@ fn shortened(design: &Netlist) -> Vec<Slip> {
         .into_iter()
         .filter_map(|relay| Some((relay.clone(), relay.key("closing-delay"), relay.says(design, "closing-delay")?)));
     modes.chain(relays).map(|(item, key, time)| Slip::set(&item.label, key, times(&time, 0.02))).collect()
+}
+
+/// Resistors between the same two points as a capacitor of voltage class B, left out.
+fn without_discharge(design: &Netlist) -> Vec<Slip> {
+    let ends = |item: &Item| {
+        let mut ends = ["from", "to"].map(|side| item.says(design, side).unwrap_or_default());
+        ends.sort();
+        ends
+    };
+    let capacitors = elements(design, "capacitor");
+    let slips = elements(design, "resistor").into_iter().filter_map(|resistor| {
+        let beside = |one: &&Item| one.owner == resistor.owner && ends(one) == ends(&resistor);
+        let capacitor = capacitors.iter().find(beside)?;
+        Some(Slip::with(&resistor.label, vec![Edit::Remove(resistor.way.clone())]).naming([capacitor.label.clone()]))
+    });
+    slips.collect()
+}
+
+/// Relays whose contact is made for voltage class B, with a bar in the place of the contact.
+fn without_contactor(design: &Netlist) -> Vec<Slip> {
+    let is_high = |relay: &Item| {
+        let volts = relay.says(design, "voltage").and_then(|text| text.split_whitespace().next()?.parse::<f64>().ok());
+        volts.is_some_and(|volts| volts > 120.0) && !relay.says(design, "voltage").is_some_and(|text| text.contains("AC"))
+    };
+    let slip = |relay: Item| {
+        let points: Vec<Value> = relay.list(design, "contact").iter().map(|point| text(point)).collect();
+        Slip::with(&relay.label, vec![Edit::Set(relay.way.clone(), map(&[("link", Value::Sequence(points))]))])
+    };
+    elements(design, "relay").into_iter().filter(is_high).map(slip).collect()
 }

@@ -43,8 +43,8 @@ pub fn draw(checked: &Checked, swaps: &Swaps, matrix: &[FitRow]) -> String {
     let title = format!("Plugs that fit each other's place: {}", checked.called());
     let counts = &swaps.counts;
     let about = format!(
-        "{} that fit and can reach each other: {} dangerous, {} that damage something, {} not judged, {} mixed up, {} harmless",
-        counted(counts.pairs, "pair"),
+        "pairs that fit and can reach each other: {}, of them {} dangerous, {} with damage, {} not judged, {} mixed up, {} harmless",
+        counts.pairs,
         counts.danger,
         counts.damage,
         counts.unjudged,

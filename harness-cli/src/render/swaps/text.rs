@@ -36,13 +36,24 @@ pub fn write(
     let counts = &swaps.counts;
     let of_fits = format!("{} of {}", counted(swaps.plugs, "connector"), counted(swaps.fits, "family and size"));
     let of_fits = of_fits.replace("family and sizes", "families and sizes");
-    let fit = format!("{}; {} more in zones that have nothing in common", counted(counts.pairs, "pair"), counts.apart);
+    let of_one_size = counts.pairs + counts.keyed + counts.apart;
+    let fit = format!(
+        "{} of {} of one family and size; keys keep {} apart, zones {}",
+        counts.pairs,
+        counted(of_one_size, "pair"),
+        counts.keyed,
+        counts.apart
+    );
     let number = |count: usize| count.to_string();
     let turned = if swaps.turned == 0 { "none".to_owned() } else { counted(swaps.turned, "way") };
     let (danger, damage, unjudged) = (number(counts.danger), number(counts.damage), number(counts.unjudged));
     let (mixed, harmless) = (number(counts.mixed), number(counts.harmless));
     let missing = few(&swaps.unknown);
     let faces = few(&swaps.without_face);
+    let zones = match swaps.without_zone.as_slice() {
+        [] => String::new(),
+        names => format!("{}, taken to reach all", few(names)),
+    };
     said(
         &[
             ("compared", &of_fits),
@@ -54,6 +65,7 @@ pub fn write(
             ("harmless", &harmless),
             ("turned", &turned),
             ("not compared", &missing),
+            ("no zone", &zones),
             ("no face, no key", &faces),
             ("not known", unknown.unwrap_or_default()),
         ],
@@ -98,7 +110,8 @@ fn verdict(swaps: &Swaps) -> String {
     let dangers = swaps.rows.iter().filter(|row| row.grade == Grade::Danger).count();
     let what = match (dangers, swaps.counts.pairs) {
         (0, 0) => "no dangerous pair: no plug fits another one's place".to_owned(),
-        (0, pairs) => format!("no dangerous pair among the {} that fit", counted(pairs, "pair")),
+        (0, 1) => "no dangerous pair: the one that fits is not dangerous".to_owned(),
+        (0, pairs) => format!("no dangerous pair: of the {pairs} that fit none is dangerous"),
         (1, _) => "1 dangerous swap".to_owned(),
         (many, _) => format!("{many} dangerous swaps"),
     };
@@ -155,6 +168,10 @@ fn entry(row: &Swap, look: Look, out: &mut dyn Write) -> io::Result<()> {
     };
     flow("  ", "    ", &title, look, out)?;
     flow("    ", "    ", &format!("{}: {}", word(row.grade), row.words), look, out)?;
+    if row.way.is_some() && row.grade >= Grade::Damage {
+        let cure = "cure: a family with a key; if the shape keeps it from that, `key-at` says where the shape is on the face";
+        flow("    ", "    ", cure, look, out)?;
+    }
     if let Some(amps) = row.amps {
         let ends = row.ends.as_ref().map_or_else(String::new, |ends| format!("; {ends}"));
         flow("    ", "    ", &format!("current {amps}{ends}"), look, out)?;

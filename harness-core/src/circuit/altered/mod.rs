@@ -42,6 +42,28 @@ pub enum Alteration {
     },
 }
 
+impl Alteration {
+    /// Makes it in a circuit; what is joined is a branch at the end of its list.
+    pub fn make(self, circuit: &mut Circuit) {
+        match self {
+            Self::Becomes { branch, kind } => {
+                let own = circuit.branches.get(branch as usize).map(|branch| branch.kind);
+                if let Some(BranchKind::ConverterInput { output, .. }) = own
+                    && let Some(output) = circuit.branches.get_mut(output as usize)
+                {
+                    output.kind = BranchKind::Open;
+                }
+                if let Some(branch) = circuit.branches.get_mut(branch as usize) {
+                    branch.kind = kind;
+                }
+            }
+            Self::Joins { from, to, ohms } => {
+                circuit.branches.push(Branch { from, to, kind: BranchKind::Resistance(ohms) });
+            }
+        }
+    }
+}
+
 /// The state of rest of a circuit, ready for alterations.
 #[derive(Debug)]
 pub struct Base {

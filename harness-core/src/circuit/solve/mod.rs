@@ -102,7 +102,7 @@ impl<'a> Solver<'a> {
         self.before += std::mem::take(&mut self.search.rounds);
         self.search.draws.forget();
         self.unsettled = self.search.run();
-        // A diode that carried something and is left with nothing shows the voltage behind it at its other end.
+        // A diode that is left with nothing shows the voltage behind it at its other end.
         if self.unsettled.is_empty() && self.search.block_idle_diodes() {
             self.unsettled = self.search.run();
         }

@@ -269,14 +269,16 @@ impl<'a> Search<'a> {
         self.solution.amps.set(branch, amps);
     }
 
-    /// Turns off the diodes that carried something in the state of rest and carry nothing now; whether there are any.
+    /// Turns off the diodes that carried something in the state of rest, or had another voltage, and carry nothing now.
     pub(super) fn block_idle_diodes(&mut self) -> bool {
         let Some(updates) = &self.updates else { return false };
         let is_idle = |branch: &u32| {
+            let (from, to) = self.ends.at(*branch);
+            let moved = (self.solution.volts.at(from) - updates.rest.volts.at(from)).abs();
             matches!(self.states.kind(*branch), BranchKind::Diode { .. })
                 && self.states.behaviour(*branch) == Behaviour::Conducts
-                && updates.rest.amps.at(*branch) > 0.0
-                && self.solution.amps.at(*branch).abs() <= self.solution.amp_slack(self.ends.at(*branch).0)
+                && (updates.rest.amps.at(*branch) > 0.0 || moved > self.solution.volt_slack(from, to))
+                && self.solution.amps.at(*branch).abs() <= self.solution.amp_slack(from)
         };
         let idle: Vec<u32> = self.states.one_way().iter().copied().filter(is_idle).collect();
         for branch in &idle {

@@ -96,7 +96,7 @@ impl Bridging {
     }
 
     /// When the fuse at an edge has opened at the latest with this current; `None`: it may carry it for ever, its times are not known, or
-    /// the edge is no fuse.
+    /// the edge is not a fuse.
     pub(in crate::electrical) fn opens(&self, edge: EdgeId, amps: Ampere) -> Option<(ElementId, Second)> {
         match self.parts.of(edge) {
             Struck::Fuse(fuse) => {

@@ -22,8 +22,9 @@ use self::{
 };
 use super::{
     Electrical,
-    altered::{After, Change, Rest},
+    altered::{After, Rest},
     faults::{Bridging, Strike},
+    what_if::Change,
 };
 use crate::{
     circuit::ports::Shorts,
@@ -184,9 +185,9 @@ impl Trial<'_, '_> {
         let rest = self.rest;
         let flows = |edge: EdgeId| rest.amps(edge).get().abs() > NO_AMPS;
         match fault {
-            Fault::Open(edge) | Fault::Blown(edge) if flows(edge) => self.settled(&Course::of(vec![Change::Opens(edge)])),
+            Fault::Open(edge) | Fault::Blown(edge) if flows(edge) => self.settled(&Course::of(vec![Change::Open(edge)])),
             Fault::Raised(edge) if flows(edge) => {
-                let course = Course { heats: Some((edge, how.raised)), ..Course::of(vec![Change::Adds(edge, how.raised)]) };
+                let course = Course { heats: Some((edge, how.raised)), ..Course::of(vec![Change::Raised(edge, how.raised)]) };
                 self.settled(&course)
             }
             // What carries nothing changes nothing.
@@ -207,8 +208,8 @@ impl Trial<'_, '_> {
         }
         let shorts = self.shorts.get_or_insert_with(|| self.bridging.shorts());
         let bridge = self.bridging.bridge(shorts, self.strike, (one, other));
-        let mut changes = vec![Change::Joins(one, other, supply::bridge().value)];
-        changes.extend(bridge.opens.iter().map(|(_, edge, _)| Change::Opens(*edge)));
+        let mut changes = vec![Change::Joined(one, other, supply::bridge().value)];
+        changes.extend(bridge.opens.iter().map(|(_, edge, _)| Change::Open(*edge)));
         let opens = bridge.opens.iter().map(|(fuse, _, time)| (*fuse, *time)).collect();
         let mut found = self.settled(&Course { opens, ..Course::of(changes) });
         if bridge.amps.get() > NO_AMPS {
@@ -226,12 +227,12 @@ impl Trial<'_, '_> {
         let rest = self.rest;
         let Some(coil) = rest.coil_of(edge) else { return Effects::default() };
         let makes = self.things.network.role(edge) == EdgeRole::MakeContact;
-        let mut changes = vec![Change::Closes(edge)];
-        changes.extend(self.throws(edge).map(Change::Opens));
+        let mut changes = vec![Change::Closed(edge)];
+        changes.extend(self.throws(edge).map(Change::Open));
         match (makes, rest.is_on(coil)) {
             // What stays on when it should go off shows once the coil has lost its supply.
             (true, true) => {
-                let released = vec![Change::Releases(coil)];
+                let released = vec![Change::Released(coil)];
                 changes.extend(released.iter().copied());
                 self.settled(&Course { compared_with: released, coil: Some(coil), ..Course::of(changes) })
             }
@@ -253,8 +254,8 @@ impl Trial<'_, '_> {
         if rest.is_on(coil) != makes {
             return Effects::default();
         }
-        let mut changes = vec![Change::Opens(edge)];
-        changes.extend(self.throws(edge).map(Change::Closes));
+        let mut changes = vec![Change::Open(edge)];
+        changes.extend(self.throws(edge).map(Change::Closed));
         if changes.len() == 1 && rest.amps(edge).get().abs() <= NO_AMPS {
             return Effects::default();
         }
@@ -301,7 +302,7 @@ impl Trial<'_, '_> {
                     self.bridging.stands(*wire, *amps).is_some_and(|stands| stands < time).then_some(*wire)
                 };
                 burns.extend(grown.iter().filter_map(stands));
-                changes.push(Change::Opens(edge));
+                changes.push(Change::Open(edge));
                 opens.push((fuse, time));
                 continue;
             }

@@ -1,5 +1,6 @@
 //! The wires between a gate, the inlet and their supplies.
 
+use super::decides;
 use crate::{
     facts::{Facts, inlets::ChargingInlet},
     model::{DeviceId, ModeId, PointId, WireId},
@@ -49,6 +50,7 @@ pub(in crate::facts) fn between(
     let state = mode.and_then(|mode| facts.electrical().in_mode(mode));
     let mut starts = vec![pin];
     let mut seen: FxHashSet<PointId> = FxHashSet::default();
+    let mut boxes: FxHashSet<DeviceId> = FxHashSet::default();
     let mut found: Vec<EdgeId> = Vec::new();
     while let Some(start) = starts.pop() {
         if !seen.insert(start) {
@@ -61,6 +63,15 @@ pub(in crate::facts) fn between(
             }
             if let Some(state) = state.filter(|_| *point != start && is_rail(facts, *point)) {
                 found.extend(supply(facts, *point, |id| state.conducts(id)));
+            }
+            // So does the supply of a box that decides.
+            let decider = model.device_at(*point).filter(|device| *device != inlet.device && state.is_some() && decides(facts, *device));
+            if let (Some(device), Some(state)) = (decider.filter(|device| boxes.insert(*device)), state) {
+                let is_fed = |at: &PointId| model.role_at(*at).is_some_and(|role| role == Role::Supply || role.takes_back());
+                let is_class_b = |at: &PointId| facts.electrical().domains().of(*at).is_some_and(|domain| model[domain].is_class_b());
+                for at in model.points_of(&model[device]).filter(|at| is_fed(at) && !is_class_b(at)) {
+                    found.extend(supply(facts, at, |id| state.conducts(id)));
+                }
             }
             // The coil of a contact on the way decides too.
             for (_, edge, _) in network.around(*point).filter(|(_, edge, _)| edge.role.is_relay_contact()) {

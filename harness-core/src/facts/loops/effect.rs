@@ -21,7 +21,7 @@ pub enum DropsBy {
         /// A coil that lets go while its positive point keeps the supply: the loop is in its ground side.
         ground_side: Option<ElementId>,
     },
-    /// The loop ends at this device, which drives the coils or speaks with what does: its program has to.
+    /// The loop ends at this device, which drives the coils or sends to what does: its program has to.
     Controller(DeviceId),
     /// Nothing that is drawn.
     Nothing,
@@ -102,7 +102,7 @@ fn watched(facts: &Facts, pieces: &Pieces<'_>, bridge: EdgeId, stay: &[EdgeId]) 
     ends.into_iter().find(drives)
 }
 
-/// The device that sees an edge open at a pin and drives one of these contacts, or speaks with what does.
+/// The device that sees an edge open at a pin and drives one of these contacts, or sends to what does.
 pub(in crate::facts) fn seen_by(facts: &Facts, mode: &ModeState, opened: EdgeId, contacts: &[EdgeId]) -> Option<DeviceId> {
     let pieces = Pieces::new(facts, mode, &[opened]);
     if pieces.reach(opened) == Reach::Ring {

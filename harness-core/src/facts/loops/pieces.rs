@@ -153,7 +153,7 @@ impl<'a> Pieces<'a> {
         sides.into_iter().flatten().filter(|piece| !self.stiff.contains(piece)).collect()
     }
 
-    /// Edges that are no conductors, at the points of these pieces, with the mode's current in them.
+    /// Edges other than conductors, at the points of these pieces, with the mode's current in them.
     pub(super) fn hanging(&self, side: &FxHashSet<GroupId>) -> Vec<EdgeId> {
         let network = self.network;
         let is_in = |point: PointId| side.contains(&self.of.of(point));
@@ -273,7 +273,7 @@ const ALIVE: f64 = 0.1;
 /// Share of the largest current of a loop below which a bridge carries none of it.
 const PASSED: f64 = 0.01;
 
-/// Whether a loop goes on over an edge that is no bridge. A diode counts: nothing flows where the watching end is not drawn.
+/// Whether a loop goes on over an edge other than a bridge. A diode counts: nothing flows where the watching end is not drawn.
 fn passes(mode: &ModeState, id: EdgeId, edge: &Edge) -> bool {
     edge.role.conducts_when_closed() && (mode.conducts(id) || edge.role.is_one_way())
 }
@@ -352,14 +352,14 @@ fn enter(order: &mut [Option<u32>], low: &mut [u32], point: PointId, next: &mut 
     *next += 1;
 }
 
-/// Whether one device tells the other something: a net of plain metal, at no pole, from an output of the one to an input of the other, or a bus.
+/// Whether one device reports something to the other: a net of plain metal, at no pole, from an output of the one to an input of the other, or a bus.
 pub(super) fn shares_signal(facts: &Facts, pieces: &Pieces<'_>, one: DeviceId, other: DeviceId) -> bool {
     let (model, network) = (facts.model(), facts.network());
-    let nets = |device: DeviceId, tells: bool| -> FxHashSet<NetId> {
+    let nets = |device: DeviceId, sends: bool| -> FxHashSet<NetId> {
         let takes_part = |point: &PointId| match model.role_at(*point) {
             Some(Role::Bidirectional | Role::CanHigh | Role::CanLow | Role::Lin) => true,
-            Some(Role::Output) => tells,
-            Some(Role::Input) => !tells,
+            Some(Role::Output) => sends,
+            Some(Role::Input) => !sends,
             _ => false,
         };
         let points = model.points_of(&model[device]).filter(takes_part);

@@ -94,7 +94,9 @@ impl Poles {
 /// Whether a pin has a wire, gives or takes power by its role, and has nothing drawn behind it.
 fn takes_power(facts: &Facts, (drawn, poles): (&IdVec<PointId, bool>, &Poles), point: PointId, is_partly_drawn: bool) -> bool {
     let model = facts.model();
-    if drawn[point] || facts.wire_ends().reaching(model, point).is_none() || facts.goes_on(point) {
+    // An inlet takes nothing: what comes through it is asked for with the inlets.
+    let of_inlet = || facts.inlets().iter().any(|inlet| inlet.contacts.iter().any(|(_, contact)| *contact == point));
+    if drawn[point] || of_inlet() || facts.wire_ends().reaching(model, point).is_none() || facts.goes_on(point) {
         return false;
     }
     match model.role_at(point) {

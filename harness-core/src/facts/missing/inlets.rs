@@ -3,7 +3,7 @@
 use super::MissingFact;
 use crate::{
     facts::{Facts, drive_gates::Unjudged, inlets::ChargingInlet},
-    model::PointId,
+    model::{ModeSet, PointId},
     vocabulary::{Inlet, LoadKind, Role},
 };
 
@@ -13,6 +13,7 @@ pub(super) fn missing(facts: &Facts) -> Vec<MissingFact> {
     for inlet in facts.inlets() {
         found.extend(unknown_type(facts, inlet));
         found.extend(unknown_lock(facts, inlet));
+        found.extend(unfed(facts, inlet));
     }
     found.extend(drive(facts));
     found
@@ -64,6 +65,29 @@ fn unknown_lock(facts: &Facts, inlet: &ChargingInlet) -> Option<MissingFact> {
         format!("whether the plug in `{name}` is locked while it charges was not checked: no lock is stated"),
         "a Type 2 inlet locks the plug (ISO 17409, from memory)",
         format!("add `lock: {{ motor: [pins], feedback: [pins] }}` to `{name}`"),
+        name,
+    ))
+}
+
+/// An inlet whose lines no source feeds: neither the currents of the charge nor the modes in which a plug is in are known. A design without any
+/// source is asked for one as a whole.
+fn unfed(facts: &Facts, inlet: &ChargingInlet) -> Option<MissingFact> {
+    let model = facts.model();
+    let has_source = model.elements().any(|(_, element)| element.kind.is_source());
+    let (_, line) = *inlet.contacts.iter().find(|(contact, _)| contact.is_power())?;
+    let is_drawn = inlet.plugged != ModeSet::default() || facts.network().around(line).any(|(_, edge, _)| edge.element().is_some());
+    if !has_source || is_drawn || facts.wire_ends().reaching(model, line).is_none() {
+        return None;
+    }
+    let name = model.port_name(inlet.port);
+    Some(MissingFact::new(
+        model[inlet.port].span,
+        format!("the currents of the charge through `{name}` were not checked: no source feeds it in any mode"),
+        "nothing is plugged in",
+        format!(
+            "draw what is plugged in as a `source` inside `{}`, at its contacts, `in` the modes in which the vehicle is charged",
+            model.device_name(inlet.device)
+        ),
         name,
     ))
 }

@@ -1,6 +1,6 @@
 //! Plugs whose wires are in the order of another numbering.
 
-use super::{Fit, LEAST, Met, ONE_IN, Pattern, Plug, Position, fit, met, patterns::patterns, positions};
+use super::{Fit, LEAST, Met, ONE_IN, Pattern, Plug, Position, fit, met, patterns::patterns, positions, rows::rows};
 use crate::{
     facts::{Facts, pins::RunId},
     model::{EndId, Mate, PointId},
@@ -86,9 +86,11 @@ fn of_plug(facts: &Facts, plug: &Plug) -> Option<Misnumbered> {
         .filter(|at| table.is_wired(*at) || table.other.get(*at).is_some_and(Position::is_named))
         .max()
         .map_or(0, |last| last + 1);
-    let ranked = patterns(count, used, &rows(facts, plug))
-        .into_iter()
-        .filter_map(|(pattern, order)| Some((rank(&table, &order)?, pattern, order)));
+    let rows = rows(facts, plug);
+    let ranked = patterns(count, used, &rows).into_iter().filter_map(|(pattern, order)| {
+        let least = pattern.moved_for_each_that_stays(!rows.is_empty());
+        Some((rank(&table, least, &order)?, pattern, order))
+    });
     // Of equals the more likely one, which comes first.
     let best = ranked.reduce(|best, next| if next.0 > best.0 { next } else { best }).map(|(_, pattern, order)| (pattern, order));
     let (pattern, order) = best.or_else(|| Some((Pattern::Other, without_name(&table)?)))?;
@@ -103,7 +105,7 @@ fn of_plug(facts: &Facts, plug: &Plug) -> Option<Misnumbered> {
 }
 
 /// How well an order explains what is amiss: fewer that stay bad, then more that have one name; `None` where it does not.
-fn rank(table: &Table<'_>, order: &[usize]) -> Option<(isize, usize)> {
+fn rank(table: &Table<'_>, moved_for_each_that_stays: usize, order: &[usize]) -> Option<(isize, usize)> {
     let (mut better, mut worse, mut bad, mut same, mut moved, mut named, mut fixed) = (0, 0, 0, 0, 0, 0, 0);
     for (at, to) in order.iter().enumerate() {
         let (here, there) = (table.fit(at, at), table.fit(at, *to));
@@ -120,7 +122,7 @@ fn rank(table: &Table<'_>, order: &[usize]) -> Option<(isize, usize)> {
     }
     // The middle of a row stays; where more stays, it is a few wires and not the plug.
     let explains =
-        fixed * ONE_IN <= moved && better >= LEAST && named >= 2 && better * 2 > moved && (worse + bad) * ONE_IN <= better;
+        fixed * moved_for_each_that_stays <= moved && better >= LEAST && named >= 2 && better * 2 > moved && (worse + bad) * ONE_IN <= better;
     explains.then_some((-(bad as isize) - worse as isize, same))
 }
 
@@ -145,16 +147,4 @@ fn without_name(table: &Table<'_>) -> Option<Vec<usize>> {
         moved += 1;
     }
     (moved >= LEAST_WITHOUT_NAME && moved * 3 > known * 2).then_some(order)
-}
-
-/// The rows of the face of a plug or of its mate, as places in the order of the labels.
-fn rows(facts: &Facts, plug: &Plug) -> Vec<Vec<usize>> {
-    let model = facts.model();
-    let place = |label: &crate::text::Name| plug.own.iter().position(|own| own.label == Some(*label));
-    let of = |half: Mate| {
-        let housing = crate::facts::mated_pairs::Half::of(model, half)?.housing;
-        let rows: Option<Vec<Vec<usize>>> = housing.face.iter().map(|row| row.iter().map(place).collect()).collect();
-        rows.filter(|rows| rows.iter().map(Vec::len).sum::<usize>() == plug.own.len())
-    };
-    of(Mate::End(plug.end)).or_else(|| of(plug.mate)).unwrap_or_default()
 }

@@ -5,10 +5,12 @@
 pub enum Pattern {
     /// From the other side: the last for the first.
     Reversed,
-    /// Each row from the other side.
+    /// Each row from the other side: the mirror image of the face.
     RowsReversed,
-    /// The rows for each other.
+    /// The rows for each other, of more than two the last for the first.
     RowsSwapped,
+    /// Upside down: the face turned by half a turn.
+    HalfTurn,
     /// Each wire by so many positions too far; below zero, not far enough. The row is taken as a ring.
     Shifted(i32),
     /// No order that has a name.
@@ -17,8 +19,20 @@ pub enum Pattern {
 
 /// Rows of a connector of which nothing is said: two to four of equal length.
 const ROWS: [usize; 3] = [2, 3, 4];
-/// Positions of a row that can be read from the wrong side: of two it would be any pair of wires.
+/// Positions of a row that can be read from the wrong side where the face is only guessed: of two it would be any pair of wires.
 const LEAST_IN_ROW: usize = 3;
+
+impl Pattern {
+    /// Of the positions that are moved so many for each one that may stay by itself. An image of a known face leaves the middle where it is: of
+    /// three in a row one, of three rows one. Of a face that is only guessed it would be any few wires.
+    pub(super) fn moved_for_each_that_stays(self, has_face: bool) -> usize {
+        match self {
+            Self::Reversed | Self::RowsReversed | Self::RowsSwapped | Self::HalfTurn if has_face => 2,
+            Self::Reversed | Self::RowsReversed | Self::RowsSwapped | Self::HalfTurn => super::ONE_IN,
+            Self::Shifted(_) | Self::Other => super::ONE_IN,
+        }
+    }
+}
 
 /// For each pattern where the wire in each position belongs, for a connector of `count` positions, of which the first `used` are in use, in known `rows`
 /// (as places in the order of the labels; empty where nothing is said). No order twice, the most likely first.
@@ -30,21 +44,27 @@ pub(super) fn patterns(count: usize, used: usize, rows: &[Vec<usize>]) -> Vec<(P
             found.push((pattern, order));
         }
     };
+    // What is written of the face comes before what its numbers alone may mean.
+    if rows.len() > 1 {
+        add(Pattern::RowsReversed, turned(count, rows.iter().map(|row| (row, reversed(row)))));
+        add(Pattern::HalfTurn, turned(count, rows.iter().zip(rows.iter().rev().map(|row| reversed(row)))));
+        add(Pattern::RowsSwapped, turned(count, rows.iter().zip(rows.iter().rev().cloned())));
+    }
+    if let [row] = rows {
+        add(Pattern::Reversed, turned(count, std::iter::once((row, reversed(row)))));
+    }
     add(Pattern::Reversed, Some((0..count).rev().collect()));
     add(Pattern::Reversed, (used <= count).then(|| (0..used).rev().chain(used..count).collect()));
     let mut faces: Vec<Vec<Vec<usize>>> = Vec::new();
-    if rows.len() > 1 {
-        faces.push(rows.to_vec());
-    }
     for number in ROWS.into_iter().filter(|number| rows.is_empty() && count.is_multiple_of(*number) && count / number > 1) {
         let length = count / number;
         faces.push((0..number).map(|row| (0..length).map(|at| row * length + at).collect()).collect());
         faces.push((0..number).map(|row| (0..length).map(|at| at * number + row).collect()).collect());
     }
     for face in faces.iter().filter(|face| face.iter().all(|row| row.len() >= LEAST_IN_ROW)) {
-        add(Pattern::RowsReversed, turned(count, face.iter().map(|row| (row, row.iter().rev().copied().collect()))));
+        add(Pattern::RowsReversed, turned(count, face.iter().map(|row| (row, reversed(row)))));
     }
-    for face in faces.iter().filter(|face| face.len() == 2) {
+    for face in &faces {
         add(Pattern::RowsSwapped, turned(count, face.iter().zip(face.iter().rev().cloned())));
     }
     for ring in [count, used.min(count)] {
@@ -55,6 +75,10 @@ pub(super) fn patterns(count: usize, used: usize, rows: &[Vec<usize>]) -> Vec<(P
         }
     }
     found
+}
+
+fn reversed(row: &[usize]) -> Vec<usize> {
+    row.iter().rev().copied().collect()
 }
 
 /// The order in which each position of a row goes to the same place of the other; `None` where the rows do not go together.
@@ -101,6 +125,15 @@ mod tests {
         assert!(patterns(8, 6, &[]).contains(&(Pattern::Reversed, vec![5, 4, 3, 2, 1, 0, 6, 7])));
         // Of rows of different length none takes the place of the other.
         assert!(order(5, &[vec![0, 1, 2], vec![3, 4]], Pattern::RowsSwapped).is_empty());
+        // Numbered to and fro: upside down the first of the one row takes the place of the first of the other.
+        let snake = [vec![0, 1, 2], vec![5, 4, 3]];
+        assert_eq!(order(6, &snake, Pattern::HalfTurn), [[4, 5, 6, 1, 2, 3]]);
+        assert_eq!(order(6, &snake, Pattern::RowsSwapped), [[6, 5, 4, 3, 2, 1]]);
+        assert_eq!(order(6, &snake, Pattern::RowsReversed), [[3, 2, 1, 6, 5, 4]]);
+        // By columns, two positions wide.
+        let narrow = [vec![0, 3], vec![1, 4], vec![2, 5]];
+        assert_eq!(order(6, &narrow, Pattern::RowsReversed), [[4, 5, 6, 1, 2, 3]]);
+        assert_eq!(order(6, &narrow, Pattern::RowsSwapped), [[3, 2, 1, 6, 5, 4]]);
     }
 
     #[test]

@@ -221,7 +221,9 @@ fn on_passive(model: &Model, (pole, held): (Pole, &Kind), other: &Kind, is_class
         // Loads at both sides: the conductor between two in series, or the return that several share.
         Pole::Plus => {
             let only_minus = minds(false).filter(|_| minds(true).is_none());
-            let backwards = only_minus.map(|is_polarised| (Pole::Plus, is_polarised));
+            // More than its voltage burns what works either way, too.
+            let is_too_high = || compare(model, held, other) == Some(Ordering::Greater);
+            let backwards = only_minus.map(|is_polarised| (Pole::Plus, is_polarised || is_too_high()));
             let takes = !other.is_contact && (other.has(Role::Supply) || other.has(Role::Input) || !other.loads.is_empty());
             let effect = match compare(model, held, other).filter(|_| takes) {
                 Some(Ordering::Greater) => Effect::TooHigh,

@@ -29,6 +29,8 @@ pub struct Counts {
     pub pairs: usize,
     /// Pairs that fit and are in zones that have nothing in common.
     pub apart: usize,
+    /// Pairs of one family and number of positions that keys keep apart.
+    pub keyed: usize,
     /// Pairs after which nothing changes.
     pub harmless: usize,
     /// Pairs after which something does not work.
@@ -115,14 +117,16 @@ impl Swaps {
         visit: &mut impl FnMut(Pair),
     ) {
         let (Some(first), Some(second)) = (own.first(), if is_same { own.get(1) } else { other.first() }) else { return };
+        let count = if is_same { own.len() * (own.len() - 1) / 2 } else { own.len() * other.len() };
         if !self.joins(keys, *first, *second) {
+            counts.keyed += count;
             return;
         }
         if !reach(self.plug(*first), self.plug(*second)) {
-            counts.apart += if is_same { own.len() * (own.len() - 1) / 2 } else { own.len() * other.len() };
+            counts.apart += count;
             return;
         }
-        // The first two stand for all of their classes, unless it depends on what is the same thing, or one hangs behind the other.
+        // The first two are judged for all of their classes, unless it depends on what is the same thing, or one hangs behind the other.
         let common = self.of_sides(judge, keys, (*first, self.spots(*first)), (*second, self.spots(*second)));
         let common = common.filter(|verdict| !matches!(verdict.effect, Effect::Same | Effect::Swapped));
         for (at, one) in own.iter().enumerate() {

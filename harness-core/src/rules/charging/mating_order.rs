@@ -4,7 +4,7 @@ use crate::{
     analysis::Analysis,
     facts::{Facts, inlets::ChargingInlet},
     finding::{Finding, Level},
-    model::{HousingId, PointId},
+    model::{EndKind, HousingId, PointId},
     network::NetId,
     rules::{Rule, RulePage},
     standards::charging_inlet::{InletContact, mating_order},
@@ -28,26 +28,38 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
 
 /// The connectors on the conductors of the inlet's earth and pilot, each housing once.
 fn of_inlet(facts: &Facts, inlet: &ChargingInlet) -> Vec<Finding> {
-    let (model, network) = (facts.model(), facts.network());
+    let network = facts.network();
     let mut findings = Vec::new();
     let mut done: Vec<(HousingId, InletContact)> = Vec::new();
     let power: Vec<NetId> =
         inlet.contacts.iter().filter(|(contact, _)| contact.is_power()).map(|(_, point)| network.net(*point)).collect();
+    let connectors = connectors(facts);
     for contact in [InletContact::Earth, InletContact::Pilot] {
         let Some(point) = inlet.contact(contact) else { continue };
         // The net of the earth is that of all grounds: only connectors that carry power of the inlet beside it are meant.
-        for port in model.ports().map(|(_, port)| port) {
-            let Some(housing) = port.housing() else { continue };
-            let at = port.points.iter().find(|at| network.net(*at) == network.net(point));
-            let has_power = port.points.iter().any(|at| power.contains(&network.net(at)));
-            let is_inlet = port.device == inlet.device && at == Some(point);
-            if let Some(at) = at.filter(|_| (has_power || is_inlet) && !done.contains(&(housing, contact))) {
-                done.push((housing, contact));
-                findings.extend(judged(facts, contact, at, housing));
+        for (housing, points) in &connectors {
+            let at = points.iter().copied().find(|at| network.net(*at) == network.net(point));
+            let has_power = points.iter().any(|at| power.contains(&network.net(*at)));
+            let is_inlet = points.contains(&point);
+            if let Some(at) = at.filter(|_| (has_power || is_inlet) && !done.contains(&(*housing, contact))) {
+                done.push((*housing, contact));
+                findings.extend(judged(facts, contact, if is_inlet { point } else { at }, *housing));
             }
         }
     }
     findings
+}
+
+/// The connectors of which the housing states an order: those of devices, then those of looms.
+fn connectors(facts: &Facts) -> Vec<(HousingId, Vec<PointId>)> {
+    let model = facts.model();
+    let ports = model.ports().filter_map(|(_, port)| Some((port.housing()?, port.points.iter().collect())));
+    let ends = model.ends().filter_map(|(_, end)| match end.kind {
+        EndKind::Connector(Some(housing)) => Some((housing, end.points.iter().collect())),
+        EndKind::Connector(None) | EndKind::Ring(_) | EndKind::Bare => None,
+    });
+    let states = |housing: HousingId| !model[housing].mates_first.is_empty() || !model[housing].mates_last.is_empty();
+    ports.chain(ends).filter(|(housing, _)| states(*housing)).collect()
 }
 
 fn judged(facts: &Facts, contact: InletContact, point: PointId, housing: HousingId) -> Option<Finding> {

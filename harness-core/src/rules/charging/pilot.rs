@@ -108,7 +108,7 @@ fn wrong(facts: &Facts, circuit: &SignalCircuit) -> Option<Finding> {
     let resistors = format!(
         "fit {always} from behind the diode to protective earth, and {asks} beside it while the vehicle asks for voltage"
     );
-    // The worst is a level that stands for nothing.
+    // The worst is a level that has no meaning.
     let of_none = circuit.levels.iter().find(|read| read.high.is_some() && state(read).is_none());
     // A resistance that is too large shows no vehicle; one that a contact takes out altogether does so on purpose.
     let is_faint = |read: &&Read| {
@@ -124,9 +124,9 @@ fn wrong(facts: &Facts, circuit: &SignalCircuit) -> Option<Finding> {
     };
     if let Some(read) = of_none {
         let high = read.high?;
-        let stands_for = if state(read).is_none() { "which is no state" } else { "at which the station sees no vehicle" };
+        let meaning = if state(read).is_none() { "between the states" } else { "at which the station sees no vehicle" };
         let headline =
-            format!("the control pilot `{name}` is at {high}, {stands_for}: 9, 6 or 3 V, within {}", level_tolerance().value);
+            format!("the control pilot `{name}` is at {high}, {meaning}: 9, 6 or 3 V, within {}", level_tolerance().value);
         return Some(figure(at(facts, circuit, headline).label("the station takes this for a fault").help(resistors), read));
     }
     let in_charge = circuit.levels.iter().filter(|read| inlet.plugged.has(read.mode));

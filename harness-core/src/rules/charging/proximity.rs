@@ -35,6 +35,13 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
     let mut findings = Vec::new();
     for circuit in facts.pilot_circuits().iter().filter(|circuit| circuit.contact == InletContact::Proximity) {
         let Some(inlet) = facts.inlets().get(circuit.inlet) else { continue };
+        // Where the control pilot of the same controller has no return, it is one fault, and reported there.
+        let is_known = |pilot: &SignalCircuit| {
+            pilot.contact == InletContact::Pilot && !pilot.is_reported && pilot.inlet == circuit.inlet && pilot.other_return.is_some()
+        };
+        if circuit.other_return.is_some() && facts.pilot_circuits().iter().any(is_known) {
+            continue;
+        }
         if let Some(finding) = inlets::unread(facts, |span, headline| RULE.finding(span, headline, []), circuit) {
             findings.push(finding);
             continue;
@@ -89,7 +96,7 @@ fn misplaced(facts: &Facts, inlet: &ChargingInlet, circuit: &SignalCircuit, resi
 /// The resistor of the plug that is drawn: its value, and the current against what it permits.
 fn plug_code(facts: &Facts, inlet: &ChargingInlet, circuit: &SignalCircuit, plug: &[PlugResistor]) -> Option<Finding> {
     let model = facts.model();
-    // Two and more are a network, whose values don't stand for themselves.
+    // Two and more are a network, of which no single value decides.
     let [resistor] = plug else { return None };
     let name = model.element_name(resistor.element);
     let contact = model.point_name(circuit.point);
@@ -100,7 +107,7 @@ fn plug_code(facts: &Facts, inlet: &ChargingInlet, circuit: &SignalCircuit, plug
             return None;
         }
         let text = format!(
-            "`{name}` of {} is no resistor of a Type 1 plug: {latched} latched, {pressed} with the latch pressed",
+            "`{name}` of {} is not a resistor of a Type 1 plug: {latched} latched, {pressed} with the latch pressed",
             resistor.ohm
         );
         return Some(
@@ -111,7 +118,7 @@ fn plug_code(facts: &Facts, inlet: &ChargingInlet, circuit: &SignalCircuit, plug
     }
     let Some(cable) = cable_of(resistor.ohm).value else {
         let codes: Vec<String> = cable_codes().value.iter().map(|code| format!("{} for {}", code.ohm, code.amps)).collect();
-        let text = format!("`{name}` of {} is no code of a cable: {}", resistor.ohm, any(&codes));
+        let text = format!("`{name}` of {} is not the code of a cable: {}", resistor.ohm, any(&codes));
         return Some(
             no_code(facts, resistor, text, cable_codes().source)
                 .help(format!("draw `{name}` with the code of the cable"))
@@ -165,7 +172,7 @@ fn overloaded(facts: &Facts, inlet: &ChargingInlet, resistor: &PlugResistor, cab
     )
 }
 
-/// What the controller reads: nothing that pulls the contact up, levels that can't be told apart, or not those of Type 1.
+/// What the controller reads: nothing that pulls the contact up, levels that are too close to each other, or not those of Type 1.
 fn levels(facts: &Facts, inlet: &ChargingInlet, circuit: &SignalCircuit) -> Option<Finding> {
     let model = facts.model();
     let read = circuit.levels.iter().max_by(|a, b| {

@@ -8,7 +8,7 @@ use crate::{
         loops::{Bypass, SecondFeed},
     },
     finding::{Finding, Level},
-    model::{ElementId, PointId},
+    model::PointId,
     network::Step,
     rules::{Rule, RulePage},
     wording::agree,
@@ -28,11 +28,12 @@ pub(super) static RULE: Rule = Rule {
 fn check(analysis: &Analysis) -> Vec<Finding> {
     let facts = analysis.facts();
     let loops = facts.loops();
-    // A connector of class B that opens nothing is `interlock/loop-misses`'s.
-    let is_known = |bridges: &[ElementId]| {
-        facts.bypassed_interlocks().iter().any(|known| known.bridge.is_some_and(|bridge| bridges.contains(&bridge)))
+    // A connector of class B that opens nothing is `interlock/loop-misses`'s; what leads past several bridges at once is one fault.
+    let is_known = |bypass: &Bypass| {
+        let mut known = facts.bypassed_interlocks().iter().filter_map(|known| known.bridge);
+        bypass.bridges.len() == 1 && known.any(|bridge| bypass.bridges.contains(&bridge))
     };
-    let bypasses = loops.bypasses.iter().filter(|bypass| !is_known(&bypass.bridges)).filter_map(|one| bypass(facts, one));
+    let bypasses = loops.bypasses.iter().filter(|bypass| !is_known(bypass)).filter_map(|one| bypass(facts, one));
     bypasses.chain(loops.feeds.iter().filter_map(|feed| second_feed(facts, feed))).collect()
 }
 

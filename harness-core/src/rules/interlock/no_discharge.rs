@@ -38,7 +38,7 @@ fn finding(facts: &Facts, one: &Undischarged) -> Finding {
         None => (format!("nothing empties `{name}` {when}: it keeps up to {}, {}", charged.volts, one.energy), vec![]),
         Some(time) => (
             format!("`{name}` takes {time} to fall below {limit} {when}, from up to {}", charged.volts),
-            vec![Weighed::larger(time)],
+            vec![Weighed::larger(time), Weighed::smaller(limit)],
         ),
     };
     let weighed = [Weighed::larger(charged.volts)].into_iter().chain(weighed);

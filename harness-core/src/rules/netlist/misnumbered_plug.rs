@@ -46,6 +46,7 @@ fn finding(facts: &Facts, slip: &Misnumbered) -> Option<Finding> {
         Pattern::Reversed => format!("plug {name} is numbered from the other side"),
         Pattern::RowsReversed => format!("each row of plug {name} is numbered from the other side"),
         Pattern::RowsSwapped => format!("the rows of plug {name} are swapped"),
+        Pattern::HalfTurn => format!("plug {name} is numbered upside down"),
         Pattern::Shifted(by) => {
             let side = if by > 0 { "high" } else { "low" };
             let places = match by.unsigned_abs() {
@@ -82,8 +83,14 @@ fn finding(facts: &Facts, slip: &Misnumbered) -> Option<Finding> {
         }
     };
     let partner = ends.partner(slip.plug).map(|mate| quoted(model.mate_name(mate))).unwrap_or_default();
+    let drawn = match slip.pattern {
+        Pattern::Reversed | Pattern::RowsReversed => "; one of the two tables was made looking at the other side of the plug",
+        Pattern::RowsSwapped | Pattern::HalfTurn => "; one of the two tables was made with the plug the other way up",
+        Pattern::Shifted(_) | Pattern::Other => "",
+    };
+    let map = if model[slip.plug].pins.is_empty() { String::new() } else { format!(" or `pins` of {name}") };
     let finding = finding.help(format!(
-        "move each wire to the cavity in which it belongs, all in one go; or, if the loom is right, correct the pins of {partner}{same}"
+        "move each wire to the cavity in which it belongs, all in one go; or, if the loom is right, correct the pins of {partner}{map}{drawn}{same}"
     ));
     Some(finding.remedy(renumbered(facts, slip)).concerns(model.end_name(slip.plug)))
 }

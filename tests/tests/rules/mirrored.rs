@@ -1,0 +1,137 @@
+//! Two tables of one plug, one of them made from the other side, upside down or with its rows swapped: one finding with one cure, however the
+//! positions are numbered.
+
+use super::plugs::{causes, folded, sprayer};
+use harness_core::{Checker, MemoryFiles, apply};
+use harness_tests::words;
+
+/// The labels of a plug as they are seen on its face, and how its housings say so.
+struct Scheme {
+    name: &'static str,
+    face: [[&'static str; 4]; 2],
+    plug: &'static str,
+    mate: &'static str,
+}
+
+const BY_ROWS: [[&str; 4]; 2] = [["1", "2", "3", "4"], ["5", "6", "7", "8"]];
+
+const SCHEMES: [Scheme; 8] = [
+    Scheme {
+        name: "by rows",
+        face: BY_ROWS,
+        plug: "face: [[1, 2, 3, 4], [5, 6, 7, 8]], seen-from: mating side",
+        mate: "face: [[4, 3, 2, 1], [8, 7, 6, 5]], seen-from: mating side",
+    },
+    Scheme {
+        name: "by rows, one face from the wires",
+        face: BY_ROWS,
+        plug: "face: [[1, 2, 3, 4], [5, 6, 7, 8]], seen-from: wire side",
+        mate: "face: [[1, 2, 3, 4], [5, 6, 7, 8]], seen-from: mating side",
+    },
+    Scheme {
+        name: "the face of the mate alone",
+        face: BY_ROWS,
+        plug: "positions: 8",
+        mate: "face: [[1, 2, 3, 4], [5, 6, 7, 8]], seen-from: mating side",
+    },
+    Scheme {
+        name: "by columns",
+        face: [["1", "3", "5", "7"], ["2", "4", "6", "8"]],
+        plug: "face: [[1, 3, 5, 7], [2, 4, 6, 8]], seen-from: mating side",
+        mate: "face: [[7, 5, 3, 1], [8, 6, 4, 2]], seen-from: mating side",
+    },
+    Scheme {
+        name: "to and fro",
+        face: [["1", "2", "3", "4"], ["8", "7", "6", "5"]],
+        plug: "face: [[1, 2, 3, 4], [8, 7, 6, 5]], seen-from: mating side",
+        mate: "positions: 8",
+    },
+    Scheme {
+        name: "letters",
+        face: [["A", "B", "C", "D"], ["E", "F", "G", "H"]],
+        plug: "face: [[A, B, C, D], [E, F, G, H]], seen-from: mating side",
+        mate: "positions: [A, B, C, D, E, F, G, H]",
+    },
+    Scheme {
+        name: "rows of letters, listed by rows",
+        face: [["A1", "A2", "A3", "A4"], ["B1", "B2", "B3", "B4"]],
+        plug: "positions: [A1, A2, A3, A4, B1, B2, B3, B4]",
+        mate: "positions: [A1, A2, A3, A4, B1, B2, B3, B4]",
+    },
+    Scheme {
+        name: "rows of letters, listed by columns",
+        face: [["A1", "A2", "A3", "A4"], ["B1", "B2", "B3", "B4"]],
+        plug: "positions: [B4, A4, B3, A3, B2, A2, B1, A1]",
+        mate: "positions: [A1, B1, A2, B2, A3, B3, A4, B4]",
+    },
+];
+
+type Image = fn((usize, usize)) -> (usize, usize);
+
+/// Where the wire of each place is in the other table: row and column.
+const IMAGES: [(&str, Image); 3] = [
+    ("each row of plug `main.C2` is numbered from the other side: cavity ", |(row, column)| (row, 3 - column)),
+    ("plug `main.C2` is numbered upside down: cavity ", |(row, column)| (1 - row, 3 - column)),
+    ("the rows of plug `main.C2` are swapped: cavity ", |(row, column)| (1 - row, column)),
+];
+
+/// The sound design with the labels of a scheme at its second plug, whose wires are at the image of their places.
+fn drawn(scheme: &Scheme, image: Image) -> String {
+    let place = |number: usize| ((number - 1) / 4, (number - 1) % 4);
+    let label = |(row, column): (usize, usize)| scheme.face[row][column];
+    let numbers = |text: &str| text.parse::<usize>().expect("the design counts its positions");
+    let mut text = String::new();
+    for line in sprayer().lines() {
+        let mut line = line.to_owned();
+        // First none of the numbers, then the labels: a label may be the number of another place.
+        for number in 1..=8 {
+            line = line.replace(&format!("J2.{number}"), &format!("J2.<{number}>"));
+        }
+        for number in 1..=8 {
+            line = line.replace(&format!("<{number}>"), label(place(number)));
+        }
+        let is_key = |name: &str| line.trim_start().starts_with(name);
+        if is_key("S8-B:") || is_key("P8-B:") {
+            line = line.replace("positions: 8", if is_key("S8-B:") { scheme.plug } else { scheme.mate });
+        } else if is_key("J2:") {
+            for number in 1..=8 {
+                for start in ["{ ", ", "] {
+                    line = line.replace(&format!("{start}{number}: "), &format!("{start}'{}': ", label(place(number))));
+                }
+            }
+        } else if is_key("C2:") {
+            let spare = [7, 8].map(|number| format!("'{}'", label(image(place(number)))));
+            line = line.replace("plugged: [7, 8]", &format!("plugged: [{}]", spare.join(", ")));
+        } else if let Some((head, tail)) = line.split_once("from: C2.") {
+            let (number, rest) = tail.split_once(',').expect("a wire has more than one end");
+            line = format!("{head}from: C2.{},{rest}", label(image(place(numbers(number)))));
+        }
+        text += &line;
+        text += "\n";
+    }
+    text
+}
+
+#[test]
+fn a_sound_plug_is_clean_in_every_scheme() {
+    for scheme in &SCHEMES {
+        let report = folded(&drawn(scheme, |place| place));
+        assert!(causes(&report).is_empty(), "{}: {}", scheme.name, words(&report));
+    }
+}
+
+#[test]
+fn two_tables_that_are_images_of_each_other_are_one_finding_with_one_cure() {
+    for scheme in &SCHEMES {
+        for (headline, image) in IMAGES {
+            let text = drawn(scheme, image);
+            let report = folded(&text);
+            let [cause] = causes(&report)[..] else { panic!("{}, {headline}: {}", scheme.name, words(&report)) };
+            assert!(cause.headline.starts_with(headline), "{}: {}", scheme.name, cause.headline);
+            assert!(cause.offer.as_ref().is_some_and(|offer| offer.tried && offer.others == 0), "{}", scheme.name);
+            let done = apply(&MemoryFiles::one("design.yaml", text), "design.yaml", &Checker::new());
+            let (_, after) = &done.files["design.yaml"];
+            assert_eq!(after, &drawn(scheme, |place| place), "{}, {headline}", scheme.name);
+        }
+    }
+}
