@@ -11,6 +11,7 @@ mod odd_domain;
 mod off_chassis;
 mod over_voltage;
 mod shared_housing;
+mod shared_route;
 mod thin_bonding;
 mod unbonded_neutral;
 mod under_rated_insulation;
@@ -33,6 +34,7 @@ pub(super) static RULES: &[&Rule] = &[
     &off_chassis::RULE,
     &over_voltage::RULE,
     &shared_housing::RULE,
+    &shared_route::RULE,
     &thin_bonding::RULE,
     &unbonded_neutral::RULE,
     &under_rated_insulation::RULE,

@@ -1,5 +1,6 @@
 //! Whether what runs along a route reaches, goes through its passages, and takes its bends and its joints.
 
+mod broken_route;
 mod short_wire;
 mod stiff_conductor;
 mod tight_bend;
@@ -8,4 +9,4 @@ mod tight_passage;
 use super::Rule;
 
 /// The rules of the group, sorted by name.
-pub(super) static RULES: &[&Rule] = &[&short_wire::RULE, &stiff_conductor::RULE, &tight_bend::RULE, &tight_passage::RULE];
+pub(super) static RULES: &[&Rule] = &[&broken_route::RULE, &short_wire::RULE, &stiff_conductor::RULE, &tight_bend::RULE, &tight_passage::RULE];
