@@ -15,6 +15,7 @@ mod netlist;
 mod protection;
 mod review;
 mod route;
+mod screen;
 
 pub use crate::finding::RulePage;
 use crate::{
@@ -45,7 +46,7 @@ impl Rule {
 }
 
 /// The rules of each group, the groups sorted by name.
-static GROUPS: [&[&Rule]; 12] = [
+static GROUPS: [&[&Rule]; 13] = [
     battery::RULES,
     bus::RULES,
     charging::RULES,
@@ -58,6 +59,7 @@ static GROUPS: [&[&Rule]; 12] = [
     protection::RULES,
     review::RULES,
     route::RULES,
+    screen::RULES,
 ];
 
 /// Every rule that checks a design, sorted by name.

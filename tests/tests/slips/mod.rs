@@ -16,6 +16,7 @@ mod paths;
 mod points;
 mod routes;
 mod safety;
+mod screens;
 mod slip;
 mod wires;
 
@@ -67,6 +68,7 @@ fn kinds() -> Vec<Kind> {
         safety::kinds(),
         routes::kinds(),
         keys::kinds(),
+        screens::kinds(),
     ]
     .into_iter()
     .flatten()

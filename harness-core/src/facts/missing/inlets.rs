@@ -75,7 +75,8 @@ fn unfed(facts: &Facts, inlet: &ChargingInlet) -> Option<MissingFact> {
     let model = facts.model();
     let has_source = model.elements().any(|(_, element)| element.kind.is_source());
     let (_, line) = *inlet.contacts.iter().find(|(contact, _)| contact.is_power())?;
-    let is_drawn = inlet.plugged != ModeSet::default() || facts.network().around(line).any(|(_, edge, _)| edge.element().is_some());
+    let is_drawn =
+        inlet.plugged != ModeSet::default() || facts.network().around(line).any(|(_, edge, _)| edge.element().is_some());
     if !has_source || is_drawn || facts.wire_ends().reaching(model, line).is_none() {
         return None;
     }

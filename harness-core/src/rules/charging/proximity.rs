@@ -37,7 +37,10 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
         let Some(inlet) = facts.inlets().get(circuit.inlet) else { continue };
         // Where the control pilot of the same controller has no return, it is one fault, and reported there.
         let is_known = |pilot: &SignalCircuit| {
-            pilot.contact == InletContact::Pilot && !pilot.is_reported && pilot.inlet == circuit.inlet && pilot.other_return.is_some()
+            pilot.contact == InletContact::Pilot
+                && !pilot.is_reported
+                && pilot.inlet == circuit.inlet
+                && pilot.other_return.is_some()
         };
         if circuit.other_return.is_some() && facts.pilot_circuits().iter().any(is_known) {
             continue;
