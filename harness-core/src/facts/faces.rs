@@ -56,7 +56,8 @@ pub fn met_by_faces(own: &Half<'_>, partner: &Half<'_>) -> Option<Vec<[Name; 2]>
     let (own, theirs) = (of(own)?, of(partner)?);
     let looking_at_it = mirrored(&theirs);
     let is_alike = own.iter().map(Vec::len).eq(looking_at_it.iter().map(Vec::len));
-    is_alike.then(|| own.into_iter().flatten().zip(looking_at_it.into_iter().flatten()).map(|(one, other)| [one, other]).collect())
+    is_alike
+        .then(|| own.into_iter().flatten().zip(looking_at_it.into_iter().flatten()).map(|(one, other)| [one, other]).collect())
 }
 
 fn clashes(facts: &Facts) -> Vec<FaceClash> {

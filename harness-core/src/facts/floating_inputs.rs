@@ -176,7 +176,8 @@ impl Swapped {
 
     fn explains(&self, facts: &Facts, inputs: &[PinAt]) -> bool {
         let pairs = inputs.iter().flat_map(|one| inputs.iter().map(move |other| (one.device, other.device)));
-        inputs.iter().any(|pin| self.nets.contains(&facts.network().net(pin.point))) || pairs.into_iter().any(|pair| self.outputs.contains(&pair))
+        inputs.iter().any(|pin| self.nets.contains(&facts.network().net(pin.point)))
+            || pairs.into_iter().any(|pair| self.outputs.contains(&pair))
     }
 }
 
@@ -205,9 +206,8 @@ fn floating_inputs(facts: &Facts) -> Vec<FloatingInputs> {
             Some(_) if matches!(pull(input), Some(Pull::Up | Pull::Down)) => continue,
             Some(_) => {
                 let open = modes.iter().find_map(|mode| {
-                    let passes = |id: EdgeId, edge: &Edge| {
-                        edge.role.is_galvanic() && (!edge.role.is_switched() || mode.conducts(id))
-                    };
+                    let passes =
+                        |id: EdgeId, edge: &Edge| edge.role.is_galvanic() && (!edge.role.is_switched() || mode.conducts(id));
                     let reached = search.from(input.point, passes);
                     match reached.level {
                         None => Some((Floats::In(mode.id), reached)),

@@ -11,8 +11,8 @@ mod effect;
 mod pieces;
 
 pub(super) use effect::seen_by;
-pub(super) use pieces::is_loop_pin;
 pub use effect::{DropsBy, LoopEffect};
+pub(super) use pieces::is_loop_pin;
 
 use self::pieces::{Pieces, Reach};
 use super::Facts;

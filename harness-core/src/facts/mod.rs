@@ -36,6 +36,7 @@ pub mod idle_sources;
 pub mod inlets;
 pub mod inrush;
 pub mod interlocks;
+pub mod isolations;
 mod joined;
 mod joints;
 pub mod landings;
@@ -84,6 +85,8 @@ pub mod rings;
 pub mod role_clashes;
 pub mod screens;
 pub mod second_bonds;
+pub mod segment_members;
+pub mod segment_runs;
 pub mod sensor_returns;
 pub mod shorts;
 pub mod signals;
@@ -110,7 +113,7 @@ use crate::{
     arena::IdVec,
     design::Design,
     electrical::{Electrical, battery::Batteries, coils::Coils, fuses::protection::supply::Supply},
-    model::{Model, PointId, WireId},
+    model::{Model, PointId, SegmentId, WireId},
     network::{Nearest, Network, Potential},
 };
 use std::sync::OnceLock;
@@ -164,6 +167,9 @@ struct Made {
     swapped_converters: OnceLock<Vec<swapped_converters::SwappedConverter>>,
     rings: OnceLock<Vec<rings::Ring>>,
     mixed_bundles: OnceLock<Vec<mixed_bundles::MixedBundle>>,
+    segment_members: OnceLock<IdVec<SegmentId, Vec<segment_members::Member>>>,
+    short_runs: OnceLock<Vec<segment_runs::ShortRun>>,
+    isolations: OnceLock<isolations::Isolations>,
     shorts: OnceLock<Vec<shorts::Short>>,
     reversed_sources: OnceLock<Vec<reversed_sources::ReversedSource>>,
     unconnected: OnceLock<Vec<PointId>>,

@@ -324,8 +324,7 @@ struct Soft {
 fn together(facts: &Facts, mode: ModeId, open: Option<ElementId>, edge: &Edge) -> Option<Farad> {
     let state = facts.electrical().in_mode(mode)?;
     let is_open = |edge: &Edge| open.is_some() && edge.element() == open && edge.role.is_switched();
-    let leads =
-        facts.network().components(|id, edge| edge.role.conducts_when_closed() && state.conducts(id) && !is_open(edge));
+    let leads = facts.network().components(|id, edge| edge.role.conducts_when_closed() && state.conducts(id) && !is_open(edge));
     Some(in_parallel(facts, &leads, edge))
 }
 

@@ -159,11 +159,11 @@ record! {
         /// The node where it ends.
         to: Option<Text> = To => work(Work::Tie);
         /// It crosses a joint or hinge: what runs through it is bent at work.
-        moves: Option<At<bool>> = Moves unread => work(Work::Tie);
+        moves: Option<At<bool>> = Moves => work(Work::Tie);
         /// The tightest bend in it: its inner radius.
-        bend: Option<At<Millimetre>> = Bend unread above_zero => work(Work::Tie);
+        bend: Option<At<Millimetre>> = Bend above_zero => work(Work::Tie);
         /// Inner diameter of the grommet or conduit that it goes through.
-        passage: Option<At<Millimetre>> = Passage unread above_zero => work(Work::Tie);
+        passage: Option<At<Millimetre>> = Passage above_zero => work(Work::Tie);
         /// A barrier keeps voltage class A and B apart in it.
         barrier: Option<At<bool>> = Barrier => work(Work::Tie);
         /// Anything a reader should know.

@@ -44,6 +44,7 @@ pub fn values() -> Vec<Value> {
     of_waiting(&mut list);
     of_voltages(&mut list);
     of_buses(&mut list);
+    of_routes(&mut list);
     charging::add(&mut list);
     of_faults(&mut list);
     of_screens(&mut list);
@@ -230,6 +231,13 @@ fn of_buses(list: &mut List) {
     list.subject = "buses";
     if let Some(stub) = super::bus::stub(super::bus::Protocol::Can, BitRate::new(500e3)) {
         list.one("stub of a CAN of 500 kbit/s and more", stub.map(|reach| reach.good), "");
+    }
+}
+
+fn of_routes(list: &mut List) {
+    list.subject = "routes";
+    for (name, value, own) in super::route::listed() {
+        list.add(name, value.value, value.source, own);
     }
 }
 

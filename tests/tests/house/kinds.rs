@@ -114,6 +114,11 @@ const ALONE: &[(&str, &str, &str)] = &[
     ("facts/inrush.rs", "ElementKind::Capacitor", "what is empty at first"),
     ("facts/inrush.rs", "ElementKind::Resistor", "what limits the current into an empty capacitor, by its resistance"),
     ("facts/interlocks.rs", "EdgeRole::Interlock", "the loop that a plug opens"),
+    (
+        "facts/isolations.rs",
+        "ElementKind::Interlock",
+        "a contact of the interlock loop is in the plugs of class B on purpose, whatever the port is called",
+    ),
     ("facts/live_parts.rs", "ElementKind::Resistor", "insulation and measuring leads, by their resistance"),
     ("facts/live_past.rs", "ElementKind::Resistor", "what leaves a contact of class B live, by its resistance"),
     ("facts/loaded_earths.rs", "ElementKind::Load", "what an edge of the role `Load` asks for"),

@@ -49,7 +49,8 @@ fn swaps(files: &MemoryFiles) -> Swaps {
 }
 
 fn severe(report: &Report) -> Vec<String> {
-    let of_rule = report.findings.iter().filter(|finding| finding.rule == "mating/swapped-mating" && finding.level >= Level::Error);
+    let of_rule =
+        report.findings.iter().filter(|finding| finding.rule == "mating/swapped-mating" && finding.level >= Level::Error);
     of_rule.map(|finding| format!("{}; {}", finding.headline, finding.help)).collect()
 }
 

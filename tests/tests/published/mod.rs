@@ -14,6 +14,7 @@ mod fuse;
 mod gauge;
 mod interlock;
 mod peak;
+mod route;
 mod screens;
 mod short_circuit;
 

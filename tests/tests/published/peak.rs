@@ -7,10 +7,8 @@ const UL_248_14: [(f64, f64); 2] = [(1.35, 3600.0), (2.0, 120.0)];
 
 /// What is said of a fuse of 10 A by these gates that carries a peak.
 fn said(peak: &str) -> Vec<(&'static str, String)> {
-    let gates: Vec<String> = UL_248_14
-        .iter()
-        .map(|(share, seconds)| format!("{{ at: {} %, opens-within: {seconds} s }}", share * 100.0))
-        .collect();
+    let gates: Vec<String> =
+        UL_248_14.iter().map(|(share, seconds)| format!("{{ at: {} %, opens-within: {seconds} s }}", share * 100.0)).collect();
     let report = report(&format!(
         "format: 1\ndesign: peak\ndomains:\n  aux: {{ nominal: 12 V, max: 15 V, reference: chassis }}\nzones:\n  z: {{ ambient: 25 degC }}\n\
          parts:\n  conductors:\n    thin: {{ standard: ISO 6722-1, rated: 105 degC, voltage: 60 V, wall: thin, insulation: PVC }}\n  fuses:\n    \
@@ -26,7 +24,8 @@ fn said(peak: &str) -> Vec<(&'static str, String)> {
         gates.join(", ")
     ));
     let found = report.findings.iter().filter(|finding| {
-        finding.rule == "protection/peak-opens-fuse" || (finding.rule == "review/missing-fact" && finding.headline.contains("holds"))
+        finding.rule == "protection/peak-opens-fuse"
+            || (finding.rule == "review/missing-fact" && finding.headline.contains("holds"))
     });
     found.map(|finding| (finding.rule, finding.headline.clone())).collect()
 }

@@ -135,7 +135,8 @@ fn two_tables_that_are_images_of_each_other_are_one_finding_with_one_cure() {
             for edit in edits {
                 cured.replace_range(edit.span.start as usize..edit.span.end as usize, &edit.text);
             }
-            let wires = |text: &str| text.lines().filter(|line| line.contains("from: C2.")).map(str::to_owned).collect::<Vec<_>>();
+            let wires =
+                |text: &str| text.lines().filter(|line| line.contains("from: C2.")).map(str::to_owned).collect::<Vec<_>>();
             assert_eq!(wires(&cured), wires(&drawn(scheme, |place| place)), "{}, {headline}", scheme.name);
             assert!(causes(&folded(&cured)).is_empty(), "{}, {headline}: {}", scheme.name, words(&folded(&cured)));
         }

@@ -16,6 +16,7 @@ mod netlist;
 mod parts;
 mod paths;
 mod points;
+mod routes;
 mod safety;
 mod screens;
 mod slip;
@@ -69,6 +70,7 @@ fn kinds() -> Vec<Kind> {
         points::kinds(),
         mains::kinds(),
         safety::kinds(),
+        routes::kinds(),
         keys::kinds(),
         screens::kinds(),
     ]

@@ -70,8 +70,7 @@ impl<'a> Pieces<'a> {
                 continue;
             }
             let domains = facts.electrical().domains();
-            let own =
-                |point: PointId| !is_loop_pin(model, point) && domains.of(point).is_some_and(|at| model[at].is_class_b());
+            let own = |point: PointId| !is_loop_pin(model, point) && domains.of(point).is_some_and(|at| model[at].is_class_b());
             if !model[port].points.iter().any(own) {
                 watching.push(point);
             } else if is_loop_pin(model, point) {

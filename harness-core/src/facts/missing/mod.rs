@@ -3,7 +3,7 @@
 //! Whoever stays silent for want of a fact relies on this room to say so; `review/missing-fact` is the one rule that reports it. One
 //! file a group of questions: what flows, coils, batteries, what charges them, conductors, shorts, what is joined, positions of
 //! contacts, bonds, voltages, ways through a box, what is inside one, charging inlets, inputs, peaks, ends of which nothing is given, buses,
-//! screens, names.
+//! screens, routes, isolation, names.
 
 mod batteries;
 mod bonds;
@@ -16,10 +16,12 @@ mod flow;
 mod idle;
 mod inlets;
 mod inputs;
+mod isolations;
 mod joints;
 mod names;
 mod peaks;
 mod positions;
+mod routes;
 mod screens;
 mod shorts;
 mod unknown_ends;
@@ -57,7 +59,7 @@ impl MissingFact {
 /// Everything that is missing, by the groups above.
 #[must_use]
 pub fn missing_facts(facts: &Facts) -> Vec<MissingFact> {
-    let groups: [fn(&Facts) -> Vec<MissingFact>; 19] = [
+    let groups: [fn(&Facts) -> Vec<MissingFact>; 21] = [
         flow::missing,
         coils::missing,
         batteries::missing,
@@ -74,6 +76,8 @@ pub fn missing_facts(facts: &Facts) -> Vec<MissingFact> {
         boxes::missing,
         unknown_ends::missing,
         buses::missing,
+        routes::missing,
+        isolations::missing,
         screens::missing,
         names::missing,
         peaks::missing,

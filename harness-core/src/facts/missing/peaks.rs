@@ -81,7 +81,9 @@ fn unknown_times(facts: &Facts) -> Vec<MissingFact> {
         let curve = curve_of(model, kind);
         let flow = facts.peaks().through(edge).iter().find(|flow| {
             let holds = curve.as_ref().map(|curve| curve.opening(flow.amps));
-            let is_open = holds.is_none_or(|holds| holds.fastest.is_none() && holds.slowest.is_none_or(|last| Some(last.time) > flow.peak.value.lasts));
+            let is_open = holds.is_none_or(|holds| {
+                holds.fastest.is_none() && holds.slowest.is_none_or(|last| Some(last.time) > flow.peak.value.lasts)
+            });
             flow.peak.value.lasts.is_some() && flow.amps > rating.value && is_open
         })?;
         let name = model.element_name(element);

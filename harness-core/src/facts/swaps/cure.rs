@@ -289,7 +289,8 @@ impl Graph {
             let mut clique = vec![at];
             for other in self.neighbours(at) {
                 let joins = |its: &usize| {
-                    self.neighbours(*other).binary_search(its).is_ok() && clash(Self::colour(&self.now, *its), Self::colour(&self.now, *other))
+                    self.neighbours(*other).binary_search(its).is_ok()
+                        && clash(Self::colour(&self.now, *its), Self::colour(&self.now, *other))
                 };
                 let is_near = clash(own, Self::colour(&self.now, *other));
                 if used.get(*other) == Some(&false) && is_near && clique.iter().skip(1).all(joins) {

@@ -194,7 +194,8 @@ fn both(ground: &spots::Ground<'_>, kinds: &mut Kinds, plug: &Plug, open: &[EndI
 fn ties(ground: &spots::Ground<'_>, kinds: &Kinds, sides: &[Sides; 2], open: &[EndId]) -> Vec<[(usize, usize); 2]> {
     let [first, second] = sides;
     let places = |of: &Sides| -> Vec<((usize, usize), PointId)> {
-        let each = of.iter().enumerate().flat_map(|(half, spots)| spots.iter().enumerate().map(move |(at, spot)| ((half, at), spot)));
+        let each =
+            of.iter().enumerate().flat_map(|(half, spots)| spots.iter().enumerate().map(move |(at, spot)| ((half, at), spot)));
         let is_passive = |spot: &Spot| kinds.get(spot.kind).is_some_and(|kind| kind.pole.is_none() && !kind.is_empty);
         each.filter(|(_, spot)| is_passive(spot)).map(|(place, spot)| (place, spot.point)).collect()
     };

@@ -5,8 +5,8 @@ use super::{
     halves::{Half, Plug, PlugId},
     judge::{Four, Insertion, Judge, Verdict},
     keys::{Code, Keys},
-    reach::Tie,
     meet::{Effect, Grade},
+    reach::Tie,
     spots::{KindId, Spot},
 };
 use crate::model::{Model, ZoneId};
@@ -176,7 +176,9 @@ impl Swaps {
 
     fn judged(&self, judge: &Judge<'_>, keys: &Keys, first: PlugId, second: PlugId) -> Option<Verdict> {
         match self.linked.get(&(first, second)) {
-            Some(Linked { sides: [one, other], ties }) => self.of_sides(judge, keys, (first, Some(one)), (second, Some(other)), ties),
+            Some(Linked { sides: [one, other], ties }) => {
+                self.of_sides(judge, keys, (first, Some(one)), (second, Some(other)), ties)
+            }
             None => self.of_sides(judge, keys, (first, self.spots(first)), (second, self.spots(second)), &[]),
         }
     }
@@ -197,8 +199,10 @@ impl Swaps {
             let ([own, mate], [others_mate, other]) = (own?, other?);
             // Half and place of the moved half first, whichever of the two connectors comes first.
             let of_these = ties.iter().map(|[first, second]| if id < its { (first, second) } else { (second, first) });
-            let ties: Vec<(usize, usize)> =
-                of_these.filter(|((half, _), (other, _))| (*half, *other) == (0, 1)).map(|((_, at), (_, meets))| (*at, *meets)).collect();
+            let ties: Vec<(usize, usize)> = of_these
+                .filter(|((half, _), (other, _))| (*half, *other) == (0, 1))
+                .map(|((_, at), (_, meets))| (*at, *meets))
+                .collect();
             let four = Four { own, mate, other, others_mate };
             judge.insertion(&self.kinds, four, &ties, Insertion { socket: id, pin: its }, Some)
         };

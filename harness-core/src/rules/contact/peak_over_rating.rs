@@ -2,10 +2,7 @@
 
 use crate::{
     analysis::Analysis,
-    facts::{
-        Facts,
-        peaks::PeakFlow,
-    },
+    facts::{Facts, peaks::PeakFlow},
     finding::{Finding, Level, Weighed},
     model::PointId,
     network::EdgeId,
@@ -97,13 +94,17 @@ fn finding(facts: &Facts, rated: &Rated) -> Option<Finding> {
     let Rated { what, name, amps, .. } = rated;
     let excess = flow.amps - limit;
     let time = flow.peak.value.lasts.map_or_else(|| "for a short time".to_owned(), |lasts| format!("for {lasts}"));
-    let headline = format!("{what} `{name}` carries {} {time} while `{giver}` starts, {excess} more than its {amps} allow", flow.amps);
+    let headline =
+        format!("{what} `{name}` carries {} {time} while `{giver}` starts, {excess} more than its {amps} allow", flow.amps);
     let figures = [Weighed::larger(flow.amps), Weighed::larger(excess), Weighed::smaller(*amps)];
     let mut finding = RULE
         .finding(rated.place, headline, figures)
         .label(format!("rated {amps}"))
         .context(flow.peak.span, flow.peak.value.in_words())
-        .figure("current", format!("{} while `{giver}` starts, {} without it, in mode `{}`", flow.amps, flow.steady, model.mode_name(flow.mode)))
+        .figure(
+            "current",
+            format!("{} while `{giver}` starts, {} without it, in mode `{}`", flow.amps, flow.steady, model.mode_name(flow.mode)),
+        )
         .figure("limit", format!("{amps} x {} = {limit}", factor.value))
         .figure("factor", factor.source)
         .help(format!("fit a contact for `{name}` whose maker allows {} {time}; or limit the peak of `{giver}`", flow.amps))

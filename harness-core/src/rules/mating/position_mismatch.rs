@@ -126,9 +126,7 @@ fn contradicted(model: &Model, pair: &MatedPair<'_>, names: (&str, &str)) -> Opt
     let label = |cavity: PointId| model[cavity].label;
     let (one, two) = model[own].pins.iter().find_map(|one| {
         let (cavity, to, _) = one;
-        let differs = |(theirs, back, _): &&(PointId, Name, Span)| {
-            (label(*theirs) == *to) != (*back == label(*cavity))
-        };
+        let differs = |(theirs, back, _): &&(PointId, Name, Span)| (label(*theirs) == *to) != (*back == label(*cavity));
         model[other].pins.iter().find(differs).map(|two| (one, two))
     })?;
     let [cavity, to, theirs, back] = [label(one.0), one.1, label(two.0), two.1].map(|label| quoted(model.text(label)));
@@ -138,7 +136,12 @@ fn contradicted(model: &Model, pair: &MatedPair<'_>, names: (&str, &str)) -> Opt
     );
     let finding = RULE.finding(one.2, headline, []).label(format!("{cavity} meets {to}"));
     let finding = finding.context(two.2, format!("{theirs} meets {back}"));
-    Some(finding.help("state in one of the two which position meets which, and leave it out in the other").concerns(own).concerns(other))
+    Some(
+        finding
+            .help("state in one of the two which position meets which, and leave it out in the other")
+            .concerns(own)
+            .concerns(other),
+    )
 }
 
 fn positions(half: &Half<'_>) -> String {

@@ -4,7 +4,7 @@ use crate::{
     analysis::Analysis,
     facts::{
         Facts,
-        floating_inputs::{Floats, FloatingInputs},
+        floating_inputs::{FloatingInputs, Floats},
     },
     finding::{Finding, Level},
     rules::{Rule, RulePage},

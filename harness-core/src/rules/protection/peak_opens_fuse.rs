@@ -111,7 +111,10 @@ fn finding(analysis: &Analysis, edge: EdgeId, id: ElementId) -> Option<Finding> 
         .finding(model[id].value_span, headline, figures)
         .label(label)
         .context(flow.peak.span, flow.peak.value.in_words())
-        .figure("current", format!("{} while `{giver}` starts, {} without it, in mode `{}`", flow.amps, flow.steady, model.mode_name(flow.mode)))
+        .figure(
+            "current",
+            format!("{} while `{giver}` starts, {} without it, in mode `{}`", flow.amps, flow.steady, model.mode_name(flow.mode)),
+        )
         .figure("heat", format!("{heat} in {lasts}"))
         .figure("opens", format!("{} {time}", if when.is_sure() { "within" } else { "no sooner than" }))
         .help(format!(

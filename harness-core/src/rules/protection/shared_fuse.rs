@@ -58,7 +58,9 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
             feeds.entry(lumps.of(point)).or_default().extend(edge.element().map(Feed::Fuse));
         }
     }
-    for (point, _) in model.points().filter(|(point, _)| model.role_at(*point) == Some(Role::Output) && !is_drawn(network, *point)) {
+    for (point, _) in
+        model.points().filter(|(point, _)| model.role_at(*point) == Some(Role::Output) && !is_drawn(network, *point))
+    {
         feeds.entry(lumps.of(point)).or_default().insert(Feed::Output(point));
     }
     let mut fed: BTreeMap<Feed, Fed> = BTreeMap::new();

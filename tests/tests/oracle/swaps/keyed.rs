@@ -8,7 +8,13 @@ const SEEDS: u64 = 150;
 
 /// The fewest connectors that get another key out of `letters` so that none of `excluded` join; `None` where no keys do.
 fn fewest(keys: &[Option<usize>], excluded: &[(usize, usize)], letters: usize) -> Option<usize> {
-    fn search(at: usize, then: &mut Vec<Option<usize>>, keys: &[Option<usize>], excluded: &[(usize, usize)], letters: usize) -> Option<usize> {
+    fn search(
+        at: usize,
+        then: &mut Vec<Option<usize>>,
+        keys: &[Option<usize>],
+        excluded: &[(usize, usize)],
+        letters: usize,
+    ) -> Option<usize> {
         let Some(own) = keys.get(at) else { return Some(0) };
         let mut all: Vec<Option<usize>> = vec![*own];
         all.extend((0..letters).map(Some).filter(|letter| letter != own));
@@ -53,7 +59,11 @@ fn the_fewest_keys_are_those_that_trying_all_finds() {
         let known: Vec<String> = drawn.letters.iter().map(char::to_string).collect();
         assert_eq!(row.letters, known, "{seed}");
         let number = |key: &str| {
-            let new = || key.strip_prefix("new key ").and_then(|number| number.parse::<usize>().ok()).map(|number| known.len() + number - 1);
+            let new = || {
+                key.strip_prefix("new key ")
+                    .and_then(|number| number.parse::<usize>().ok())
+                    .map(|number| known.len() + number - 1)
+            };
             known.iter().position(|known| known == key).or_else(new).expect("a letter or a new one")
         };
         let before: Vec<Option<usize>> =
@@ -72,7 +82,11 @@ fn the_fewest_keys_are_those_that_trying_all_finds() {
         }
         if row.letters_more > 0 {
             more += 1;
-            assert_eq!(fewest(&before, &excluded, known.len()), None, "{seed}: the letters that there are would do: {row:?}\n{drawn}");
+            assert_eq!(
+                fewest(&before, &excluded, known.len()),
+                None,
+                "{seed}: the letters that there are would do: {row:?}\n{drawn}"
+            );
         }
         let least = fewest(&before, &excluded, known.len() + row.letters_more);
         assert_eq!(Some(row.changes.len()), least, "{seed}: {row:?}\n{drawn}");
