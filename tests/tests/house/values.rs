@@ -86,6 +86,8 @@ fn the_list_says_what_was_not_seen_and_how_to_replace_it() {
         "share of its voltage below which a load may not do what it should",
         "heat in a contact from which on it is damaged",
         "resistance of a bridge between two contacts",
+        "grounds of the screen of a cable for signals",
+        "grounds of the screen of a cable of class B",
     ];
     assert_eq!(no_key, expected);
 }

@@ -13,6 +13,9 @@ mod drop;
 mod fuse;
 mod gauge;
 mod interlock;
+mod peak;
+mod route;
+mod screens;
 mod short_circuit;
 
 use harness_core::quantity::{Ampere, Celsius, SquareMillimetre};

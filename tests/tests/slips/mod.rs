@@ -8,6 +8,7 @@ mod charging;
 mod devices;
 mod further;
 mod fuses;
+mod inputs;
 mod items;
 mod keys;
 mod mains;
@@ -15,6 +16,7 @@ mod netlist;
 mod parts;
 mod paths;
 mod points;
+mod routes;
 mod safety;
 mod screens;
 mod slip;
@@ -61,12 +63,14 @@ fn kinds() -> Vec<Kind> {
         charging::kinds(),
         wires::kinds(),
         fuses::kinds(),
+        inputs::kinds(),
         devices::kinds(),
         parts::kinds(),
         paths::kinds(),
         points::kinds(),
         mains::kinds(),
         safety::kinds(),
+        routes::kinds(),
         keys::kinds(),
         screens::kinds(),
     ]
