@@ -66,11 +66,7 @@ pub(in crate::facts) fn of(
         return Reading::Unknown(Why::Undrawn(driver));
     }
     let is_high = match volts {
-        Some(volts) => {
-            let nominal =
-                facts.electrical().domains().of(point).map_or(ASSUMED_NOMINAL, |domain| facts.model()[domain].nominal.get());
-            volts.get().abs() >= reads_high().value.get() * nominal
-        }
+        Some(volts) => volts.get().abs() >= high_from(facts, point).get(),
         None => match facts.model().pin_at(point).and_then(|pin| pin.pull).map(|pull| pull.value) {
             Some(Pull::Up) => true,
             Some(Pull::Down) => false,
@@ -78,6 +74,27 @@ pub(in crate::facts) fn of(
         },
     };
     is(is_high == (guard.active == Active::High))
+}
+
+/// The voltage of a pin in a state, and from which one it reads high.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct PinLevel {
+    /// Against the return of its box; `None` where nothing holds it.
+    pub volts: Option<Volt>,
+    /// An input reads high from here on.
+    pub high_from: Volt,
+}
+
+/// The level of a pin in a state.
+pub(in crate::facts) fn level(facts: &Facts, state: &Probed, point: PointId) -> PinLevel {
+    PinLevel { volts: own_volts(facts, state, point), high_from: high_from(facts, point) }
+}
+
+/// The voltage from which an input reads high.
+fn high_from(facts: &Facts, point: PointId) -> Volt {
+    let domain = facts.electrical().domains().of(point);
+    let nominal = domain.map_or(ASSUMED_NOMINAL, |domain| facts.model()[domain].nominal.get());
+    Volt::new(reads_high().value.get() * nominal)
 }
 
 /// The voltage of a pin against the return of its box, else against the chassis; `None` where nothing joins them.
