@@ -114,7 +114,8 @@ impl<'f> Found<'f> {
     /// Whether a finding says of a plug that was on a wrong port what it fits where it belongs: that was so before, and its wrong port hid it.
     fn hides(&self, finding: &Judged) -> bool {
         let rule = "mating/wrong-port ".to_owned();
-        let mut misplaced = self.0.range(rule.clone()..).take_while(|(identity, _)| identity.starts_with(&rule)).flat_map(|(_, all)| all);
+        let mut misplaced =
+            self.0.range(rule.clone()..).take_while(|(identity, _)| identity.starts_with(&rule)).flat_map(|(_, all)| all);
         finding.rule == "mating/swapped-mating"
             && misplaced.any(|before| before.concerns.iter().any(|name| finding.concerns.contains(name)))
     }

@@ -66,8 +66,8 @@ fn undischarged(facts: &Facts) -> Vec<Undischarged> {
             continue;
         }
         let edge = network[one.edge];
-        let near =
-            network.components(|id, edge| edge.role.conducts_when_closed() && !opened.iter().any(|change| change.edge() == Some(id)));
+        let near = network
+            .components(|id, edge| edge.role.conducts_when_closed() && !opened.iter().any(|change| change.edge() == Some(id)));
         let touches = |point: &PointId| [edge.a, edge.b].iter().any(|side| near.of(*side) == near.of(*point));
         for unmated in facts.unmatings().iter().filter(|unmated| {
             unmated.is_class_b && matches!(unmated.what, Opening::Connector(_)) && unmated.exposed.iter().any(touches)

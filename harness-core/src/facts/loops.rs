@@ -11,6 +11,7 @@ mod effect;
 mod pieces;
 
 pub(super) use effect::seen_by;
+pub(super) use pieces::is_loop_pin;
 pub use effect::{DropsBy, LoopEffect};
 
 use self::pieces::{Pieces, Reach};

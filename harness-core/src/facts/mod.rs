@@ -82,7 +82,9 @@ mod returns;
 pub mod reversed_sources;
 pub mod rings;
 pub mod role_clashes;
+pub mod screens;
 pub mod second_bonds;
+pub mod sensor_returns;
 pub mod shorts;
 pub mod signals;
 pub mod stop_paths;
@@ -195,6 +197,8 @@ struct Made {
     bus_shapes: OnceLock<Vec<buses::Shape>>,
     split_networks: OnceLock<Vec<buses::SplitNetwork>>,
     unreferenced: OnceLock<Vec<buses::Unreferenced>>,
+    screens: OnceLock<Vec<screens::Screen>>,
+    screen_chains: OnceLock<Vec<screens::Chain>>,
     loops: OnceLock<loops::Loops>,
     unmatings: OnceLock<Vec<openings::Opened>>,
     touchable: OnceLock<Vec<reach::Touchable>>,

@@ -67,7 +67,7 @@ record! {
         /// The segment of the route that it hangs on.
         at: Option<Text> = At => work(Work::Tie).naming(in_loom(&[Kind::Segment]));
         /// Free length, from the last tie.
-        reach: Option<At<Metre>> = Reach unread => work(Work::Tie);
+        reach: Option<At<Metre>> = Reach => work(Work::Tie);
         /// Where it is; the loom's zone if the key is absent.
         zone: Option<Text> = Zone => paper().naming(anywhere(&[Kind::Zone]));
         /// Anything a reader should know.

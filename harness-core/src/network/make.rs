@@ -7,6 +7,7 @@ use crate::{
     vocabulary::RelayKind,
 };
 use petgraph::graph::{NodeIndex, UnGraph};
+use rustc_hash::FxHashSet;
 use std::sync::Arc;
 
 /// Builds the network of a design. Things that are left out of the build (`fitted: false`) join nothing.
@@ -17,7 +18,8 @@ pub fn network(model: Arc<Model>) -> Network {
     for _ in 0..points {
         graph.add_node(());
     }
-    let mut maker = Maker { model: &model, graph };
+    let screens = model.cables().flat_map(|(_, cable)| cable.screen).flatten().map(|(point, _)| point);
+    let mut maker = Maker { model: &model, graph, drained: screens.collect() };
     maker.wires();
     maker.screens();
     maker.mates();
@@ -38,6 +40,8 @@ pub fn network(model: Arc<Model>) -> Network {
 struct Maker<'m> {
     model: &'m Model,
     graph: UnGraph<(), Edge, u32>,
+    /// Points at which a screen ends.
+    drained: FxHashSet<PointId>,
 }
 
 impl Maker<'_> {
@@ -106,10 +110,11 @@ impl Maker<'_> {
         }
     }
 
-    /// Joins cavities with equal labels, or those that `pins` names. A cavity without a wire holds no contact and joins nothing.
+    /// Joins cavities with equal labels, or those that `pins` names. A cavity without a wire or screen holds no contact and joins
+    /// nothing.
     fn contacts(&mut self, id: EndId, end: &End, other: Option<&End>, partner: PointRange) {
         for cavity in end.points.iter() {
-            if self.graph.edges(NodeIndex::new(cavity.index())).next().is_none() {
+            if self.graph.edges(NodeIndex::new(cavity.index())).next().is_none() && !self.drained.contains(&cavity) {
                 continue;
             }
             if let Some(other) = self.model.position_of(partner, self.model.met_label(end, other, cavity)) {

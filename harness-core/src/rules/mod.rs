@@ -14,6 +14,7 @@ mod mating;
 mod netlist;
 mod protection;
 mod review;
+mod screen;
 
 pub use crate::finding::RulePage;
 use crate::{
@@ -44,7 +45,7 @@ impl Rule {
 }
 
 /// The rules of each group, the groups sorted by name.
-static GROUPS: [&[&Rule]; 11] = [
+static GROUPS: [&[&Rule]; 12] = [
     battery::RULES,
     bus::RULES,
     charging::RULES,
@@ -56,6 +57,7 @@ static GROUPS: [&[&Rule]; 11] = [
     netlist::RULES,
     protection::RULES,
     review::RULES,
+    screen::RULES,
 ];
 
 /// Every rule that checks a design, sorted by name.

@@ -28,6 +28,7 @@ pub mod made_for;
 pub mod peak;
 pub mod precharge;
 pub mod rated;
+pub mod screen;
 pub mod short_circuit;
 mod source;
 pub mod stud;

@@ -10,12 +10,7 @@ use harness_core::{
             altered::{Alteration, Base, Known},
             solve::{solve, solve_from},
         },
-        electrical::{
-            self,
-            altered::Rest,
-            single_faults::Fault,
-            what_if::Change,
-        },
+        electrical::{self, altered::Rest, single_faults::Fault, what_if::Change},
         network::{EdgeId, EdgeRole},
     },
     quantity::{Ampere, Ohm, Volt},

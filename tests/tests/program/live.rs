@@ -45,9 +45,8 @@ fn a_disconnect_that_was_left_in_shows_what_it_keeps_live() {
     let contacts = service["openings"][0]["touchable"].as_array().expect("a list");
     assert!(contacts.iter().any(|contact| contact["volts_V"].as_f64() == Some(307.2)), "{contacts:?}");
     // With both contactors welded the whole bus is live, at every plug of it.
-    let welded = modes(&[
-        "--mode", "service", "--half-out", "pack.SD", "--welded", "junction-box.K1", "--welded", "junction-box.K2",
-    ]);
+    let welded =
+        modes(&["--mode", "service", "--half-out", "pack.SD", "--welded", "junction-box.K1", "--welded", "junction-box.K2"]);
     let opened = texts(&welded[0]["openings"], "opened");
     let plugs: Vec<String> = (1..=10).map(|plug| format!("traction.H{plug}")).collect();
     assert_eq!(opened, plugs);

@@ -14,6 +14,7 @@ mod pictures;
 mod review;
 mod revision;
 mod rework;
+mod swaps;
 mod whatif;
 
 use harness_cli::{Io, Terminal, run};

@@ -69,7 +69,11 @@ fn a_loop_in_the_ground_of_the_coils_is_found_and_one_in_their_supply_is_not() {
     assert!(finds("interlock/ground-side", &ground));
     let supply = fixture(
         "interlock/ground-side.yaml",
-        &[("from: P4.1, to: P3.1", "from: P4.1, to: P2.A"), ("from: P1.B, to: P4.2", "from: P1.B, to: P3.1"), ("from: P3.2, to: P2.A", "from: P3.2, to: P4.2")],
+        &[
+            ("from: P4.1, to: P3.1", "from: P4.1, to: P2.A"),
+            ("from: P1.B, to: P4.2", "from: P1.B, to: P3.1"),
+            ("from: P3.2, to: P2.A", "from: P3.2, to: P4.2"),
+        ],
     );
     let report = report(&supply);
     let loud = report.findings.iter().filter(|finding| finding.level > harness_core::finding::Level::Note).count();

@@ -6,6 +6,7 @@
 
 mod buses;
 mod capacity;
+mod charging;
 mod conductor;
 mod contact;
 mod drop;
@@ -13,6 +14,7 @@ mod fuse;
 mod gauge;
 mod interlock;
 mod peak;
+mod screens;
 mod short_circuit;
 
 use harness_core::quantity::{Ampere, Celsius, SquareMillimetre};

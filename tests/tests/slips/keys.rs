@@ -11,7 +11,10 @@ use serde_yaml::Value;
 pub fn kinds() -> Vec<Kind> {
     vec![Kind {
         name: "plug keys made equal",
-        owed: Owed::Share(80, "a switch that nothing feeds in its own plug, and a box that stays dead in a place that is not its own"),
+        owed: Owed::Share(
+            80,
+            "a switch that nothing feeds in its own plug, and a box that stays dead in a place that is not its own",
+        ),
         places: made_equal,
     }]
 }
@@ -45,7 +48,11 @@ fn made_equal(design: &Netlist) -> Vec<Slip> {
             let is_alike = |key: &str| of_kind(&one.own, key).is_some() && of_kind(&one.own, key) == of_kind(&other.own, key);
             let keys = (of_kind(&one.own, "key"), of_kind(&other.own, "key"));
             let is_apart = zone(one).is_some() && zone(other).is_some() && zone(one) != zone(other);
-            if !["family", "positions", "contacts"].into_iter().all(is_alike) || keys.0.is_none() || keys.1.is_none() || keys.0 == keys.1 {
+            if !["family", "positions", "contacts"].into_iter().all(is_alike)
+                || keys.0.is_none()
+                || keys.1.is_none()
+                || keys.0 == keys.1
+            {
                 continue;
             }
             if is_apart || !(hurts(design, one, other) || hurts(design, other, one)) {
@@ -55,7 +62,8 @@ fn made_equal(design: &Netlist) -> Vec<Slip> {
                 Edit::Set(other.end.key("housing"), Value::String(one.own.clone())),
                 Edit::Set(other.port.key("housing"), Value::String(one.mate.clone())),
             ];
-            slips.push(Slip::with(format!("{} like {}", other.end.label, one.end.label), edits).naming([other.end.label.clone()]));
+            slips
+                .push(Slip::with(format!("{} like {}", other.end.label, one.end.label), edits).naming([other.end.label.clone()]));
         }
     }
     slips
@@ -79,7 +87,9 @@ fn hurts(design: &Netlist, one: &Plug, other: &Plug) -> bool {
         design.text(&way(&["domains", &domain, "nominal"])).map(|nominal| figure(&nominal))
     };
     let is_above = |position: &&String| match (volts(one, position), volts(other, position)) {
-        (Some(own), Some(its)) => own > 1.5 * its && ["supply", "sensor supply", "input"].contains(&role(other, position).unwrap_or_default().as_str()),
+        (Some(own), Some(its)) => {
+            own > 1.5 * its && ["supply", "sensor supply", "input"].contains(&role(other, position).unwrap_or_default().as_str())
+        }
         _ => false,
     };
     let joins = |element: &String| {
@@ -89,7 +99,8 @@ fn hurts(design: &Netlist, one: &Plug, other: &Plug) -> bool {
         let (Some(from), Some(to)) = (said("switch").and_then(|_| at("from")), said("switch").and_then(|_| at("to"))) else {
             return false;
         };
-        feeds.iter().any(|feed| **feed == from && returns.contains(&&to)) || feeds.iter().any(|feed| **feed == to && returns.contains(&&from))
+        feeds.iter().any(|feed| **feed == from && returns.contains(&&to))
+            || feeds.iter().any(|feed| **feed == to && returns.contains(&&from))
     };
     feeds.iter().any(is_above) || design.names(&way(&["devices", &other.port.owner, "inside"])).iter().any(joins)
 }

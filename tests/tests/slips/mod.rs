@@ -4,6 +4,7 @@
 //! owed is in the table of each file, with the reason why the rest may be quiet.
 
 mod buses;
+mod charging;
 mod devices;
 mod further;
 mod fuses;
@@ -16,6 +17,7 @@ mod parts;
 mod paths;
 mod points;
 mod safety;
+mod screens;
 mod slip;
 mod wires;
 
@@ -57,6 +59,7 @@ enum Said {
 fn kinds() -> Vec<Kind> {
     [
         buses::kinds(),
+        charging::kinds(),
         wires::kinds(),
         fuses::kinds(),
         inputs::kinds(),
@@ -67,6 +70,7 @@ fn kinds() -> Vec<Kind> {
         mains::kinds(),
         safety::kinds(),
         keys::kinds(),
+        screens::kinds(),
     ]
     .into_iter()
     .flatten()

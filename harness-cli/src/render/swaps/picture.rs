@@ -44,12 +44,7 @@ pub fn draw(checked: &Checked, swaps: &Swaps, matrix: &[FitRow]) -> String {
     let counts = &swaps.counts;
     let about = format!(
         "pairs that fit and can reach each other: {}, of them {} dangerous, {} with damage, {} not judged, {} mixed up, {} harmless",
-        counts.pairs,
-        counts.danger,
-        counts.damage,
-        counts.unjudged,
-        counts.mixed,
-        counts.harmless
+        counts.pairs, counts.danger, counts.damage, counts.unjudged, counts.mixed, counts.harmless
     );
     let mut y = EDGE + 20;
     text(&mut body, (EDGE, y), 20, true, &clipped(&title, 80));

@@ -65,10 +65,12 @@ pub(in crate::facts) fn between(
                 found.extend(supply(facts, *point, |id| state.conducts(id)));
             }
             // So does the supply of a box that decides.
-            let decider = model.device_at(*point).filter(|device| *device != inlet.device && state.is_some() && decides(facts, *device));
+            let decider =
+                model.device_at(*point).filter(|device| *device != inlet.device && state.is_some() && decides(facts, *device));
             if let (Some(device), Some(state)) = (decider.filter(|device| boxes.insert(*device)), state) {
                 let is_fed = |at: &PointId| model.role_at(*at).is_some_and(|role| role == Role::Supply || role.takes_back());
-                let is_class_b = |at: &PointId| facts.electrical().domains().of(*at).is_some_and(|domain| model[domain].is_class_b());
+                let is_class_b =
+                    |at: &PointId| facts.electrical().domains().of(*at).is_some_and(|domain| model[domain].is_class_b());
                 for at in model.points_of(&model[device]).filter(|at| is_fed(at) && !is_class_b(at)) {
                     found.extend(supply(facts, at, |id| state.conducts(id)));
                 }

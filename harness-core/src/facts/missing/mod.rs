@@ -2,7 +2,8 @@
 //!
 //! Whoever stays silent for want of a fact relies on this room to say so; `review/missing-fact` is the one rule that reports it. One
 //! file a group of questions: what flows, coils, batteries, what charges them, conductors, shorts, what is joined, positions of
-//! contacts, bonds, voltages, ways through a box, what is inside one, charging inlets, inputs, peaks, ends of which nothing is given, buses, names.
+//! contacts, bonds, voltages, ways through a box, what is inside one, charging inlets, inputs, peaks, ends of which nothing is given, buses,
+//! screens, names.
 
 mod batteries;
 mod bonds;
@@ -19,6 +20,7 @@ mod joints;
 mod names;
 mod peaks;
 mod positions;
+mod screens;
 mod shorts;
 mod unknown_ends;
 mod voltages;
@@ -55,7 +57,7 @@ impl MissingFact {
 /// Everything that is missing, by the groups above.
 #[must_use]
 pub fn missing_facts(facts: &Facts) -> Vec<MissingFact> {
-    let groups: [fn(&Facts) -> Vec<MissingFact>; 18] = [
+    let groups: [fn(&Facts) -> Vec<MissingFact>; 19] = [
         flow::missing,
         coils::missing,
         batteries::missing,
@@ -72,6 +74,7 @@ pub fn missing_facts(facts: &Facts) -> Vec<MissingFact> {
         boxes::missing,
         unknown_ends::missing,
         buses::missing,
+        screens::missing,
         names::missing,
         peaks::missing,
     ];

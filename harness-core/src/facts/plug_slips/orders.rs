@@ -121,8 +121,11 @@ fn rank(table: &Table<'_>, moved_for_each_that_stays: usize, order: &[usize]) ->
         named += usize::from(at != *to && there == Fit::Same && here != Fit::Same);
     }
     // The middle of a row stays; where more stays, it is a few wires and not the plug.
-    let explains =
-        fixed * moved_for_each_that_stays <= moved && better >= LEAST && named >= 2 && better * 2 > moved && (worse + bad) * ONE_IN <= better;
+    let explains = fixed * moved_for_each_that_stays <= moved
+        && better >= LEAST
+        && named >= 2
+        && better * 2 > moved
+        && (worse + bad) * ONE_IN <= better;
     explains.then_some((-(bad as isize) - worse as isize, same))
 }
 

@@ -20,7 +20,8 @@ pub(super) fn rows(facts: &Facts, plug: &Plug) -> Vec<Vec<usize>> {
         rows.filter(|rows| rows.iter().map(Vec::len).sum::<usize>() == plug.own.len())
     };
     let named = || {
-        let labels: Option<Vec<&str>> = plug.own.iter().map(|own| own.point.map(|point| model.text(model[point].label))).collect();
+        let labels: Option<Vec<&str>> =
+            plug.own.iter().map(|own| own.point.map(|point| model.text(model[point].label))).collect();
         by_labels(&labels?)
     };
     face(Mate::End(plug.end), &own).or_else(|| face(plug.mate, &met)).or_else(named).unwrap_or_default()
@@ -60,7 +61,13 @@ mod tests {
         assert_eq!(by_labels(&["A1", "B1", "A2", "B2"]), Some(vec![vec![0, 2], vec![1, 3]]));
         assert_eq!(by_labels(&["b10", "b9", "a9", "a10"]), Some(vec![vec![2, 3], vec![1, 0]]));
         // Numbers, letters, one row, and rows that are not alike.
-        for labels in [vec!["1", "2", "3", "4"], vec!["A", "B", "C"], vec!["A1", "A2"], vec!["A1", "A2", "B1"], vec!["A1", "A2", "B1", "B3"]] {
+        for labels in [
+            vec!["1", "2", "3", "4"],
+            vec!["A", "B", "C"],
+            vec!["A1", "A2"],
+            vec!["A1", "A2", "B1"],
+            vec!["A1", "A2", "B1", "B3"],
+        ] {
             assert_eq!(by_labels(&labels), None, "{labels:?}");
         }
     }

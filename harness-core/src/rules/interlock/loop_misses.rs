@@ -27,7 +27,8 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
     let facts = analysis.facts();
     // What leads past several bridges at once is one fault, and `interlock/bypass`'s.
     let several = || facts.loops().bypasses.iter().filter(|bypass| bypass.bridges.len() > 1).flat_map(|bypass| &bypass.bridges);
-    let is_one_of_several = |known: &&BypassedInterlock| known.bridge.is_some_and(|bridge| several().any(|other| *other == bridge));
+    let is_one_of_several =
+        |known: &&BypassedInterlock| known.bridge.is_some_and(|bridge| several().any(|other| *other == bridge));
     let bypassed = facts.bypassed_interlocks().iter().filter(|known| !is_one_of_several(known));
     let bypassed = bypassed.map(|bypassed| finding(facts, bypassed));
     bypassed.chain(facts.outside_loops().iter().filter_map(|outside| outside_loop(facts, outside))).collect()
@@ -88,7 +89,7 @@ fn finding(facts: &Facts, bypassed: &BypassedInterlock) -> Finding {
     let mut finding = RULE
         .finding(model[bypassed.end].span, format!("{headline}: something joins its interlock {contacts} {labels} past it"), [])
         .label("the loop stays closed without it")
-        .path(network.names(start, &bypassed.path))
+        .path(if bypassed.path.is_empty() { Vec::new() } else { network.names(start, &bypassed.path) })
         .help("take out what the path shows, so that the loop is closed by the bridge in this connector alone")
         .concerns(end)
         .concerns(partner);

@@ -10,11 +10,13 @@ use crate::{
         wire_ends::{WireEnd, WireEnds},
     },
     finding::{Finding, Level, Remedy, Weighed},
-    model::{End, EndKind, Mate, Model, PointId, PointKind, Wire},
+    model::{CableId, End, EndKind, Mate, Model, PointId, PointKind, Wire},
     quantity::SquareMillimetre,
     rules::{Rule, RulePage},
+    text::Span,
     wording::{count, list},
 };
+use std::collections::BTreeMap;
 
 pub(super) static RULE: Rule = Rule {
     page: RulePage {
@@ -39,8 +41,43 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
             findings.extend(finding(analysis.facts(), end, point));
         }
     }
+    findings.extend(drained(analysis.facts()));
     findings.extend(analysis.facts().landings().iter().filter_map(|landing| crowded_point(analysis.facts(), landing)));
     findings
+}
+
+/// Notes on cavities that would take their wires and are to take a screen too.
+fn drained(facts: &Facts) -> Vec<Finding> {
+    let (model, ends) = (facts.model(), facts.wire_ends());
+    let screens = model.cables().flat_map(|(id, cable)| cable.screen.into_iter().flatten().map(move |end| (id, end)));
+    let mut by_point: BTreeMap<PointId, Vec<(CableId, Span)>> = BTreeMap::new();
+    for (cable, (point, span)) in screens.filter(|(_, (point, _))| model.is_fitted(*point)) {
+        by_point.entry(point).or_default().push((cable, span));
+    }
+    let note = |(point, drains): (&PointId, &Vec<(CableId, Span)>)| {
+        let PointKind::Cavity(end) = model[*point].kind else { return None };
+        let most = room(model, &model[end], *point).most? as usize;
+        let wires = ends.wires(*point);
+        let all = wires.len() + drains.len();
+        let (cable, span) = drains.last()?;
+        if all <= most || wires.len() > most {
+            return None;
+        }
+        let (name, of) = (model.point_name(*point), model.cable_name(*cable));
+        let headline = format!("cavity `{name}` takes {} and holds {all} with the screen of `{of}`", count(most, "wire"));
+        let mut finding = RULE
+            .finding(*span, headline, [Weighed::smaller(most), Weighed::larger(all)])
+            .label("the drain of this screen is one wire more")
+            .help(format!(
+                "give the drain a cavity of its own, join it to the wire of `{name}` in a splice, or state by `max-wires` of the housing or \
+                 terminal that it takes {all}"
+            ));
+        for wire in wires {
+            finding = finding.context(wire.span, format!("wire `{}` is here", model.wire_name(wire.wire)));
+        }
+        Some(finding.at_level(Level::Note).concerns(name).concerns(of))
+    };
+    by_point.iter().filter_map(note).collect()
 }
 
 /// The finding about a screw, tab or clamp with more wires than it takes, at the first wire too many.

@@ -23,6 +23,7 @@ mod reused_core;
 mod reversed_polarity;
 mod reversed_source;
 mod role_conflict;
+mod shared_sensor_return;
 mod signal_mismatch;
 mod sneak_short;
 mod source_overload;
@@ -60,6 +61,7 @@ pub(super) static RULES: &[&Rule] = &[
     &reversed_polarity::RULE,
     &reversed_source::RULE,
     &role_conflict::RULE,
+    &shared_sensor_return::RULE,
     &signal_mismatch::RULE,
     &sneak_short::RULE,
     &source_overload::RULE,

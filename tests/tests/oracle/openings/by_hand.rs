@@ -130,9 +130,7 @@ impl<'a> State<'a> {
         let closed: Vec<bool> = vehicle.items.iter().enumerate().map(is_closed).collect();
         let is_metal = |kind: &Kind| matches!(kind, Kind::Metal | Kind::Contact(_) | Kind::Switch(_) | Kind::Relay(_));
         let metal = groups(vehicle, |at, item| closed[at] && is_metal(&item.kind));
-        let islands = groups(vehicle, |at, item| {
-            closed[at] && !matches!(item.kind, Kind::Resistor(ohms) if ohms >= INSULATION)
-        });
+        let islands = groups(vehicle, |at, item| closed[at] && !matches!(item.kind, Kind::Resistor(ohms) if ohms >= INSULATION));
         let edges: Vec<(usize, usize, f64, f64)> = vehicle
             .items
             .iter()

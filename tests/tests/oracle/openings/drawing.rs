@@ -66,8 +66,7 @@ impl Sheet {
 
     fn wire(&mut self, from: &str, to: &str, size: &str) {
         self.count += 1;
-        let _ =
-            writeln!(self.wires, "      {}: {{ from: {from}, to: {to}, size: {size} mm2, length: 1 m }}", self.count);
+        let _ = writeln!(self.wires, "      {}: {{ from: {from}, to: {to}, size: {size} mm2, length: 1 m }}", self.count);
         self.item(format!("main.{}", self.count), format!("main.{from}"), format!("main.{to}"), Kind::Metal);
     }
 
@@ -126,11 +125,7 @@ impl Sheet {
             let _ = writeln!(self.devices, "      earth: {{ resistor: {ohms} ohm, from: IN.2, to: C }}");
             self.item(format!("{name}.earth"), &minus, format!("{name}.C"), Kind::Resistor(ohms));
             self.count += 1;
-            let _ = writeln!(
-                self.wires,
-                "      {}: {{ from: E{name}, to: F{name}, size: 6 mm2, length: 1 m }}",
-                self.count
-            );
+            let _ = writeln!(self.wires, "      {}: {{ from: E{name}, to: F{name}, size: 6 mm2, length: 1 m }}", self.count);
             self.item(format!("main.{}", self.count), format!("main.E{name}"), format!("main.F{name}"), Kind::Metal);
             self.out.bare.push(format!("{name}.C"));
             self.ring(&format!("E{name}"), &format!("{name}.C"));
@@ -142,14 +137,8 @@ impl Sheet {
 /// A vehicle with `boxes` boxes, each behind two connectors; the same for the same seed.
 pub fn vehicle(seed: u64, boxes: usize) -> Vehicle {
     let numbers = Numbers::new(4_000 + seed);
-    let mut sheet = Sheet {
-        numbers,
-        out: Vehicle::default(),
-        devices: String::new(),
-        ends: String::new(),
-        wires: String::new(),
-        count: 0,
-    };
+    let mut sheet =
+        Sheet { numbers, out: Vehicle::default(), devices: String::new(), ends: String::new(), wires: String::new(), count: 0 };
     // Which box hangs on which; 0 is the pack.
     let parents: Vec<usize> = (1..=boxes).map(|one| sheet.numbers.below(one)).collect();
     let name = |one: usize| if one == 0 { "pack".to_owned() } else { format!("box{one}") };
@@ -184,7 +173,10 @@ pub fn vehicle(seed: u64, boxes: usize) -> Vehicle {
                 "      LV: {{ pins: {{ 1: {{ role: supply, domain: aux }}, 2: {{ role: return, domain: aux }} }} }}"
             );
         } else {
-            let _ = writeln!(sheet.devices, "      T: {{ stud: M6, role: supply, domain: pack }}\n      C: {{ stud: M8, role: chassis, domain: aux }}");
+            let _ = writeln!(
+                sheet.devices,
+                "      T: {{ stud: M6, role: supply, domain: pack }}\n      C: {{ stud: M8, role: chassis, domain: aux }}"
+            );
         }
         let _ = writeln!(sheet.devices, "    inside:");
         for port in &ports {

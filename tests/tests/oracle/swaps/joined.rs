@@ -81,7 +81,12 @@ fn backwards(drawn: &Drawn, before: &Nets<'_>, after: &Nets<'_>) -> Grade {
         })
     };
     let side = |load: usize, is_plus: bool| {
-        drawn.things.iter().find(|(_, thing)| *thing == Thing::Side { load, is_plus }).map(|(point, _)| point).expect("it has two")
+        drawn
+            .things
+            .iter()
+            .find(|(_, thing)| *thing == Thing::Side { load, is_plus })
+            .map(|(point, _)| point)
+            .expect("it has two")
     };
     let mut worst = Grade::Harmless;
     for (number, load) in drawn.loads.iter().enumerate() {
@@ -112,9 +117,15 @@ fn meeting(drawn: &Drawn, one: Thing, other: Thing) -> Grade {
     let damage = |is: bool| if is { Grade::Damage } else { Grade::Mixed };
     match (one, other) {
         (Thing::Pole { source, is_plus: true, is_fused }, Thing::Pole { is_plus: false, .. }) => {
-            if is_fused && source != HIGH { Grade::Damage } else { Grade::Danger }
+            if is_fused && source != HIGH {
+                Grade::Damage
+            } else {
+                Grade::Danger
+            }
         }
-        (Thing::Pole { source, is_plus: true, .. }, Thing::Pole { source: its, is_plus: true, .. }) => damage(VOLTS[source] != VOLTS[its]),
+        (Thing::Pole { source, is_plus: true, .. }, Thing::Pole { source: its, is_plus: true, .. }) => {
+            damage(VOLTS[source] != VOLTS[its])
+        }
         (Thing::Pole { source, is_plus: true, .. }, Thing::Side { load, is_plus: true }) => {
             damage(VOLTS[source] > VOLTS[drawn.loads[load].source])
         }

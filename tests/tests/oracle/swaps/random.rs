@@ -35,6 +35,8 @@ pub struct Load {
 #[derive(Debug, Clone)]
 pub struct Connector {
     pub name: String,
+    /// What it mates.
+    pub other: String,
     pub key: Option<char>,
     pub zone: Option<usize>,
     /// The positions of the half with sockets and of that with pins.
@@ -129,7 +131,7 @@ impl Drawn {
             self.lines.push(Line { ends: [one.clone(), other.clone()], of: Some(number) });
         }
         let (socket, pin) = if is_socket { (own, other) } else { (other, own) };
-        self.connectors.push(Connector { name: loom.to_owned(), key, zone, socket, pin });
+        self.connectors.push(Connector { name: loom.to_owned(), other: mate.to_owned(), key, zone, socket, pin });
         let (own, other) = (self.housing(key, is_socket), self.housing(key, !is_socket));
         let place = zone.filter(|_| !is_at_device).map_or_else(String::new, |zone| format!(", zone: z{zone}"));
         let (whose, end) = loom.split_once('.').expect("an end is of a loom");
@@ -151,12 +153,22 @@ impl Drawn {
         self.count += 1;
         let short = |name: &str| name.strip_prefix("main.").unwrap_or(name).to_owned();
         let (one, other) = (short(from), short(to));
-        let _ = writeln!(self.wires, "      {}: {{ from: {one}, to: {other}, size: 1 mm2, colour: GY, length: 1 m }}", self.count);
+        let _ =
+            writeln!(self.wires, "      {}: {{ from: {one}, to: {other}, size: 1 mm2, colour: GY, length: 1 m }}", self.count);
         self.lines.push(Line { ends: [from.to_owned(), to.to_owned()], of: None });
     }
 
     fn pole(&mut self, source: usize, is_plus: bool, is_fused: bool) -> Point {
-        let name = format!("main.{}{source}", if !is_plus { "G" } else if is_fused { "P" } else { "U" });
+        let name = format!(
+            "main.{}{source}",
+            if !is_plus {
+                "G"
+            } else if is_fused {
+                "P"
+            } else {
+                "U"
+            }
+        );
         if self.things.iter().all(|(known, _)| *known != name) {
             self.things.push((name.clone(), Thing::Pole { source, is_plus, is_fused }));
         }
@@ -200,8 +212,11 @@ impl Drawn {
         let control = format!("control{number}");
         let is_bus = numbers.chance(40);
         let places = self.places(numbers, 2);
-        let roles: [[&str; 2]; 2] =
-            if is_bus { [["CAN high", "CAN high"], ["CAN low", "CAN low"]] } else { [["output, drive: push-pull", "input, pull: down"]; 2] };
+        let roles: [[&str; 2]; 2] = if is_bus {
+            [["CAN high", "CAN high"], ["CAN low", "CAN low"]]
+        } else {
+            [["output, drive: push-pull", "input, pull: down"]; 2]
+        };
         let count = if is_bus { 2 } else { 1 };
         let (mut pins, mut others) = (Vec::new(), Vec::new());
         for (place, [own, other]) in places.iter().zip(roles).take(count) {
@@ -273,7 +288,10 @@ impl Drawn {
 impl fmt::Display for Drawn {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
         writeln!(out, "format: 1\ndesign: Random plugs\ndomains:")?;
-        writeln!(out, "  aux: {{ nominal: 12 V, max: 15 V, reference: chassis }}\n  deck: {{ nominal: 24 V, max: 30 V, reference: chassis }}")?;
+        writeln!(
+            out,
+            "  aux: {{ nominal: 12 V, max: 15 V, reference: chassis }}\n  deck: {{ nominal: 24 V, max: 30 V, reference: chassis }}"
+        )?;
         writeln!(out, "  traction: {{ nominal: 96 V, max: 110 V, reference: floating }}\nmodes: {{ on: {{}} }}")?;
         writeln!(out, "zones: {{ z0: {{ ambient: 30 degC }}, z1: {{ ambient: 30 degC }} }}\nparts:\n  housings:")?;
         for (name, text) in &self.kinds {
@@ -282,8 +300,14 @@ impl fmt::Display for Drawn {
         writeln!(out, "    QS: {{ family: QQ, positions: 4, contacts: socket, key: A, voltage: 600 V }}")?;
         writeln!(out, "    QP: {{ family: QQ, positions: 4, contacts: pin, key: A, voltage: 600 V }}")?;
         writeln!(out, "  conductors: {{ w: {{ rated: 125 degC, voltage: 600 V }} }}\n  fuses:")?;
-        writeln!(out, "    f5: {{ rating: 5 A, voltage: 500 V DC, breaking: 20 kA, gates: [{{ at: 135 %, holds: 0.75 s, opens-within: 1800 s }}, {{ at: 600 %, holds: 0.01 s, opens-within: 0.1 s }}] }}")?;
-        writeln!(out, "devices:\n  frame: {{ chassis: true, ports: {{ A: {{ stud: M8, role: chassis }}, B: {{ stud: M8, role: chassis }} }} }}")?;
+        writeln!(
+            out,
+            "    f5: {{ rating: 5 A, voltage: 500 V DC, breaking: 20 kA, gates: [{{ at: 135 %, holds: 0.75 s, opens-within: 1800 s }}, {{ at: 600 %, holds: 0.01 s, opens-within: 0.1 s }}] }}"
+        )?;
+        writeln!(
+            out,
+            "devices:\n  frame: {{ chassis: true, ports: {{ A: {{ stud: M8, role: chassis }}, B: {{ stud: M8, role: chassis }} }} }}"
+        )?;
         for (source, (volts, domain)) in VOLTS.iter().zip(DOMAINS).enumerate() {
             writeln!(
                 out,
@@ -292,12 +316,16 @@ impl fmt::Display for Drawn {
         }
         writeln!(out, "{}looms:\n  main:\n    wire: w\n    ends:", self.devices)?;
         for source in 0..VOLTS.len() {
-            writeln!(out, "      B{source}: {{ ring: M8, bolts-to: pack{source}.plus }}\n      N{source}: {{ ring: M8, bolts-to: pack{source}.minus }}")?;
+            writeln!(
+                out,
+                "      B{source}: {{ ring: M8, bolts-to: pack{source}.plus }}\n      N{source}: {{ ring: M8, bolts-to: pack{source}.minus }}"
+            )?;
         }
         writeln!(out, "      FA: {{ ring: M8, bolts-to: frame.A }}\n      FB: {{ ring: M8, bolts-to: frame.B }}")?;
         let of = |letter: &str| (0..VOLTS.len()).map(|source| format!("{letter}{source}: {{}}")).collect::<Vec<_>>().join(", ");
         writeln!(out, "{}    splices: {{ {}, {}, {} }}", self.ends, of("U"), of("P"), of("G"))?;
-        let fuses: Vec<String> = (0..VOLTS.len()).map(|source| format!("F{source}: {{ fuse: f5, from: U{source}, to: P{source} }}")).collect();
+        let fuses: Vec<String> =
+            (0..VOLTS.len()).map(|source| format!("F{source}: {{ fuse: f5, from: U{source}, to: P{source} }}")).collect();
         writeln!(out, "    inside: {{ {} }}\n    wires:", fuses.join(", "))?;
         for source in 0..VOLTS.len() {
             writeln!(out, "      b{source}: {{ from: B{source}, to: U{source}, size: 4 mm2, colour: GY, length: 100 mm }}")?;
