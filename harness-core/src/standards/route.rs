@@ -65,7 +65,7 @@ pub fn bundle(diameters: &[Millimetre]) -> Option<Thickness> {
     };
     let are_equal = sorted.last().is_some_and(|last| (first - last).abs() <= first * SAME);
     let squares = sorted.iter().map(|diameter| diameter * diameter).sum::<f64>().sqrt();
-    let least = match EQUAL.get(sorted.len() - 1).filter(|_| are_equal) {
+    let least = match EQUAL.get(sorted.len() - 1).filter(|_| are_equal && sorted.len() > 2) {
         Some(times) => (first * times, &PACKED),
         None => (squares.max(first + second), &AREA),
     };
@@ -110,7 +110,7 @@ pub(super) fn listed() -> Vec<(&'static str, Sourced<String>, &'static str)> {
     let ([cable, wire], [small, large]) = (FIXED_DIAMETERS, MOVING_DIAMETERS);
     let own = "`bend` on the cable kind";
     vec![
-        ("circle that holds two to twenty equal ones, over one", Sourced::new("2 to 5.1223".to_owned(), &PACKED), "`passage` on the segment"),
+        ("circle that holds three to twenty equal ones, over one", Sourced::new("2.1547 to 5.1223".to_owned(), &PACKED), "`passage` on the segment"),
         ("bundle over the root of the sum of its squared diameters", Sourced::new(LAID_OVER_SQUARES.to_string(), &LAID), "`passage` on the segment"),
         ("inner bend radius of a fixed cable, in diameters", Sourced::new(cable.to_string(), &FIXED_CABLE), own),
         ("inner bend radius of a fixed single wire, in diameters", Sourced::new(wire.to_string(), &FIXED_WIRE), ""),
