@@ -113,7 +113,7 @@ pub(super) fn listed() -> Vec<(&'static str, Sourced<String>, &'static str)> {
         ("circle that holds three to twenty equal ones, over one", Sourced::new("2.1547 to 5.1223".to_owned(), &PACKED), "`passage` on the segment"),
         ("bundle over the root of the sum of its squared diameters", Sourced::new(LAID_OVER_SQUARES.to_string(), &LAID), "`passage` on the segment"),
         ("inner bend radius of a fixed cable, in diameters", Sourced::new(cable.to_string(), &FIXED_CABLE), own),
-        ("inner bend radius of a fixed single wire, in diameters", Sourced::new(wire.to_string(), &FIXED_WIRE), ""),
+        ("inner bend radius of a fixed single wire, in diameters", Sourced::new(wire.to_string(), &FIXED_WIRE), "`bend` on a cable kind of one core"),
         ("inner bend radius of what moves, in diameters", Sourced::new(format!("{small}, above {SMALL} mm {large}"), &MOVING), own),
         ("strands of what moves", Sourced::new("fine or extra fine".to_owned(), &FLEXIBLE), "`strand` on the kind"),
     ]
