@@ -108,8 +108,7 @@ fn domains_at(facts: &Facts, bridges: &FxHashSet<PointId>, port: PortId) -> Vec<
     let interlock = interlock_of(model, port);
     let of_loop = |point: PointId| bridges.contains(&point) || interlock.contains(&model[point].label);
     // The signal contacts of a charging inlet are beside the mains by its standard.
-    let of_none =
-        |role: Role| matches!(role, Role::Interlock | Role::Screen | Role::Earth | Role::Pilot | Role::Proximity);
+    let of_none = |role: Role| matches!(role, Role::Interlock | Role::Screen | Role::Earth | Role::Pilot | Role::Proximity);
     let counts = |point: &PointId| !of_loop(*point) && !model.role_at(*point).is_some_and(of_none);
     let held = model[port].points.iter().filter(counts);
     let mut domains: Vec<DomainId> = held.filter_map(|point| facts.potentials().of(point)?.domain()).collect();

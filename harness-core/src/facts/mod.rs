@@ -29,6 +29,7 @@ pub mod faces;
 pub mod fed_coils;
 pub mod feed_paths;
 mod fit;
+pub mod floating_inputs;
 pub mod given_flow;
 mod highest_domain;
 pub mod idle_sources;
@@ -64,6 +65,7 @@ pub mod openings;
 pub mod overfed;
 pub mod parallel_mains;
 pub mod past_disconnects;
+pub mod peaks;
 mod phase_names;
 pub mod phases;
 pub mod pilot_circuits;
@@ -143,6 +145,7 @@ struct Made {
     claims: OnceLock<claims::Claims>,
     given_flow: OnceLock<given_flow::GivenFlow>,
     landings: OnceLock<Vec<landings::LandingUse>>,
+    peaks: OnceLock<peaks::Peaks>,
     rated_currents: OnceLock<Vec<rated_currents::RatedCurrent>>,
     contact_loads: OnceLock<Vec<contact_loads::ContactLoad>>,
     mated_pairs: OnceLock<mated_pairs::MatedPairs>,
@@ -171,6 +174,7 @@ struct Made {
     reversed_sources: OnceLock<Vec<reversed_sources::ReversedSource>>,
     unconnected: OnceLock<Vec<PointId>>,
     dangling: OnceLock<Vec<open_points::Dangling>>,
+    floating_inputs: OnceLock<Vec<floating_inputs::FloatingInputs>>,
     plug_slips: OnceLock<plug_slips::PlugSlips>,
     meetings: OnceLock<Vec<meetings::Meeting>>,
     wrong_sides: OnceLock<Vec<wrong_side::WrongSide>>,

@@ -53,7 +53,7 @@ pub enum SharedWith {
     Body,
 }
 
-/// The points of loads that may run on the return of a sensor, and whether they are no electronics.
+/// The points of loads that may run on the return of a sensor, and whether they work by current alone.
 fn loads(model: &Model) -> FxHashMap<PointId, bool> {
     let mut found = FxHashMap::default();
     for (_, element) in model.elements() {

@@ -25,6 +25,7 @@ pub mod heat;
 pub mod insulation;
 pub mod interlock;
 pub mod made_for;
+pub mod peak;
 pub mod precharge;
 pub mod rated;
 pub mod route;

@@ -6,11 +6,17 @@ use std::f64::consts::PI;
 
 static PACKED: Source = Source::memory("densest packings of equal circles in a circle, for up to 20 of them");
 static AREA: Source = Source::computed("no arrangement is thinner: the two thickest side by side, the areas of all together", "");
-static LAID: Source = Source::seen("bundle of wires laid at random: 1.2 times the root of the sum of their squared diameters", "page of a calculator");
+static LAID: Source = Source::seen(
+    "bundle of wires laid at random: 1.2 times the root of the sum of their squared diameters",
+    "page of a calculator",
+);
 static AROUND: Source = Source::computed("thinner ones in one layer around the thickest", "");
-static FIXED_CABLE: Source =
-    Source::seen("inner bend radius of a fixed cable: 4 diameters at least; 5, 6 and more on other pages", "tables of makers and standards that differ");
-static FIXED_WIRE: Source = Source::second_hand("IPC/WHMA-A-620 table 14-1, single insulated wire: 2 diameters", "message of a trade list");
+static FIXED_CABLE: Source = Source::seen(
+    "inner bend radius of a fixed cable: 4 diameters at least; 5, 6 and more on other pages",
+    "tables of makers and standards that differ",
+);
+static FIXED_WIRE: Source =
+    Source::second_hand("IPC/WHMA-A-620 table 14-1, single insulated wire: 2 diameters", "message of a trade list");
 static MOVING: Source = Source::memory("IEC 60204-1, flexible cables in forced guiding: 6 diameters up to 20 mm, 8 above");
 static FLEXIBLE: Source = Source::memory("IEC 60228: class 1 and 2 for fixed installation, class 5 and 6 flexible");
 
@@ -110,11 +116,27 @@ pub(super) fn listed() -> Vec<(&'static str, Sourced<String>, &'static str)> {
     let ([cable, wire], [small, large]) = (FIXED_DIAMETERS, MOVING_DIAMETERS);
     let own = "`bend` on the cable kind";
     vec![
-        ("circle that holds three to twenty equal ones, over one", Sourced::new("2.1547 to 5.1223".to_owned(), &PACKED), "`passage` on the segment"),
-        ("bundle over the root of the sum of its squared diameters", Sourced::new(LAID_OVER_SQUARES.to_string(), &LAID), "`passage` on the segment"),
+        (
+            "circle that holds three to twenty equal ones, over one",
+            Sourced::new("2.1547 to 5.1223".to_owned(), &PACKED),
+            "`passage` on the segment",
+        ),
+        (
+            "bundle over the root of the sum of its squared diameters",
+            Sourced::new(LAID_OVER_SQUARES.to_string(), &LAID),
+            "`passage` on the segment",
+        ),
         ("inner bend radius of a fixed cable, in diameters", Sourced::new(cable.to_string(), &FIXED_CABLE), own),
-        ("inner bend radius of a fixed single wire, in diameters", Sourced::new(wire.to_string(), &FIXED_WIRE), "`bend` on a cable kind of one core"),
-        ("inner bend radius of what moves, in diameters", Sourced::new(format!("{small}, above {SMALL} mm {large}"), &MOVING), own),
+        (
+            "inner bend radius of a fixed single wire, in diameters",
+            Sourced::new(wire.to_string(), &FIXED_WIRE),
+            "`bend` on a cable kind of one core",
+        ),
+        (
+            "inner bend radius of what moves, in diameters",
+            Sourced::new(format!("{small}, above {SMALL} mm {large}"), &MOVING),
+            own,
+        ),
         ("strands of what moves", Sourced::new("fine or extra fine".to_owned(), &FLEXIBLE), "`strand` on the kind"),
     ]
 }

@@ -78,10 +78,16 @@ fn the_list_says_what_was_not_seen_and_how_to_replace_it() {
         "least size of a protective conductor beside live conductors of 25 mm2",
         "least size of a protective conductor beside live conductors of 70 mm2",
         "stub of a CAN of 500 kbit/s and more",
+        "tolerance of a coded resistor",
+        "share by which such a level differs at most",
+        "least difference between two levels of a proximity contact",
+        "movement of the vehicle with the plug in",
         "share of its voltage below which a load does not work",
         "share of its voltage below which a load may not do what it should",
         "heat in a contact from which on it is damaged",
         "resistance of a bridge between two contacts",
+        "grounds of the screen of a cable for signals",
+        "grounds of the screen of a cable of class B",
     ];
     assert_eq!(no_key, expected);
 }

@@ -42,7 +42,9 @@ fn few_wires_need_what_they_need_side_by_side() {
 /// single wire 2, an unshielded cable 5. None of them is reported.
 #[test]
 fn what_a_table_allows_is_not_too_tight() {
-    for (diameter, times, is_cable) in [(7.5, 4.0, true), (10.0, 5.0, true), (15.0, 6.0, true), (9.0, 5.0, true), (2.4, 2.0, false)] {
+    for (diameter, times, is_cable) in
+        [(7.5, 4.0, true), (10.0, 5.0, true), (15.0, 6.0, true), (9.0, 5.0, true), (2.4, 2.0, false)]
+    {
         let least = bend_radius(Millimetre::new(diameter), is_cable, false);
         assert!(least.value <= Millimetre::new(diameter * times + 1e-9), "{diameter} mm: {}", least.value);
     }

@@ -4,9 +4,11 @@
 //! owed is in the table of each file, with the reason why the rest may be quiet.
 
 mod buses;
+mod charging;
 mod devices;
 mod further;
 mod fuses;
+mod inputs;
 mod items;
 mod keys;
 mod mains;
@@ -58,8 +60,10 @@ enum Said {
 fn kinds() -> Vec<Kind> {
     [
         buses::kinds(),
+        charging::kinds(),
         wires::kinds(),
         fuses::kinds(),
+        inputs::kinds(),
         devices::kinds(),
         parts::kinds(),
         paths::kinds(),

@@ -16,7 +16,11 @@ pub fn kinds() -> Vec<Kind> {
         Kind { name: "bend of a third of the radius", owed: Owed::All, places: bend },
         Kind { name: "kind for fixed laying across a joint", owed: Owed::All, places: stiff },
         Kind { name: "device on the other side", owed: Owed::All, places: sides },
-        Kind { name: "wire of 12 V moved to the conduit of high voltage", owed: Owed::Share(60, "the interlock loop runs with class B on purpose, and what is screened is apart"), places: moved },
+        Kind {
+            name: "wire of 12 V moved to the conduit of high voltage",
+            owed: Owed::Share(60, "the interlock loop runs with class B on purpose, and what is screened is apart"),
+            places: moved,
+        },
     ]
 }
 
@@ -77,7 +81,8 @@ fn bend(design: &Netlist) -> Vec<Slip> {
 
 /// The kind of the first wire or cable in each segment that moves.
 fn stiff(design: &Netlist) -> Vec<Slip> {
-    let moving: Vec<Item> = segments(design).into_iter().filter(|item| item.says(design, "moves").as_deref() == Some("true")).collect();
+    let moving: Vec<Item> =
+        segments(design).into_iter().filter(|item| item.says(design, "moves").as_deref() == Some("true")).collect();
     let mut slips = Vec::new();
     for sort in ["conductors", "cables"] {
         for kind in parts(design, sort) {

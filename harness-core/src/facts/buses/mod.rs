@@ -6,6 +6,7 @@
 //!
 //! Cost: a pass over the points; for each bus its own points, wires and nodes.
 
+mod ground_loops;
 mod nodes;
 mod pieces;
 mod reference;
@@ -13,6 +14,7 @@ mod terminators;
 mod topology;
 mod twist;
 
+pub use ground_loops::GroundLoop;
 pub use nodes::{Bus, BusNode, Line, Lines};
 pub use pieces::SplitNetwork;
 pub use reference::Unreferenced;
@@ -66,6 +68,14 @@ impl Facts {
     #[must_use]
     pub fn unreferenced(&self) -> &[Unreferenced] {
         self.made.unreferenced.get_or_init(|| reference::unreferenced(self))
+    }
+
+    /// Reference conductors that make a loop with the returns of the nodes.
+    ///
+    /// Asked by `bus/ground-loop`.
+    #[must_use]
+    pub fn ground_loops(&self) -> Vec<GroundLoop> {
+        ground_loops::ground_loops(self)
     }
 
     /// Networks whose pins are not all on one bus, in the order of the networks.

@@ -4,13 +4,13 @@ use crate::{
     facts::names::Label,
     format::values::Choice,
     model::{DeviceId, Model, NetworkId, PointId},
-    network::{EdgeKind, NetId, Network},
+    network::{EdgeKind, EdgeRole, MetalKind, NetId, Network},
     standards::bus::Protocol,
     text::Span,
     vocabulary::{self, LinNode, Role, Termination},
 };
 use petgraph::unionfind::UnionFind;
-use rustc_hash::FxHashMap;
+use rustc_hash::{FxHashMap, FxHashSet};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// A line of a bus.
@@ -190,6 +190,10 @@ struct Groups {
 impl Groups {
     fn new(model: &Model, network: &Network, pins: &[BusPin]) -> Self {
         let mut sets: UnionFind<usize> = UnionFind::new(pins.len());
+        // A box that draws how it passes a line on, such as a hub, passes on what it draws and no more.
+        let is_drawn = |pin: &BusPin| network.around(pin.point).any(|(_, edge, _)| edge.role == EdgeRole::Metal(MetalKind::Bar));
+        let drawn: FxHashSet<(DeviceId, Line)> =
+            pins.iter().filter(|pin| is_drawn(pin)).map(|pin| (pin.device, pin.line)).collect();
         let mut by_net: FxHashMap<(NetId, Line), usize> = FxHashMap::default();
         let mut by_name: FxHashMap<(DeviceId, Line, Option<NetworkId>, &str), usize> = FxHashMap::default();
         for (index, pin) in pins.iter().enumerate() {
@@ -197,7 +201,7 @@ impl Groups {
             sets.union(same, index);
             let named = model.pin_at(pin.point).and_then(|pin| pin.network).map(|(network, _)| network);
             // A node that passes a bus on names both of its pins alike.
-            if named.is_some() || !pin.stem.is_empty() {
+            if (named.is_some() || !pin.stem.is_empty()) && !drawn.contains(&(pin.device, pin.line)) {
                 let stem = if named.is_some() { "" } else { pin.stem.as_str() };
                 let same = *by_name.entry((pin.device, pin.line, named, stem)).or_insert(index);
                 sets.union(same, index);

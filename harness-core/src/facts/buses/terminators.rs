@@ -101,10 +101,11 @@ impl Resistors {
     }
 
     /// Whether a resistor hangs on one line of a bus alone, because its other end is at a pin that no wire comes to: that wire is the fault.
-    fn is_hanging(&self, bus: &Bus) -> bool {
+    fn is_hanging(&self, model: &Model, bus: &Bus) -> bool {
         let lines = bus.first.iter().chain(&bus.second);
         let hanging = lines.flat_map(|net| self.at.get(net).into_iter().flatten()).filter_map(|index| self.all.get(*index));
-        hanging.filter(|one| one.ohm.get() <= BIAS).any(|one| one.nets.iter().any(|net| !self.wired.contains(net)))
+        let is_open = |(net, point): (&NetId, &PointId)| !self.wired.contains(net) && model.port_at(*point).is_some();
+        hanging.filter(|one| one.ohm.get() <= BIAS).any(|one| one.nets.iter().zip(&one.points).any(is_open))
     }
 
     /// What is across the two lines of a bus: single resistors, and two in series whose middle only a capacitor joins to anything.
@@ -144,11 +145,13 @@ pub(super) fn termination(facts: &Facts, bus: &Bus, resistors: &Resistors) -> Te
     if bus.lines == Lines::Single {
         return found;
     }
-    found.is_cut = resistors.is_hanging(bus);
+    found.is_cut = resistors.is_hanging(model, bus);
     let mut siemens = 0.0;
     for (ohm, at, parts) in resistors.across(bus) {
         siemens += 1.0 / ohm.get();
-        if ohm.get() > BIAS {
+        let is_meant =
+            |part: &ElementId| matches!(&model[*part].kind, ElementKind::Resistor(resistor) if resistor.terminator.is_some());
+        if ohm.get() > BIAS && !parts.iter().any(is_meant) {
             continue;
         }
         let device = parts.first().and_then(|part| match model[*part].owner {
@@ -202,10 +205,12 @@ pub(super) fn faults(facts: &Facts) -> Vec<TerminatorFault> {
                 .any(|(_, edge, _)| matches!(edge.kind, EdgeKind::Contact(_) | EdgeKind::Joint(_) | EdgeKind::Wire(_)))
         })
     };
-    // One whose bus has a single node in this design can't be judged.
+    // One whose bus has a single node in this design can't be judged; where a bus is cut in two, that is the fault.
+    let is_cut =
+        |bus: &Bus| facts.split_networks().iter().any(|split| bus.named.iter().any(|(network, ..)| *network == split.network));
     let on_bus = |point: PointId| {
         let net = facts.network().net(point);
-        facts.buses().iter().any(|bus| bus.first.contains(&net) || bus.second.contains(&net))
+        facts.buses().iter().any(|bus| (bus.first.contains(&net) || bus.second.contains(&net)) && !is_cut(bus))
     };
     meant
         .filter(|(id, points)| {

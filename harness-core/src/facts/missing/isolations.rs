@@ -29,7 +29,9 @@ fn ports(model: &Model, ports: &[PortId]) -> Vec<String> {
 
 /// Names as a file has them: those that are more than letters and digits in quotation marks.
 fn written(names: &[String]) -> Vec<String> {
-    let is_plain = |name: &String| name.starts_with(char::is_alphanumeric) && name.chars().all(|letter| letter.is_alphanumeric() || letter == '-');
+    let is_plain = |name: &String| {
+        name.starts_with(char::is_alphanumeric) && name.chars().all(|letter| letter.is_alphanumeric() || letter == '-')
+    };
     names.iter().map(|name| if is_plain(name) { name.clone() } else { format!("\"{name}\"") }).collect()
 }
 

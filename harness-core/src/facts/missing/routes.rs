@@ -48,7 +48,9 @@ fn midway(facts: &Facts) -> Vec<MissingFact> {
                 first.route
             ),
             "shorter than its segment",
-            format!("write `at: {segment}` at the end or splice that hangs on the segment, or give the segment its nodes (`from`, `to`)"),
+            format!(
+                "write `at: {segment}` at the end or splice that hangs on the segment, or give the segment its nodes (`from`, `to`)"
+            ),
             name(first),
         );
         note.others = runs.iter().skip(1).map(|run| (run.length.span, name(run))).collect();
@@ -117,7 +119,9 @@ fn diameters(facts: &Facts) -> Vec<MissingFact> {
     };
     let unknown = |member: Member| member.diameter(model).is_none();
     let mut found = lacking(facts, |segment| segment.passage.is_some(), unknown);
-    for (kind, (members, segments)) in lacking(facts, |segment| segment.bend.is_some(), |member| unknown(member) && !has_bend(member)) {
+    for (kind, (members, segments)) in
+        lacking(facts, |segment| segment.bend.is_some(), |member| unknown(member) && !has_bend(member))
+    {
         let (all, places) = found.entry(kind).or_default();
         all.extend(members);
         places.extend(segments);
@@ -184,7 +188,10 @@ fn bends(facts: &Facts) -> Vec<MissingFact> {
         let first = *segments.first()?;
         let mut note = MissingFact::new(
             model[first].span,
-            format!("whether cable of kind `{name}` takes the bends of {} was not checked: no `bend` is given there", places(model, &segments)),
+            format!(
+                "whether cable of kind `{name}` takes the bends of {} was not checked: no `bend` is given there",
+                places(model, &segments)
+            ),
             "no `bend`",
             "add the tightest inner radius as `bend` to the segment".to_owned(),
             model.segment_name(first),

@@ -153,7 +153,9 @@ fn unrouted_and_unstated(model: &Model, mixed: &MixedBundle, loom: LoomId) -> Op
             model.loom_name(loom)
         ),
         "neither segment nor `voltage`",
-        format!("name the segments that the wires run through under `via`, or give the rated `voltage` of what runs beside `{high}`"),
+        format!(
+            "name the segments that the wires run through under `via`, or give the rated `voltage` of what runs beside `{high}`"
+        ),
         model.wire_name(first),
     ))
 }

@@ -1,6 +1,7 @@
 //! Whether data buses can work: how they are terminated, what shape they have, and what their nodes have in common.
 
 mod closed_ring;
+mod ground_loop;
 mod long_bus;
 mod long_stub;
 mod misplaced_terminator;
@@ -16,6 +17,7 @@ use super::Rule;
 /// The rules of the group, sorted by name.
 pub(super) static RULES: &[&Rule] = &[
     &closed_ring::RULE,
+    &ground_loop::RULE,
     &long_bus::RULE,
     &long_stub::RULE,
     &misplaced_terminator::RULE,

@@ -11,6 +11,7 @@ use crate::{
     rules::{Rule, RulePage},
     standards::bus::{between_lines, terminator},
     text::Span,
+    vocabulary,
     wording::{count, list_of_first, quoted},
 };
 
@@ -29,7 +30,29 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
     let facts = analysis.facts();
     let pairs = facts.whole_buses().filter(|(bus, ..)| bus.lines == Lines::Pair && !bus.second.is_empty());
     let buses = pairs.filter_map(|(bus, ends, _)| finding(facts, bus, ends));
-    buses.chain(facts.terminator_faults().iter().map(|fault| off_bus(facts, fault))).collect()
+    let contradicted = facts.buses().iter().zip(facts.terminations()).flat_map(|(bus, ends)| contradictions(facts, bus, ends));
+    buses.chain(contradicted).chain(facts.terminator_faults().iter().map(|fault| off_bus(facts, fault))).collect()
+}
+
+/// Nodes that say that no terminator is inside, and one is drawn there.
+fn contradictions(facts: &Facts, bus: &Bus, ends: &Termination) -> Vec<Finding> {
+    let model = facts.model();
+    let denied = |device| {
+        let said = bus.nodes.iter().find(|node| node.device == device)?.termination?;
+        (said.value == vocabulary::Termination::Absent).then_some(said.span)
+    };
+    let drawn = ends.ends.iter().filter_map(|end| Some((end.parts.first()?, denied(end.device?)?)));
+    drawn
+        .map(|(part, span)| {
+            let (name, device) = (model.element_name(*part), model.owner_name(model[*part].owner));
+            RULE.finding(span, format!("`{device}` says that no terminator is inside, and `{name}` is one"), [])
+                .label("`none`")
+                .context(model[*part].span, "a terminator of the bus")
+                .help("write `fitted: false` at the resistor if it is not there, or take `termination: none` out")
+                .concerns(name)
+                .at_level(Level::Warning)
+        })
+        .collect()
 }
 
 /// What a terminator is called, and where it is.

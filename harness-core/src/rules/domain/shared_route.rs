@@ -30,11 +30,12 @@ const NAMED: usize = 4;
 
 fn check(analysis: &Analysis) -> Vec<Finding> {
     let facts = analysis.facts();
-    let unstated = facts.mixed_bundles().iter().filter(|mixed| !mixed.unstated.is_empty()).filter_map(|mixed| match mixed.bundle {
-        Bundle::Segment(segment) => Some(beside(facts, mixed, segment)),
-        // How wires without a route run is not known: `review/missing-fact` says so.
-        Bundle::Loom(_) => None,
-    });
+    let unstated =
+        facts.mixed_bundles().iter().filter(|mixed| !mixed.unstated.is_empty()).filter_map(|mixed| match mixed.bundle {
+            Bundle::Segment(segment) => Some(beside(facts, mixed, segment)),
+            // How wires without a route run is not known: `review/missing-fact` says so.
+            Bundle::Loom(_) => None,
+        });
     unstated.chain(cables(facts)).collect()
 }
 
@@ -73,7 +74,8 @@ fn cables(facts: &Facts) -> Vec<Finding> {
     for (id, wire) in model.wires() {
         let Some((cable, _)) = wire.core else { continue };
         let held = [wire.from, wire.to].into_iter().flatten().find_map(|point| facts.potentials().of(point)?.domain());
-        if let Some(domain) = held.filter(|domain| model[*domain].reference == Reference::Floating && model[*domain].is_class_b()) {
+        if let Some(domain) = held.filter(|domain| model[*domain].reference == Reference::Floating && model[*domain].is_class_b())
+        {
             cores.entry(cable).or_default().push((domain, id));
         }
     }

@@ -96,19 +96,17 @@ fn finding(model: &Model, via: &[SegmentId], members: &[Member]) -> Option<Findi
             (words, [segments.first().copied(), segments.last().copied()])
         }
     };
-    let mut finding = RULE
-        .finding(first.span(model), headline, [])
-        .label("by this way")
-        .help(format!(
-            "correct `via` of {}: name each segment on the way and no other; or correct `from` and `to` of the segments",
-            agree(names.len(), "it", "them")
-        ));
+    let mut finding = RULE.finding(first.span(model), headline, []).label("by this way").help(format!(
+        "correct `via` of {}: name each segment on the way and no other; or correct `from` and `to` of the segments",
+        agree(names.len(), "it", "them")
+    ));
     for segment in shown.into_iter().flatten() {
         finding = finding.context(model[segment].span, "of its route");
     }
     for segment in via.iter().take(NAMED) {
         let node = |at: usize| model[*segment].nodes.get(at).and_then(|node| *node).map_or("", |node| model.text(node.value));
-        finding = finding.figure("segment", format!("`{}`, from `{}` to `{}`", model.text(model[*segment].name), node(0), node(1)));
+        finding =
+            finding.figure("segment", format!("`{}`, from `{}` to `{}`", model.text(model[*segment].name), node(0), node(1)));
     }
     Some(names.into_iter().fold(finding, Finding::concerns))
 }

@@ -9,4 +9,5 @@ mod tight_passage;
 use super::Rule;
 
 /// The rules of the group, sorted by name.
-pub(super) static RULES: &[&Rule] = &[&broken_route::RULE, &short_wire::RULE, &stiff_conductor::RULE, &tight_bend::RULE, &tight_passage::RULE];
+pub(super) static RULES: &[&Rule] =
+    &[&broken_route::RULE, &short_wire::RULE, &stiff_conductor::RULE, &tight_bend::RULE, &tight_passage::RULE];

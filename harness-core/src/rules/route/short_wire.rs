@@ -42,7 +42,8 @@ fn finding(model: &Model, run: &ShortRun) -> Finding {
         agree(names.len(), "segment", "segments"),
         list_of_first(&names, NAMED, 0)
     );
-    let mut help = format!("cut `{name}` to {route} and what its ends need beyond that, or correct `via` or the lengths of the segments");
+    let mut help =
+        format!("cut `{name}` to {route} and what its ends need beyond that, or correct `via` or the lengths of the segments");
     let level = match run.reaching {
         Reaching::Never => Level::Error,
         Reaching::Hardly | Reaching::Unknown => {

@@ -62,7 +62,10 @@ fn finding(analysis: &Analysis, id: SegmentId, members: &[Member]) -> Option<Fin
         .finding(hole.span, headline, figures)
         .label(format!("inner diameter {}", hole.value))
         .figure("bundle", taken)
-        .help(format!("use a grommet or conduit of {} or more inside at {name}, or lead some of them through another segment", thickness.laid.value))
+        .help(format!(
+            "use a grommet or conduit of {} or more inside at {name}, or lead some of them through another segment",
+            thickness.laid.value
+        ))
         .concerns(model.segment_name(id));
     for (member, diameter) in known.iter().take(NAMED) {
         let source = member.diameter(model).and_then(|own| own.source);
