@@ -366,63 +366,84 @@ pub enum Demand {
 }
 
 impl Side {
-    /// Left or right; `None` for one that is in the middle.
+    /// The places that it names: left or right, and front or rear; `None` where it says nothing of the pair.
     #[must_use]
-    pub const fn hand(self) -> Option<Hand> {
-        match self {
-            Self::Left | Self::FrontLeft | Self::RearLeft => Some(Hand::Left),
-            Self::Right | Self::FrontRight | Self::RearRight => Some(Hand::Right),
+    pub const fn places(self) -> [Option<Place>; 2] {
+        let hand = match self {
+            Self::Left | Self::FrontLeft | Self::RearLeft => Some(Place::Left),
+            Self::Right | Self::FrontRight | Self::RearRight => Some(Place::Right),
             Self::Front | Self::Rear => None,
-        }
-    }
-
-    /// Front or rear; `None` for one of which only the side is given.
-    #[must_use]
-    pub const fn axle(self) -> Option<Axle> {
-        match self {
-            Self::Front | Self::FrontLeft | Self::FrontRight => Some(Axle::Front),
-            Self::Rear | Self::RearLeft | Self::RearRight => Some(Axle::Rear),
+        };
+        let axle = match self {
+            Self::Front | Self::FrontLeft | Self::FrontRight => Some(Place::Front),
+            Self::Rear | Self::RearLeft | Self::RearRight => Some(Place::Rear),
             Self::Left | Self::Right => None,
-        }
+        };
+        [hand, axle]
     }
 }
 
-/// Left or right.
+/// One of a pair of places on a vehicle that are taken for each other.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum Hand {
-    /// Left.
+pub enum Place {
+    /// On the left.
     Left,
-    /// Right.
+    /// On the right.
     Right,
+    /// At the front.
+    Front,
+    /// At the rear.
+    Rear,
 }
 
-impl Hand {
+impl Place {
+    /// The pairs: one and its opposite.
+    pub const PAIRS: [[Self; 2]; 2] = [[Self::Left, Self::Right], [Self::Front, Self::Rear]];
+
     /// What people call it.
     #[must_use]
     pub const fn word(self) -> &'static str {
         match self {
             Self::Left => "left",
             Self::Right => "right",
+            Self::Front => "front",
+            Self::Rear => "rear",
+        }
+    }
+
+    /// Where that is.
+    #[must_use]
+    pub const fn phrase(self) -> &'static str {
+        match self {
+            Self::Left => "on the left",
+            Self::Right => "on the right",
+            Self::Front => "at the front",
+            Self::Rear => "at the rear",
+        }
+    }
+
+    /// The place that a word names.
+    #[must_use]
+    pub fn named(word: &str) -> Option<Self> {
+        match word {
+            "left" | "lh" | "lhs" => Some(Self::Left),
+            "right" | "rh" | "rhs" | "starboard" => Some(Self::Right),
+            "front" | "bow" => Some(Self::Front),
+            "rear" | "aft" | "stern" => Some(Self::Rear),
+            _ => None,
         }
     }
 }
 
-/// Front or rear.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum Axle {
-    /// Front.
-    Front,
-    /// Rear.
-    Rear,
-}
-
-impl Axle {
-    /// What people call it.
+impl Strand {
+    /// The class of IEC 60228.
     #[must_use]
-    pub const fn word(self) -> &'static str {
+    pub const fn class(self) -> u8 {
         match self {
-            Self::Front => "front",
-            Self::Rear => "rear",
+            Self::Solid => 1,
+            Self::Stranded => 2,
+            Self::Fine => 5,
+            Self::ExtraFine => 6,
         }
     }
 }

@@ -28,6 +28,17 @@ pub fn unread(facts: &Facts, begin: impl Fn(Span, String) -> Finding, circuit: &
     if circuit.is_reported {
         return None;
     }
+    if let Some(supply) = circuit.fed_by {
+        let supply_name = model.point_name(supply);
+        return Some(
+            begin(model[circuit.point].span, format!("the {what} `{name}` is joined to the supply at `{supply_name}`"))
+                .label("carries a signal of its own")
+                .context(model[supply].span, "a supply")
+                .help(format!("take the conductor that leads to `{supply_name}` off `{name}`"))
+                .concerns(name)
+                .concerns(supply_name),
+        );
+    }
     match circuit.controllers.as_slice() {
         [] => Some(
             begin(model[circuit.point].span, format!("the {what} `{name}` reaches no controller"))

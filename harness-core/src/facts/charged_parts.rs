@@ -142,7 +142,7 @@ fn charged_in(facts: &Facts, state: &ModeState, changes: &[Change], exposed: &[P
 }
 
 /// The capacitance of all capacitors that closed conductors join to both sides of one, itself among them.
-fn in_parallel(facts: &Facts, leads: &Components, edge: &Edge) -> Farad {
+pub(super) fn in_parallel(facts: &Facts, leads: &Components, edge: &Edge) -> Farad {
     let (model, network) = (facts.model(), facts.network());
     let own = [leads.of(edge.a), leads.of(edge.b)];
     let sum = network.edges().filter_map(|(_, other)| {

@@ -10,6 +10,7 @@ use crate::{
     model::{ElementId, ElementKind, ModeId, PointId},
     network::EdgeId,
     quantity::{Ampere, Watt},
+    standards::contact::coil_resistance,
     vocabulary::Economiser,
 };
 
@@ -72,7 +73,9 @@ fn wrong_economisers(facts: &Facts) -> Vec<WrongEconomiser> {
         // Of the modes that energise it, the one with the most current.
         let first = modes.next()?;
         let mode = modes.fold(first, |most, mode| if mode.amps(id).abs() > most.amps(id).abs() { mode } else { most });
-        let (amps, volts) = (mode.amps(id).abs(), (mode.volts(edge.a) - mode.volts(edge.b)).abs());
+        let volts = (mode.volts(edge.a) - mode.volts(edge.b)).abs();
+        // What it takes where nothing reduces its current.
+        let amps = volts / model[relay].kind.coil_resistance().unwrap_or(coil_resistance().value);
         is_wrong.then(|| WrongEconomiser { relay, asks, output, mode: mode.id, amps, watts: volts * amps })
     });
     found.collect()

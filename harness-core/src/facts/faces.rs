@@ -48,6 +48,18 @@ impl Facts {
     }
 }
 
+/// Which position of the one half meets which of the other by their faces, in the order of the first face; `None` where a face or the side from
+/// which it is seen is not given, or the two have another shape.
+#[must_use]
+pub fn met_by_faces(own: &Half<'_>, partner: &Half<'_>) -> Option<Vec<[Name; 2]>> {
+    let of = |half: &Half<'_>| seen(half.housing.face.clone(), half.housing.seen_from?.value);
+    let (own, theirs) = (of(own)?, of(partner)?);
+    let looking_at_it = mirrored(&theirs);
+    let is_alike = own.iter().map(Vec::len).eq(looking_at_it.iter().map(Vec::len));
+    is_alike
+        .then(|| own.into_iter().flatten().zip(looking_at_it.into_iter().flatten()).map(|(one, other)| [one, other]).collect())
+}
+
 fn clashes(facts: &Facts) -> Vec<FaceClash> {
     let model = facts.model();
     let mut found: Vec<FaceClash> = Vec::new();

@@ -152,6 +152,9 @@ fn inlets(facts: &Facts) -> Vec<ChargingInlet> {
         if !kinds.is_empty() {
             continue;
         }
+        if !device.ports.iter().any(|port| model[port].points.iter().any(|point| may_signal(model, point))) {
+            continue;
+        }
         let contacts = of(&mut device.ports.iter(), None);
         let has = |wanted: fn(InletContact) -> bool| contacts.iter().any(|(contact, _)| wanted(*contact));
         if has(is_signal) && has(InletContact::is_power) && !is_charger(facts, id) {
@@ -173,7 +176,8 @@ fn inlets(facts: &Facts) -> Vec<ChargingInlet> {
         found.iter().filter(|inlet| inlet.kind.is_some()).flat_map(|inlet| signal_nets(network, inlet)).collect();
     found.retain(|inlet| inlet.kind.is_some() || signal_nets(network, inlet).all(|net| !stated.contains(&net)));
     for inlet in &mut found {
-        inlet.earthing = inlet.contact(InletContact::Earth).map(|earth| earthing::of(facts, earth)).unwrap_or_default();
+        inlet.earthing =
+            inlet.contact(InletContact::Earth).map(|earth| earthing::of(facts, earth, inlet.device)).unwrap_or_default();
         let (plugged, station) = plugged(network, inlet);
         (inlet.plugged, inlet.station) = (plugged, station);
     }
@@ -182,6 +186,13 @@ fn inlets(facts: &Facts) -> Vec<ChargingInlet> {
 
 const fn is_signal(contact: InletContact) -> bool {
     matches!(contact, InletContact::Pilot | InletContact::Proximity)
+}
+
+/// Whether a pin is a signal contact by its role or its label; most devices have none, and cost no more than this.
+fn may_signal(model: &Model, point: PointId) -> bool {
+    let label = model.text(model[point].label);
+    matches!(model.role_at(point), Some(Role::Pilot | Role::Proximity))
+        || ["CP", "PP", "CS", "PD"].iter().any(|known| label.eq_ignore_ascii_case(known))
 }
 
 /// The nets of the signal contacts of an inlet.
@@ -229,7 +240,11 @@ fn contact_at(facts: &Facts, point: PointId, kind: Option<Inlet>) -> Option<Inle
         _ => None,
     };
     let domain = facts.electrical().domains().of(point);
-    let is_direct = domain.is_some_and(|domain| model[domain].is_class_b() && !model[domain].ac);
+    // Without a domain the supply of a combined inlet is the direct voltage, unless its label says otherwise.
+    let is_direct = match domain {
+        Some(domain) => model[domain].is_class_b() && !model[domain].ac,
+        None => kind.is_some_and(is_combined),
+    };
     let Some(role) = pin.and_then(|pin| pin.role) else { return by_label };
     match role.value {
         Role::Pilot => Some(InletContact::Pilot),
@@ -240,8 +255,10 @@ fn contact_at(facts: &Facts, point: PointId, kind: Option<Inlet>) -> Option<Inle
         Role::Line => Some(by_label.filter(|contact| contact.is_power()).unwrap_or(InletContact::Line1)),
         Role::Supply if is_direct => Some(InletContact::Plus),
         Role::Return if is_direct => Some(InletContact::Minus),
+        Role::Supply => by_label.filter(|contact| *contact == InletContact::Plus && domain.is_none()),
+        Role::Return => by_label.filter(|contact| *contact == InletContact::Minus && domain.is_none()),
         Role::Input | Role::Output | Role::Bidirectional => by_label,
-        Role::Supply | Role::Return | Role::Reference | Role::SensorReturn | Role::CanHigh | Role::CanLow => None,
+        Role::Reference | Role::SensorReturn | Role::CanHigh | Role::CanLow => None,
         Role::Lin | Role::Screen | Role::Interlock | Role::Phase => None,
     }
 }

@@ -6,10 +6,10 @@
 //! Cost: nothing where no connector of class B has interlock contacts; else one pass over the edges, and for each of them one over the contacts
 //! of all the others.
 
-use super::{Connector, Facts, openings::Opening, pins::points_of_elements, reach::PortAccess};
+use super::{Connector, Facts, loops::is_loop_pin, openings::Opening, pins::points_of_elements, reach::PortAccess};
 use crate::{
     arena::IdVec,
-    model::{ElementId, EndId, Mate, PointId, PointKind},
+    model::{ElementId, EndId, Mate, PointId, PointKind, PortId},
     network::{Components, Edge, EdgeId, EdgeKind, EdgeRole, GroupId, Network, Potential, Step},
     standards::voltage::extra_low_limit,
     text::Name,
@@ -135,8 +135,40 @@ fn bypassed_interlocks(facts: &Facts) -> Vec<BypassedInterlock> {
             .collect();
         unplugged.push(Unplugged { end, partner, labels, own });
     }
-    let rest = Rest::new(network, unplugged.iter().flat_map(|one| &one.own));
-    unplugged.into_iter().filter_map(|one| judged(facts, one, &rest, &drawn)).collect()
+    let rest = Rest::new(network, unplugged.iter().flat_map(|one| &one.own), &closed_inside(facts, &drawn));
+    let ends = loop_ends(facts);
+    unplugged.into_iter().filter_map(|one| judged(facts, one, &rest, &drawn, &ends)).collect()
+}
+
+/// Pairs of loop pins of ports of class B of which nothing is drawn at them: the box closes the loop inside.
+fn closed_inside(facts: &Facts, drawn: &IdVec<PointId, bool>) -> Vec<(PortId, PointId, PointId)> {
+    let (model, network, domains) = (facts.model(), facts.network(), facts.electrical().domains());
+    let mut pairs = Vec::new();
+    for (id, port) in model.ports() {
+        let is_class_b = |point: PointId| domains.of(point).is_some_and(|domain| model[domain].is_class_b());
+        if !port.points.iter().any(|point| !is_loop_pin(model, point) && is_class_b(point)) {
+            continue;
+        }
+        let is_open = |point: &PointId| is_loop_pin(model, *point) && !drawn[*point] && network.around(*point).next().is_some();
+        let pins: Vec<PointId> = port.points.iter().filter(is_open).collect();
+        pairs.extend(pins.windows(2).filter_map(|pair| Some((id, *pair.first()?, *pair.last()?))));
+    }
+    pairs
+}
+
+/// Where loops may begin and end: pins of the loop beside no contact of class B, and poles of sources.
+fn loop_ends(facts: &Facts) -> Vec<PointId> {
+    let (model, network, domains) = (facts.model(), facts.network(), facts.electrical().domains());
+    let is_class_b = |point: PointId| domains.of(point).is_some_and(|domain| model[domain].is_class_b());
+    let pins = model.points().filter(|(point, item)| match item.kind {
+        PointKind::Pin(port) => {
+            let watches = matches!(model.role_at(*point), Some(Role::Interlock | Role::Input));
+            watches && !model[port].points.iter().any(is_class_b)
+        }
+        PointKind::Stud(_) | PointKind::Node(_) | PointKind::Cavity(_) | PointKind::Ring(_) | PointKind::Splice(_) => false,
+    });
+    let poles = network.edges().filter(|(_, edge)| edge.role.drives()).flat_map(|(_, edge)| [edge.a, edge.b]);
+    pins.map(|(point, _)| point).chain(poles).collect()
 }
 
 /// A connector of class B that is taken apart.
@@ -161,10 +193,16 @@ struct Rest {
     places: FxHashMap<GroupId, usize>,
     /// Each contact with the groups that it joins, by their numbers.
     contacts: Vec<(EdgeId, usize, usize)>,
+    /// The groups that boxes join inside, by the port.
+    inside: Vec<(PortId, usize, usize)>,
 }
 
 impl Rest {
-    fn new<'a>(network: &Network, contacts: impl Iterator<Item = &'a (EdgeId, Edge)>) -> Self {
+    fn new<'a>(
+        network: &Network,
+        contacts: impl Iterator<Item = &'a (EdgeId, Edge)>,
+        inside: &[(PortId, PointId, PointId)],
+    ) -> Self {
         // Both halves of a connector may be judged.
         let mut apart: Vec<(EdgeId, Edge)> = contacts.filter(|(_, edge)| leads(edge)).copied().collect();
         apart.sort_unstable_by_key(|(id, _)| *id);
@@ -177,15 +215,19 @@ impl Rest {
             *places.entry(joined.of(point)).or_insert(next)
         };
         let contacts = apart.iter().map(|(id, edge)| (*id, place(edge.a), place(edge.b))).collect();
-        Self { contacts, places, joined }
+        let inside = inside.iter().map(|(port, one, other)| (*port, place(*one), place(*other))).collect();
+        Self { contacts, inside, places, joined }
     }
 
-    /// What is joined with these contacts alone apart.
-    fn without(&self, own: &[(EdgeId, Edge)]) -> Joined<'_> {
+    /// What is joined with these contacts alone apart; the box behind them is not asked.
+    fn without(&self, own: &[(EdgeId, Edge)], partner: Mate) -> Joined<'_> {
         let own: FxHashSet<EdgeId> = own.iter().map(|(id, _)| *id).collect();
         let mut sets = UnionFind::new(self.places.len());
         for (_, a, b) in self.contacts.iter().filter(|(id, ..)| !own.contains(id)) {
             sets.union(*a, *b);
+        }
+        for (_, one, other) in self.inside.iter().filter(|(port, ..)| Mate::Port(*port) != partner) {
+            sets.union(*one, *other);
         }
         Joined { rest: self, sets }
     }
@@ -222,6 +264,7 @@ fn judged(
     Unplugged { end, partner, labels, own }: Unplugged,
     rest: &Rest,
     drawn: &IdVec<PointId, bool>,
+    ends: &[PointId],
 ) -> Option<BypassedInterlock> {
     let (model, network) = (facts.model(), facts.network());
     let none = BypassedInterlock { end, partner, contacts: labels, bridge: None, start: None, path: Vec::new() };
@@ -237,7 +280,7 @@ fn judged(
         return (!none.contacts.is_empty() && !is_known).then_some(none);
     }
     let keep = |id: EdgeId, edge: &Edge| leads(edge) && own.iter().all(|(contact, _)| *contact != id);
-    let joined = rest.without(&own);
+    let joined = rest.without(&own, partner);
     // Each contact as its point on the loom's side and the one on the other.
     let sides: Vec<(PointId, PointId)> = own
         .iter()
@@ -252,9 +295,13 @@ fn judged(
             }
             // The loop goes on past the plug, and nothing is behind its contacts. A jumper in the plug may be for the device alone.
             let is_open = |point: PointId| !drawn[point] && network.around(point).count() == 1;
-            if joined.are(one.0, other.0) && is_open(one.1) && is_open(other.1) {
-                let path = network.path(one.0, |point| point == other.0, keep)?;
-                if path.len() > 1 {
+            // A loop that nothing else feeds or watches begins and ends behind this plug.
+            let has_end = || ends.iter().any(|end| joined.are(*end, one.0));
+            if joined.are(one.0, other.0) && is_open(one.1) && is_open(other.1) && has_end() {
+                // None by drawn conductors alone where the loop goes on through boxes of which nothing is drawn.
+                let path = network.path(one.0, |point| point == other.0, keep).unwrap_or_default();
+                let leads_on = |point: PointId| network.around(point).filter(|(_, edge, _)| edge.wire().is_some()).count() > 1;
+                if path.len() != 1 || (leads_on(one.0) && leads_on(other.0)) {
                     return Some(BypassedInterlock { start: Some(one.0), path, ..none });
                 }
             }
@@ -283,7 +330,9 @@ fn bypass(
     let [own, partner] = ways.map(|(from, to)| (from, network.path(from, |point| point == to, keep).unwrap_or_default()));
     let bridge = |steps: &[Step]| {
         let mut elements = steps.iter().map(|step| &network[step.edge]).filter(|edge| edge.role == EdgeRole::Interlock);
-        elements.next().and_then(Edge::element)
+        let drawn = elements.next().and_then(Edge::element);
+        // A bar in the place of a bridge is the bridge.
+        drawn.or_else(|| network[steps.first().filter(|_| steps.len() == 1)?.edge].element())
     };
     // A jumper between two cavities of the plug is the bridge, if no element is.
     let is_jumper = own.1.len() == 1;

@@ -12,6 +12,7 @@ mod pieces;
 
 pub(super) use effect::seen_by;
 pub use effect::{DropsBy, LoopEffect};
+pub(super) use pieces::is_loop_pin;
 
 use self::pieces::{Pieces, Reach};
 use super::Facts;

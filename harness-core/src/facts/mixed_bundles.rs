@@ -22,7 +22,7 @@ use std::collections::BTreeMap;
 impl Facts {
     /// Bundles in which class B is beside conductors with less insulation, in the order of the looms and segments.
     ///
-    /// Asked by `domain/mixed-bundle` and `review/missing-fact`.
+    /// Asked by `domain/mixed-bundle`, `domain/shared-route` and `review/missing-fact`.
     #[must_use]
     pub fn mixed_bundles(&self) -> &[MixedBundle] {
         self.made.mixed_bundles.get_or_init(|| mixed_bundles(self))
@@ -53,8 +53,10 @@ pub struct MixedBundle {
     pub domain: DomainId,
     /// All conductors of class B there are in a sheath: cores of a cable.
     pub is_sheathed: bool,
-    /// Those with too little insulation; at least one.
+    /// Those with too little insulation.
     pub weak: Vec<Weak>,
+    /// Those of class A of whose insulation nothing says what it is rated for; one of the two lists has at least one.
+    pub unstated: Vec<WireId>,
 }
 
 /// The domain of a conductor; `None` where its ends are of two: that is the fault there.
@@ -118,5 +120,14 @@ fn mixed(model: &Model, bundle: Bundle, wires: &[(WireId, DomainId)]) -> Option<
         (*own != domain && !is_short && !is_with_it).then_some(Weak { wire: *wire, rated, place, short })
     });
     let weak: Vec<Weak> = weak.collect();
-    (!weak.is_empty()).then(|| MixedBundle { bundle, high, domain, is_sheathed: is_sheathed(high), weak })
+    let is_unstated = |(wire, own): &&(WireId, DomainId)| !model[*own].is_class_b() && voltage_of(model, &model[*wire]).is_none();
+    let unstated: Vec<WireId> = wires.iter().filter(is_unstated).map(|(wire, _)| *wire).collect();
+    (!weak.is_empty() || !unstated.is_empty()).then(|| MixedBundle {
+        bundle,
+        high,
+        domain,
+        is_sheathed: is_sheathed(high),
+        weak,
+        unstated,
+    })
 }

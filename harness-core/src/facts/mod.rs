@@ -29,12 +29,14 @@ pub mod faces;
 pub mod fed_coils;
 pub mod feed_paths;
 mod fit;
+pub mod floating_inputs;
 pub mod given_flow;
 mod highest_domain;
 pub mod idle_sources;
 pub mod inlets;
 pub mod inrush;
 pub mod interlocks;
+pub mod isolations;
 mod joined;
 mod joints;
 pub mod landings;
@@ -63,6 +65,7 @@ pub mod openings;
 pub mod overfed;
 pub mod parallel_mains;
 pub mod past_disconnects;
+pub mod peaks;
 mod phase_names;
 pub mod phases;
 pub mod pilot_circuits;
@@ -82,6 +85,8 @@ pub mod rings;
 pub mod role_clashes;
 pub mod screens;
 pub mod second_bonds;
+pub mod segment_members;
+pub mod segment_runs;
 pub mod sensor_returns;
 pub mod shorts;
 pub mod signals;
@@ -108,7 +113,7 @@ use crate::{
     arena::IdVec,
     design::Design,
     electrical::{Electrical, battery::Batteries, coils::Coils, fuses::protection::supply::Supply},
-    model::{Model, PointId, WireId},
+    model::{Model, PointId, SegmentId, WireId},
     network::{Nearest, Network, Potential},
 };
 use std::sync::OnceLock;
@@ -140,6 +145,7 @@ struct Made {
     claims: OnceLock<claims::Claims>,
     given_flow: OnceLock<given_flow::GivenFlow>,
     landings: OnceLock<Vec<landings::LandingUse>>,
+    peaks: OnceLock<peaks::Peaks>,
     rated_currents: OnceLock<Vec<rated_currents::RatedCurrent>>,
     contact_loads: OnceLock<Vec<contact_loads::ContactLoad>>,
     mated_pairs: OnceLock<mated_pairs::MatedPairs>,
@@ -161,10 +167,14 @@ struct Made {
     swapped_converters: OnceLock<Vec<swapped_converters::SwappedConverter>>,
     rings: OnceLock<Vec<rings::Ring>>,
     mixed_bundles: OnceLock<Vec<mixed_bundles::MixedBundle>>,
+    segment_members: OnceLock<IdVec<SegmentId, Vec<segment_members::Member>>>,
+    short_runs: OnceLock<Vec<segment_runs::ShortRun>>,
+    isolations: OnceLock<isolations::Isolations>,
     shorts: OnceLock<Vec<shorts::Short>>,
     reversed_sources: OnceLock<Vec<reversed_sources::ReversedSource>>,
     unconnected: OnceLock<Vec<PointId>>,
     dangling: OnceLock<Vec<open_points::Dangling>>,
+    floating_inputs: OnceLock<Vec<floating_inputs::FloatingInputs>>,
     plug_slips: OnceLock<plug_slips::PlugSlips>,
     meetings: OnceLock<Vec<meetings::Meeting>>,
     wrong_sides: OnceLock<Vec<wrong_side::WrongSide>>,

@@ -46,6 +46,8 @@ pub struct SignalCircuit {
     pub ways: Vec<Vec<Step>>,
     /// What is at the contact already for another reason: no wire, or a pin of another kind on its conductor.
     pub is_reported: bool,
+    /// A supply or the pole of a source that is on the conductor of the contact.
+    pub fed_by: Option<PointId>,
     /// A return of the controller that is not joined to protective earth; `None` where one is, or where that is not known.
     pub other_return: Option<PointId>,
     /// Resistors and diodes between the contact and what is behind them, of the vehicle.
@@ -99,6 +101,14 @@ fn circuit(facts: &Facts, at: usize, inlet: &ChargingInlet, contact: InletContac
         _ => None,
     };
     let drawn = drawn(facts, inlet, point);
+    let is_supply = |at: &PointId| {
+        let of_station = inlet
+            .station
+            .iter()
+            .any(|element| Some(facts.model()[*element].owner) == facts.model().device_at(*at).map(Owner::Device));
+        !of_station && (facts.pins().is_pole(*at) || facts.model().role_at(*at).is_some_and(Role::gives_supply))
+    };
+    let fed_by = reach.walk.reached().iter().copied().find(is_supply);
     let levels = match earth {
         Some(earth) if !is_reported && !drawn.is_empty() => levels(facts, inlet, contact, point, earth),
         _ => Vec::new(),
@@ -110,6 +120,7 @@ fn circuit(facts: &Facts, at: usize, inlet: &ChargingInlet, contact: InletContac
         controllers: reach.controllers,
         ways,
         is_reported,
+        fed_by,
         other_return: one.filter(|_| earth.is_some()).and_then(|device| other_return(facts, device, inlet)),
         drawn,
         levels,

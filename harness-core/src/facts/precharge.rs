@@ -8,6 +8,7 @@
 
 use super::{
     Facts,
+    charged_parts::in_parallel,
     inrush::{HARMLESS, Way, across, large_capacitors, rated, resistance},
 };
 use crate::{
@@ -80,7 +81,7 @@ pub struct PrechargeLoad {
 fn precharge_loads(facts: &Facts) -> Vec<PrechargeLoad> {
     let mut found: Vec<PrechargeLoad> = Vec::new();
     for one in facts.precharges() {
-        let energy = one.charging().energy();
+        let energy = Charging { farad: one.farad, ..one.charging() }.energy();
         let Some(ohms) = facts.model()[one.resistor].kind.resistance() else { continue };
         // At first all of the voltage is across the resistor, whatever else is on the way.
         let power = Watt::new(one.full.0.get() * one.full.0.get() / ohms.get());
@@ -157,6 +158,8 @@ pub struct Precharge {
     pub capacitor: ElementId,
     /// Its capacitance.
     pub farad: Farad,
+    /// That of all that are charged with it, itself among them.
+    pub together: Farad,
     /// The largest resistor on the way.
     pub resistor: ElementId,
     /// All resistance on the way.
@@ -187,7 +190,7 @@ impl Precharge {
     /// The capacitor as it is charged.
     #[must_use]
     pub fn charging(&self) -> Charging {
-        Charging { volts: self.reaches, ohms: self.ohms, farad: self.farad }
+        Charging { volts: self.reaches, ohms: self.ohms, farad: self.together }
     }
 
     /// The time that the design gives it, with the places: what the mode lasts, and the closing delay of the main contact; `None` where it gives
@@ -277,9 +280,10 @@ fn precharge(
         soft.push(found);
     }
     let rest = rest_of(facts, id, full_in, full);
+    let together = |soft: &Soft| together(facts, soft.mode, main.filter(|_| is_within), edge).unwrap_or(farad);
     let time = |soft: &Soft| {
         let share = precharged().value.get() * full.max(soft.volts) / soft.volts;
-        Charging { volts: Volt::new(soft.volts), ohms: Ohm::new(soft.ohms), farad }.time_to(share)
+        Charging { volts: Volt::new(soft.volts), ohms: Ohm::new(soft.ohms), farad: together(soft) }.time_to(share)
     };
     let soonest = |one: &&Soft, other: &&Soft| {
         let at = |one: &Soft| time(one).map_or(f64::INFINITY, Second::get);
@@ -291,6 +295,7 @@ fn precharge(
     Some(Precharge {
         capacitor,
         farad,
+        together: together(best),
         resistor: best.resistor,
         ohms: Ohm::new(best.ohms),
         mode: best.mode,
@@ -313,6 +318,14 @@ struct Soft {
     mode: ModeId,
     resistor: ElementId,
     lasting: Ampere,
+}
+
+/// The capacitance of all capacitors that are joined to both sides of one in a mode, with `open` open.
+fn together(facts: &Facts, mode: ModeId, open: Option<ElementId>, edge: &Edge) -> Option<Farad> {
+    let state = facts.electrical().in_mode(mode)?;
+    let is_open = |edge: &Edge| open.is_some() && edge.element() == open && edge.role.is_switched();
+    let leads = facts.network().components(|id, edge| edge.role.conducts_when_closed() && state.conducts(id) && !is_open(edge));
+    Some(in_parallel(facts, &leads, edge))
 }
 
 /// Whether a contact is closed in a mode.

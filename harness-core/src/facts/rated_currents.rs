@@ -64,6 +64,15 @@ pub struct RatedCurrent {
 }
 
 impl RatedCurrent {
+    /// The edge through which its current flows; `None` for a stud, at which several meet.
+    #[must_use]
+    pub const fn edge(&self) -> Option<EdgeId> {
+        match self.flow {
+            Flow::Through(edge) => Some(edge),
+            Flow::At(_) => None,
+        }
+    }
+
     /// What it is, without whose it is: `contact`, `input`, `stud`.
     #[must_use]
     pub fn noun(&self) -> &'static str {

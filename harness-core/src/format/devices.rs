@@ -79,7 +79,7 @@ record! {
         /// Ports of the other side.
         and: List<Text> = And required => paper().set();
         /// The voltage to which it is tested.
-        voltage: Option<At<RatedVoltage>> = Voltage unread above_zero => paper();
+        voltage: Option<At<RatedVoltage>> = Voltage above_zero => paper();
     }
 
     /// A monitor of the isolation between a domain and the chassis.

@@ -69,7 +69,7 @@ record! {
         /// Modes in which it runs: all of them if the key is absent, none for `[]`.
         modes: Option<Listed<Text>> = In => paper().modes().moves(Current::Load);
         /// Largest short-time current, such as starting or inrush, with its time: `40 A for 200 ms`.
-        peak: Option<At<Peak>> = Peak unread above_zero => paper();
+        peak: Option<At<Peak>> = Peak above_zero => paper();
         /// What it is.
         kind: Option<Choice<LoadKind>> = Kind => paper();
         /// Damaged, or does not work, if its poles are swapped.
@@ -221,7 +221,7 @@ record! {
         hold: Option<At<Volt>> = Hold above_zero => alter();
         /// So long after its coil is energised the contact closes: its own delay, and that of what drives it.
         closing_delay: Option<At<Second>> = ClosingDelay => alter();
-        /// What reduces the current of its coil once it has pulled in.
+        /// What reduces the current of its coil once it has pulled in; a quarter is then taken to flow for good.
         economiser: Option<Choice<Economiser>> = Economiser => alter();
         /// Contacts that must be open when this one is open, as `element` of the same box or `device.element`: those that an isolation monitor opens.
         opens: List<Text> = Opens => paper().set();

@@ -67,7 +67,7 @@ record! {
         /// The segment of the route that it hangs on.
         at: Option<Text> = At => work(Work::Tie).naming(in_loom(&[Kind::Segment]));
         /// Free length, from the last tie.
-        reach: Option<At<Metre>> = Reach unread => work(Work::Tie);
+        reach: Option<At<Metre>> = Reach => work(Work::Tie);
         /// Where it is; the loom's zone if the key is absent.
         zone: Option<Text> = Zone => paper().naming(anywhere(&[Kind::Zone]));
         /// Anything a reader should know.
@@ -112,7 +112,7 @@ record! {
         /// Current that it carries for long, where no element of the design draws it: a phase of a motor, a cable to a bought box.
         current: Option<At<Ampere>> = Current above_zero => paper();
         /// Largest short-time current, with its time: `40 A for 200 ms`.
-        peak: Option<At<Peak>> = Peak unread above_zero => paper();
+        peak: Option<At<Peak>> = Peak above_zero => paper();
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
         /// What must still be measured or found out.
@@ -159,11 +159,11 @@ record! {
         /// The node where it ends.
         to: Option<Text> = To => work(Work::Tie);
         /// It crosses a joint or hinge: what runs through it is bent at work.
-        moves: Option<At<bool>> = Moves unread => work(Work::Tie);
+        moves: Option<At<bool>> = Moves => work(Work::Tie);
         /// The tightest bend in it: its inner radius.
-        bend: Option<At<Millimetre>> = Bend unread above_zero => work(Work::Tie);
+        bend: Option<At<Millimetre>> = Bend above_zero => work(Work::Tie);
         /// Inner diameter of the grommet or conduit that it goes through.
-        passage: Option<At<Millimetre>> = Passage unread above_zero => work(Work::Tie);
+        passage: Option<At<Millimetre>> = Passage above_zero => work(Work::Tie);
         /// A barrier keeps voltage class A and B apart in it.
         barrier: Option<At<bool>> = Barrier => work(Work::Tie);
         /// Anything a reader should know.

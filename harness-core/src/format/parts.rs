@@ -138,7 +138,7 @@ record! {
         /// Rated voltage: `60 V`, `250 V AC`, or U0/U as `300/500 V`.
         voltage: Option<At<RatedVoltage>> = Voltage above_zero => paper();
         /// How it is stranded.
-        strand: Option<Choice<Strand>> = Strand unread => paper();
+        strand: Option<Choice<Strand>> = Strand => paper();
         /// Thickness of the insulation.
         wall: Option<Choice<Wall>> = Wall => paper();
         /// Material of the insulation; judged by the class of the rating if the key is absent.
@@ -162,13 +162,13 @@ record! {
         /// Material of the cores' insulation; judged by the class of the rating if the key is absent.
         insulation: Option<Choice<Insulation>> = Insulation => paper();
         /// How its conductors are stranded.
-        strand: Option<Choice<Strand>> = Strand unread => paper();
+        strand: Option<Choice<Strand>> = Strand => paper();
         /// Cores that are twisted together.
         twist: List<LabelRow> = Twist => paper();
         /// Outer diameter.
-        diameter: Option<At<Millimetre>> = Diameter unread above_zero => paper();
+        diameter: Option<At<Millimetre>> = Diameter above_zero => paper();
         /// Least bend radius.
-        bend: Option<At<Millimetre>> = Bend unread above_zero => paper();
+        bend: Option<At<Millimetre>> = Bend above_zero => paper();
         /// Colour of the sheath.
         sheath: Option<At<WireColour>> = Sheath => paper();
         /// Made for voltage class A and B side by side.

@@ -38,9 +38,6 @@ impl Builder {
             });
             self.check_labels("end", &loom.ends);
             self.check_labels("splice", &loom.splices);
-            for end in &loom.ends {
-                self.end_frame(id, end);
-            }
             for segment in &loom.route {
                 let zone = self.zone(segment.value.zone).or(zone);
                 let segment_id = self.model.segments.next_id();
@@ -59,9 +56,13 @@ impl Builder {
                     nodes: [segment.value.from, segment.value.to],
                 });
             }
+            for end in &loom.ends {
+                self.end_frame(id, end);
+            }
             for splice in &loom.splices {
                 let own = self.zone(splice.value.zone);
                 let splice_id = self.joint(id, splice.name.value, splice.name.span, own.or(zone));
+                self.model.splices[splice_id].at = splice.value.at.and_then(|text| self.segment(id, &text));
                 self.item(id, &splice.name, LoomItem::Splice(splice_id));
             }
             for element in loom.inside.iter().filter(|element| element.value.0.is_in_line()) {
@@ -79,7 +80,7 @@ impl Builder {
     pub(super) fn joint(&mut self, loom: LoomId, name: Name, span: Span, zone: Option<ZoneId>) -> SpliceId {
         let id = self.model.splices.next_id();
         let point = self.add_point(PointKind::Splice(id), name, span, None);
-        self.model.splices.push(Splice { name, span, loom, point, zone })
+        self.model.splices.push(Splice { name, span, loom, point, zone, at: None })
     }
 
     fn item(&mut self, loom: LoomId, name: &Text, item: LoomItem) {
@@ -126,6 +127,7 @@ impl Builder {
         let terminal = end.terminal.and_then(|text| {
             self.terminals.refer(&self.model.names, &text, &mut self.findings).map(|terminal| (terminal, text.span))
         });
+        let at = end.at.and_then(|text| self.segment(loom, &text));
         let name = entry.name.value;
         self.unsure_in(loom, name, &end.unsure);
         self.item(loom, &entry.name, LoomItem::End(id));
@@ -144,6 +146,7 @@ impl Builder {
             terminals: Vec::new(),
             zone,
             reach: end.reach,
+            at,
             current: end.current,
             voltage: end.voltage,
         });

@@ -3,7 +3,7 @@
 use super::{
     Model,
     element::Owner,
-    ids::{CableId, CoverId, DeviceId, ElementId, EndId, LoomId, ModeId, PointId, PortId, WireId},
+    ids::{CableId, CoverId, DeviceId, ElementId, EndId, LoomId, ModeId, PointId, PortId, SegmentId, WireId},
     items::{Mate, PointKind},
 };
 use crate::text::Name;
@@ -62,6 +62,13 @@ impl Model {
     pub fn cable_name(&self, cable: CableId) -> String {
         let cable = &self[cable];
         format!("{}.{}", self.loom_name(cable.loom), self.text(cable.name))
+    }
+
+    /// `front.trunk`
+    #[must_use]
+    pub fn segment_name(&self, segment: SegmentId) -> String {
+        let item = &self[segment];
+        format!("{}.{}", self.loom_name(item.loom), self.text(item.name))
     }
 
     /// `front.101`

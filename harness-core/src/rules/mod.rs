@@ -14,6 +14,7 @@ mod mating;
 mod netlist;
 mod protection;
 mod review;
+mod route;
 mod screen;
 
 pub use crate::finding::RulePage;
@@ -45,7 +46,7 @@ impl Rule {
 }
 
 /// The rules of each group, the groups sorted by name.
-static GROUPS: [&[&Rule]; 12] = [
+static GROUPS: [&[&Rule]; 13] = [
     battery::RULES,
     bus::RULES,
     charging::RULES,
@@ -57,6 +58,7 @@ static GROUPS: [&[&Rule]; 12] = [
     netlist::RULES,
     protection::RULES,
     review::RULES,
+    route::RULES,
     screen::RULES,
 ];
 

@@ -11,6 +11,7 @@ static PLUG: Source = Source::practice("resistance of a mated plug contact");
 static BOLTED: Source = Source::practice("resistance of a bolted joint");
 static CLOSED: Source = Source::practice("resistance of a closed switch or link");
 static COIL: Source = Source::seen("mini relay, 12 V coil of 60 to 80 ohm", "datasheet of a relay");
+static ECONOMISED: Source = Source::practice("an economiser leaves a tenth to a quarter of the current at pull-in");
 static PULL_IN: Source = Source::practice("pull-in voltage of a relay");
 static COIL_MOST: Source = Source::practice(
     "a coil pulls in at half to 80 % of its nominal voltage and takes up to 130 % of it, or twice in one that reduces its own current",
@@ -63,6 +64,12 @@ pub fn closed_resistance() -> Sourced<Ohm> {
 #[must_use]
 pub fn coil_resistance() -> Sourced<Ohm> {
     Sourced::new(Ohm::new(80.0), &COIL)
+}
+
+/// Share of its current at pull-in that a coil takes for good where an economiser works: the upper end.
+#[must_use]
+pub fn economised() -> Sourced<Ratio> {
+    Sourced::new(Ratio::new(0.25), &ECONOMISED)
 }
 
 /// Voltage at which a relay pulls in, as a share of its nominal voltage.

@@ -17,8 +17,6 @@ static ODD: Source = Source::practice("lengths that contradict each other: a uni
 /// From which proportion on two lengths contradict each other.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct OddLengths {
-    /// A wire is not shorter than this share of the segments that it passes whole.
-    pub of_whole: Ratio,
     /// Times by which a wire and its route may differ, which it may leave midway.
     pub of_route: Ratio,
     /// Times by which a wire and those between the same connectors may differ.
@@ -47,7 +45,6 @@ pub fn longest_wire() -> Sourced<Metre> {
 #[must_use]
 pub fn odd_lengths() -> Sourced<OddLengths> {
     let odd = OddLengths {
-        of_whole: Ratio::new(0.9),
         of_route: Ratio::new(20.0),
         of_peers: Ratio::new(8.0),
         of_loom: Ratio::new(40.0),

@@ -44,6 +44,7 @@ pub fn values() -> Vec<Value> {
     of_waiting(&mut list);
     of_voltages(&mut list);
     of_buses(&mut list);
+    of_routes(&mut list);
     charging::add(&mut list);
     of_faults(&mut list);
     of_screens(&mut list);
@@ -196,6 +197,8 @@ fn of_contacts(list: &mut List) {
     list.one("current of a contact over that of the datasheet, all contacts loaded", contact::loaded_factor(), "");
     list.one("largest resistance of a resistor that counts as a shunt", contact::shunt_resistance(), "`resistor` on the element");
     list.one("resistance of a relay coil", contact::coil_resistance(), "`resistance` on the relay");
+    let own = "`resistance` for the holding current and `economiser: none` on the relay";
+    list.one("current of a coil with an economiser for good, of that at pull-in", contact::economised(), own);
     list.one("voltage at which a relay pulls in, of its nominal voltage", contact::pull_in(), "`pull-in` on the relay");
     list.one("most that a coil takes, of its `pull-in`", contact::coil_most(), "`coil-voltage` on the relay");
     list.one("most that every coil takes, of its `pull-in`", contact::coil_sure(), "`coil-voltage` on the relay");
@@ -205,6 +208,8 @@ fn of_contacts(list: &mut List) {
     list.one("the same where its supply has that nominal voltage and a higher `max`, at most", at_most, own);
     list.one("voltage at which a coil is sure to pull in, of the one that it is made for", coil_needs, own);
     list.one("voltage at which a relay may still hold, of its nominal voltage", contact::hold(), "`hold` on the relay");
+    list.one("time constant with which a contact gets warm", super::peak::warming(), "`current` of the contact");
+    list.one("current that a contact makes and breaks, of its rating", super::peak::making(), "`current` of the contact");
     list.one("resistance of a conducting diode beside its forward voltage", contact::diode_resistance(), "");
 }
 
@@ -226,6 +231,13 @@ fn of_buses(list: &mut List) {
     list.subject = "buses";
     if let Some(stub) = super::bus::stub(super::bus::Protocol::Can, BitRate::new(500e3)) {
         list.one("stub of a CAN of 500 kbit/s and more", stub.map(|reach| reach.good), "");
+    }
+}
+
+fn of_routes(list: &mut List) {
+    list.subject = "routes";
+    for (name, value, own) in super::route::listed() {
+        list.add(name, value.value, value.source, own);
     }
 }
 

@@ -14,6 +14,7 @@ mod pictures;
 mod review;
 mod revision;
 mod rework;
+mod swaps;
 
 use harness_cli::{Io, Terminal, run};
 use harness_tests::{Done, harness_at};

@@ -77,6 +77,7 @@ fn shown() -> BTreeMap<&'static str, String> {
         ("held-back", of_example(&slipped, exit::FINDINGS, &["check", "-"])),
         ("loads", of_example(&design, exit::CLEAN, &["loads", "-"])),
         ("swaps", at_the_top(exit::CLEAN, &["swaps", "fixtures/rules/mating/swapped-mating/class-b.yaml"])),
+        ("live", at_the_top(exit::CLEAN, &["live", "fixtures/hut-truck/truck.yaml", "--mode", "service"])),
         ("whatif", of_example(&design, exit::CLEAN, &["whatif", "-", "--level", "note"])),
         ("trace", of_example(&design, exit::CLEAN, &["trace", "-", "mast.2"])),
         ("diff", at_the_top(exit::FINDINGS, &["diff", lift[0], lift[1]])),

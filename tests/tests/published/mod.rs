@@ -6,12 +6,15 @@
 
 mod buses;
 mod capacity;
+mod charging;
 mod conductor;
 mod contact;
 mod drop;
 mod fuse;
 mod gauge;
 mod interlock;
+mod peak;
+mod route;
 mod screens;
 mod short_circuit;
 

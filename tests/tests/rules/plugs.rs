@@ -87,7 +87,9 @@ fn a_plug_that_is_wrong_as_a_whole_is_one_finding() {
         let follow = report.findings.iter().filter(|finding| finding.follows);
         assert_eq!(of_cause.len(), 1 + follow.clone().count(), "{name}: {}", words(&report));
         assert_eq!(Some(cause.level), report.findings.iter().map(|finding| finding.level).max(), "{name}");
-        assert!(cause.offer.as_ref().is_some_and(|offer| offer.tried && offer.others == 0), "{name}: {:?}", cause.offer);
+        // A plug that is back on its port may still fit the other one, which is a finding then.
+        let most = usize::from(name.starts_with("mating/wrong-port"));
+        assert!(cause.offer.as_ref().is_some_and(|offer| offer.tried && offer.others <= most), "{name}: {:?}", cause.offer);
         // A remedy of what follows would suit the slip.
         assert!(follow.clone().all(|finding| finding.offer.is_none()), "{name}");
         assert!(follow.count() > 0, "{name}");

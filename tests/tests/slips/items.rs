@@ -58,6 +58,16 @@ pub fn ends(design: &Netlist) -> Vec<Item> {
     below(design, "looms", "ends")
 }
 
+/// All splices.
+pub fn splices(design: &Netlist) -> Vec<Item> {
+    below(design, "looms", "splices")
+}
+
+/// All segments of routes.
+pub fn segments(design: &Netlist) -> Vec<Item> {
+    below(design, "looms", "route")
+}
+
 /// All ports of devices.
 pub fn ports(design: &Netlist) -> Vec<Item> {
     below(design, "devices", "ports")

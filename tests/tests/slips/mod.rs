@@ -4,9 +4,11 @@
 //! owed is in the table of each file, with the reason why the rest may be quiet.
 
 mod buses;
+mod charging;
 mod devices;
 mod further;
 mod fuses;
+mod inputs;
 mod items;
 mod keys;
 mod mains;
@@ -14,6 +16,7 @@ mod netlist;
 mod parts;
 mod paths;
 mod points;
+mod routes;
 mod safety;
 mod screens;
 mod slip;
@@ -57,14 +60,17 @@ enum Said {
 fn kinds() -> Vec<Kind> {
     [
         buses::kinds(),
+        charging::kinds(),
         wires::kinds(),
         fuses::kinds(),
+        inputs::kinds(),
         devices::kinds(),
         parts::kinds(),
         paths::kinds(),
         points::kinds(),
         mains::kinds(),
         safety::kinds(),
+        routes::kinds(),
         keys::kinds(),
         screens::kinds(),
     ]

@@ -38,7 +38,7 @@ pub fn write(
     let of_fits = of_fits.replace("family and sizes", "families and sizes");
     let of_one_size = counts.pairs + counts.keyed + counts.apart;
     let fit = format!(
-        "{} of {} of one family and size; keys keep {} apart, zones {}",
+        "{} of {} of one family and size; keys keep {} apart, zones and free lengths {}",
         counts.pairs,
         counted(of_one_size, "pair"),
         counts.keyed,

@@ -15,7 +15,7 @@ use crate::{
     quantity::{Ohm, Volt},
     standards::{battery, contact},
     text::At,
-    vocabulary::{Demand, Role},
+    vocabulary::{Demand, Economiser, Role},
 };
 
 /// Nominal voltage taken for a load whose domain is not known.
@@ -140,7 +140,7 @@ impl<'a> Maker<'a> {
             ElementKind::Interlock { resistance, .. } => closed(*resistance),
             // Metal, which `basis` has: see `joint::bar`.
             ElementKind::Link { .. } => closed(None),
-            ElementKind::Relay { resistance, pull_in, hold, contact_resistance, .. } => {
+            ElementKind::Relay { resistance, pull_in, hold, contact_resistance, economiser, .. } => {
                 if edge.role.is_relay_contact() {
                     return BranchKind::RelayContact {
                         coil: self.partner(id),
@@ -149,8 +149,14 @@ impl<'a> Maker<'a> {
                     };
                 }
                 let nominal = self.nominal(item);
+                let wound = resistance.map_or(contact::coil_resistance().value, |at| at.value);
+                // The pulse at pull-in is over in less than a second.
+                let share = match economiser.map(|at| at.value) {
+                    Some(Economiser::BuiltIn | Economiser::External) => contact::economised().value.get(),
+                    Some(Economiser::Absent) | None => 1.0,
+                };
                 BranchKind::Coil {
-                    resistance: resistance.map_or(contact::coil_resistance().value, |at| at.value),
+                    resistance: Ohm::new(wound.get() / share),
                     pull_in: pull_in.map_or_else(|| nominal * contact::pull_in().value, |at| at.value),
                     hold: hold.map_or_else(|| nominal * contact::hold().value, |at| at.value),
                 }

@@ -22,6 +22,8 @@ pub struct Earthing {
     pub joints: Vec<(PointId, PointId)>,
     /// Whether the chassis is among them.
     pub reaches_chassis: bool,
+    /// A pin of another box without a role and with nothing drawn behind it, where the chassis is not reached.
+    pub open_end: Option<PointId>,
 }
 
 impl Earthing {
@@ -31,7 +33,7 @@ impl Earthing {
     }
 }
 
-pub(super) fn of(facts: &Facts, earth: PointId) -> Earthing {
+pub(super) fn of(facts: &Facts, earth: PointId, inlet: DeviceId) -> Earthing {
     let (model, network) = (facts.model(), facts.network());
     let chassis = || {
         let devices = model.devices().filter(|(_, device)| device.chassis && device.fitted);
@@ -66,7 +68,24 @@ pub(super) fn of(facts: &Facts, earth: PointId) -> Earthing {
             }
         }
     }
+    if !found.reaches_chassis && chassis().is_some() {
+        found.open_end = open_end(facts, &found, inlet);
+    }
     found
+}
+
+/// The first pin on the nets, of another box, of which neither its role nor what is behind it is stated.
+fn open_end(facts: &Facts, earthing: &Earthing, inlet: DeviceId) -> Option<PointId> {
+    let (model, network) = (facts.model(), facts.network());
+    let mut nets: Vec<NetId> = earthing.nets.iter().copied().collect();
+    nets.sort_unstable();
+    let is_open = |at: &PointId| {
+        let device = model.device_at(*at).filter(|device| *device != inlet);
+        let is_bare = network.around(*at).all(|(_, edge, _)| edge.element().is_none());
+        let is_plastic = |device: DeviceId| model[device].case.is_some_and(|case| case.value == Case::Insulating);
+        is_bare && model.role_at(*at).is_none() && device.is_some_and(|device| !is_plastic(device))
+    };
+    nets.into_iter().flat_map(|net| network.net_points(net)).copied().find(is_open)
 }
 
 fn is_earth(facts: &Facts, point: PointId) -> bool {

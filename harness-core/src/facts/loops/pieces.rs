@@ -4,7 +4,7 @@ use super::closes;
 use crate::{
     electrical::{ModeState, what_if::Change},
     facts::{Facts, pins::points_of_elements, reach::device_at},
-    model::{DeviceId, ElementId, PointId, PointKind},
+    model::{DeviceId, ElementId, Model, PointId, PointKind, PortKind},
     network::{Components, Edge, EdgeId, GroupId, NetId, Network, Step},
     vocabulary::Role,
 };
@@ -64,18 +64,17 @@ impl<'a> Pieces<'a> {
         for (point, item) in model.points() {
             let PointKind::Pin(port) = item.kind else { continue };
             let is_used = network.around(point).next().is_some() && !drawn[point];
-            let watches = matches!(model.role_at(point), Some(Role::Interlock | Role::Input)) && is_used;
+            // A pin without a role may watch: that nobody says so makes no loop open.
+            let watches = matches!(model.role_at(point), Some(Role::Interlock | Role::Input) | None) && is_used;
             if !watches {
                 continue;
             }
             let domains = facts.electrical().domains();
-            let own = |point: PointId| {
-                model.role_at(point) != Some(Role::Interlock) && domains.of(point).is_some_and(|at| model[at].is_class_b())
-            };
-            if model[port].points.iter().any(own) {
-                inside.entry(port).or_default().push(point);
-            } else {
+            let own = |point: PointId| !is_loop_pin(model, point) && domains.of(point).is_some_and(|at| model[at].is_class_b());
+            if !model[port].points.iter().any(own) {
                 watching.push(point);
+            } else if is_loop_pin(model, point) {
+                inside.entry(port).or_default().push(point);
             }
         }
         let mut joints: Vec<[PointId; 2]> =
@@ -263,6 +262,16 @@ impl<'a> Pieces<'a> {
         }
         (dead, by)
     }
+}
+
+/// Whether a pin belongs to a loop: by its role, or as an interlock contact of its housing.
+pub(in crate::facts) fn is_loop_pin(model: &Model, point: PointId) -> bool {
+    let PointKind::Pin(port) = model[point].kind else { return false };
+    let of_housing = match model[port].kind {
+        PortKind::Connector(Some(housing)) => model[housing].interlock.contains(&model[point].label),
+        PortKind::Connector(None) | PortKind::Stud(_) | PortKind::Landing(_) | PortKind::Body => false,
+    };
+    of_housing || model.role_at(point) == Some(Role::Interlock)
 }
 
 /// Current in A from which a side counts as alive.

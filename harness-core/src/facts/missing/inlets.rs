@@ -2,9 +2,11 @@
 
 use super::MissingFact;
 use crate::{
-    facts::{Facts, drive_gates::Unjudged, inlets::ChargingInlet},
+    facts::{Facts, drive_gates::Unjudged, inlets::ChargingInlet, pilot_circuits::SignalCircuit},
     model::{ModeSet, PointId},
+    standards::charging_inlet::InletContact,
     vocabulary::{Inlet, LoadKind, Role},
+    wording::{list, quoted},
 };
 
 pub(super) fn missing(facts: &Facts) -> Vec<MissingFact> {
@@ -14,7 +16,9 @@ pub(super) fn missing(facts: &Facts) -> Vec<MissingFact> {
         found.extend(unknown_type(facts, inlet));
         found.extend(unknown_lock(facts, inlet));
         found.extend(unfed(facts, inlet));
+        found.extend(unknown_earth(facts, inlet));
     }
+    found.extend(unread_levels(facts));
     found.extend(drive(facts));
     found
 }
@@ -88,6 +92,55 @@ fn unfed(facts: &Facts, inlet: &ChargingInlet) -> Option<MissingFact> {
         format!(
             "draw what is plugged in as a `source` inside `{}`, at its contacts, `in` the modes in which the vehicle is charged",
             model.device_name(inlet.device)
+        ),
+        name,
+    ))
+}
+
+/// Signal contacts whose controller is not drawn inside, one note for each inlet.
+fn unread_levels(facts: &Facts) -> Vec<MissingFact> {
+    let model = facts.model();
+    let mut found = Vec::new();
+    for (at, inlet) in facts.inlets().iter().enumerate() {
+        let is_bare = |circuit: &&SignalCircuit| {
+            circuit.inlet == at && circuit.drawn.is_empty() && !circuit.is_reported && circuit.controllers.len() == 1
+        };
+        let bare: Vec<&SignalCircuit> = facts.pilot_circuits().iter().filter(is_bare).collect();
+        let Some((device, _)) = bare.first().and_then(|circuit| circuit.controllers.first()) else { continue };
+        let pins: Vec<String> = bare
+            .iter()
+            .filter_map(|circuit| circuit.controllers.first())
+            .map(|(_, pin)| quoted(model.point_name(*pin)))
+            .collect();
+        let (device, port) = (model.device_name(*device), model.port_name(inlet.port));
+        found.push(MissingFact::new(
+            model[inlet.port].span,
+            format!("the levels at the signal contacts of `{port}` were not checked: nothing is drawn behind {}", list(&pins)),
+            "leads to a controller of which nothing is drawn here",
+            format!(
+                "draw what is behind {} inside `{device}`: the diode and the resistors of the control pilot, the pull-up of the proximity contact",
+                list(&pins)
+            ),
+            port,
+        ));
+    }
+    found
+}
+
+/// An earth that ends at a pin of which neither the role nor what is behind it is stated, while the design has a chassis.
+fn unknown_earth(facts: &Facts, inlet: &ChargingInlet) -> Option<MissingFact> {
+    let model = facts.model();
+    let end = inlet.earthing.open_end?;
+    let (name, earth) = (model.point_name(end), inlet.contact(InletContact::Earth)?);
+    let earth = model.point_name(earth);
+    Some(MissingFact::new(
+        model[end].span,
+        format!(
+            "whether the protective earth `{earth}` reaches the chassis was not checked: it ends at `{name}`, of which nothing is stated"
+        ),
+        "no role, and nothing drawn behind it",
+        format!(
+            "add `role: earth` to `{name}`, and draw what joins it to the chassis: a stud of role `earth` with its wire, or `case: bolted to chassis`"
         ),
         name,
     ))

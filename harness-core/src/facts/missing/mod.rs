@@ -2,7 +2,8 @@
 //!
 //! Whoever stays silent for want of a fact relies on this room to say so; `review/missing-fact` is the one rule that reports it. One
 //! file a group of questions: what flows, coils, batteries, what charges them, conductors, shorts, what is joined, positions of
-//! contacts, bonds, voltages, ways through a box, what is inside one, charging inlets, ends of which nothing is given, buses, screens, names.
+//! contacts, bonds, voltages, ways through a box, what is inside one, charging inlets, inputs, peaks, ends of which nothing is given, buses,
+//! screens, routes, isolation, names.
 
 mod batteries;
 mod bonds;
@@ -14,9 +15,13 @@ mod conductors;
 mod flow;
 mod idle;
 mod inlets;
+mod inputs;
+mod isolations;
 mod joints;
 mod names;
+mod peaks;
 mod positions;
+mod routes;
 mod screens;
 mod shorts;
 mod unknown_ends;
@@ -54,12 +59,13 @@ impl MissingFact {
 /// Everything that is missing, by the groups above.
 #[must_use]
 pub fn missing_facts(facts: &Facts) -> Vec<MissingFact> {
-    let groups: [fn(&Facts) -> Vec<MissingFact>; 17] = [
+    let groups: [fn(&Facts) -> Vec<MissingFact>; 21] = [
         flow::missing,
         coils::missing,
         batteries::missing,
         charging::missing,
         inlets::missing,
+        inputs::missing,
         conductors::missing,
         shorts::missing,
         joints::missing,
@@ -70,8 +76,11 @@ pub fn missing_facts(facts: &Facts) -> Vec<MissingFact> {
         boxes::missing,
         unknown_ends::missing,
         buses::missing,
+        routes::missing,
+        isolations::missing,
         screens::missing,
         names::missing,
+        peaks::missing,
     ];
     groups.into_iter().flat_map(|group| group(facts)).collect()
 }

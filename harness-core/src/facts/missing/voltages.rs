@@ -117,7 +117,10 @@ fn contacts(facts: &Facts) -> Vec<MissingFact> {
 /// A loom without a route that has single wires of class B and wires with less insulation: nobody knows whether they run side by side.
 fn unrouted(model: &Model, mixed: &MixedBundle) -> Option<MissingFact> {
     let Bundle::Loom(loom) = mixed.bundle else { return None };
-    let first = mixed.weak.first().filter(|_| !mixed.is_sheathed)?;
+    let Some(first) = mixed.weak.first() else { return unrouted_and_unstated(model, mixed, loom) };
+    if mixed.is_sheathed {
+        return None;
+    }
     let names: Vec<String> = mixed.weak.iter().map(|weak| quoted(model.wire_name(weak.wire))).collect();
     let (high, needed) = (model.wire_name(mixed.high), first.short.needed);
     Some(MissingFact::new(
@@ -134,6 +137,26 @@ fn unrouted(model: &Model, mixed: &MixedBundle) -> Option<MissingFact> {
             "name the segments that the wires run through under `via`; what is rated below {needed} must share none with `{high}`"
         ),
         model.wire_name(first.wire),
+    ))
+}
+
+fn unrouted_and_unstated(model: &Model, mixed: &MixedBundle, loom: LoomId) -> Option<MissingFact> {
+    let first = *mixed.unstated.first().filter(|_| !mixed.is_sheathed)?;
+    let names: Vec<String> = mixed.unstated.iter().map(|wire| quoted(model.wire_name(*wire))).collect();
+    let high = model.wire_name(mixed.high);
+    Some(MissingFact::new(
+        model[first].span,
+        format!(
+            "whether {} {} apart from `{high}` of class B was not checked: loom `{}` gives no route, and their kinds no `voltage`",
+            list_of_first(&names, 3, 0),
+            agree(names.len(), "keeps", "keep"),
+            model.loom_name(loom)
+        ),
+        "neither segment nor `voltage`",
+        format!(
+            "name the segments that the wires run through under `via`, or give the rated `voltage` of what runs beside `{high}`"
+        ),
+        model.wire_name(first),
     ))
 }
 

@@ -10,58 +10,15 @@
 
 use super::{
     Swaps,
-    halves::{Half, PlugId, keys_join},
+    halves::PlugId,
+    keys::{Code, Keys},
     meet::Grade,
 };
 use crate::{model::Model, text::Name};
 use rustc_hash::{FxHashMap, FxHashSet};
 
-/// Steps of the search for fewer changes, for each fit.
-const MOST_STEPS: usize = 200_000;
-
-/// A key: one that a housing of the family has, or a letter more than those.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
-pub enum Code {
-    /// A key that is written.
-    Known(Name),
-    /// A letter that no housing of the design has, by its number.
-    More(u32),
-}
-
-/// Which keys count.
-#[derive(Debug, Clone, Default)]
-pub enum Keys {
-    /// Those that are written.
-    #[default]
-    AsWritten,
-    /// None: all of one fit join.
-    Ignored,
-    /// Those that are written, but for the connectors named here.
-    Changed(FxHashMap<PlugId, Code>),
-}
-
-impl Keys {
-    /// The key of a half.
-    pub(super) fn of(&self, plug: PlugId, half: &Half) -> Option<Code> {
-        match self {
-            Self::AsWritten => half.key.map(Code::Known),
-            Self::Ignored => None,
-            Self::Changed(changed) => changed.get(&plug).copied().or(half.key.map(Code::Known)),
-        }
-    }
-
-    /// Whether a half with sockets joins one with pins.
-    pub(super) fn join(&self, socket: PlugId, own: &Half, pin: PlugId, other: &Half) -> bool {
-        match self {
-            Self::AsWritten => keys_join(own.key, other.key),
-            Self::Ignored => true,
-            Self::Changed(_) => {
-                let (own, other) = (self.of(socket, own), self.of(pin, other));
-                own.is_none() || other.is_none() || own == other
-            }
-        }
-    }
-}
+/// Looks at a neighbour in the search for fewer changes, for each fit.
+const MOST_STEPS: usize = 10_000_000;
 
 /// Another key for a connector, both halves.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -174,6 +131,7 @@ impl Graph {
                 }
             }
         }
+        around.iter_mut().for_each(|list| list.sort_unstable());
         let letters = letters(swaps, model, members);
         let number = |key: Name| letters.iter().position(|known| *known == key).map(|at| at as u32);
         let now = members.iter().map(|id| swaps.key(*id).and_then(number)).collect();
@@ -189,9 +147,10 @@ impl Graph {
     }
 
     /// Who clashes with whom in a colouring: the first such pair.
-    fn clashing(&self, colours: &[Colour]) -> Option<(usize, usize)> {
+    fn clashing(&self, colours: &[Colour], steps: &mut usize) -> Option<(usize, usize)> {
         (0..self.members.len()).find_map(|at| {
             let own = Self::colour(colours, at);
+            *steps = steps.saturating_sub(self.neighbours(at).len());
             let other = self.neighbours(at).iter().find(|other| clash(own, Self::colour(colours, **other)))?;
             Some((at, *other))
         })
@@ -201,7 +160,7 @@ impl Graph {
         let greedy = self.greedy();
         let most = self.count(&greedy);
         let least = self.bound();
-        if least >= most {
+        if least >= most && self.used(&greedy) <= self.letters.len() {
             return (greedy, Proof::Fewest);
         }
         let mut steps = MOST_STEPS;
@@ -240,7 +199,10 @@ impl Graph {
         most: usize,
         steps: &mut usize,
     ) -> Option<bool> {
-        let Some((one, other)) = self.clashing(colours) else { return Some(true) };
+        let Some((one, other)) = self.clashing(colours, steps) else { return Some(true) };
+        if *steps == 0 {
+            return None;
+        }
         if depth == 0 {
             return Some(false);
         }
@@ -256,7 +218,7 @@ impl Graph {
                 if Some(colour) == before || !is_used && std::mem::replace(&mut is_new_tried, true) {
                     continue;
                 }
-                *steps = steps.checked_sub(1)?;
+                *steps = steps.checked_sub(self.neighbours(at).len().max(1))?;
                 let clashes = |its: &usize| changed.get(*its) == Some(&true) && Self::colour(colours, *its) == Some(colour);
                 if self.neighbours(at).iter().any(clashes) {
                     continue;
@@ -327,7 +289,8 @@ impl Graph {
             let mut clique = vec![at];
             for other in self.neighbours(at) {
                 let joins = |its: &usize| {
-                    self.neighbours(*other).contains(its) && clash(Self::colour(&self.now, *its), Self::colour(&self.now, *other))
+                    self.neighbours(*other).binary_search(its).is_ok()
+                        && clash(Self::colour(&self.now, *its), Self::colour(&self.now, *other))
                 };
                 let is_near = clash(own, Self::colour(&self.now, *other));
                 if used.get(*other) == Some(&false) && is_near && clique.iter().skip(1).all(joins) {

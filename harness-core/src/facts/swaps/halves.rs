@@ -1,8 +1,9 @@
 //! Connectors as what can be put into each other's place: their two halves, what decides whether halves join, and where they are.
 //!
-//! A half without `key` in a family is taken to join every key of it: nothing that is written keeps it out. Which places can reach each other
-//! is decided by zones alone: those of the plug and of what it mates. A connector without a zone is taken to reach all.
+//! A half without `key` in a family is taken to join every key of it: nothing that is written keeps it out. Where a connector is is said by the
+//! zones of the plug and of what it mates; a connector without a zone is taken to reach all. How far it can be led is in `reach`.
 
+use super::reach::Tie;
 use crate::{
     facts::Facts,
     model::{EndId, EndKind, HousingId, Mate, Model, PointId, PortKind, ZoneId},
@@ -51,6 +52,8 @@ pub struct Plug {
     pub ends: Vec<EndId>,
     /// Where it is; none where nothing says it.
     pub zones: Vec<ZoneId>,
+    /// How far each of its looms lets it go.
+    pub(super) ties: Vec<Option<Tie>>,
 }
 
 impl Plug {
@@ -70,12 +73,6 @@ impl Plug {
 #[must_use]
 pub fn keys_join(one: Option<Name>, other: Option<Name>) -> bool {
     one.is_none() || other.is_none() || one == other
-}
-
-/// Whether two connectors can reach each other, as far as their zones say it.
-#[must_use]
-pub fn reach(one: &Plug, other: &Plug) -> bool {
-    one.zones.is_empty() || other.zones.is_empty() || one.zones.iter().any(|zone| other.zones.contains(zone))
 }
 
 /// The connectors of a design.
@@ -115,19 +112,19 @@ pub(super) fn plugs(facts: &Facts) -> Plugs {
         };
         let ends: Vec<EndId> = connector.iter().filter_map(end).collect();
         let zones = zones(model, connector.iter().copied());
+        let ties: Vec<Option<Tie>> = ends.iter().map(|end| Tie::of(model, *end)).collect();
+        let alone = |fit| Plug { fit, socket: None, pin: None, ends: ends.clone(), zones: zones.clone(), ties: ties.clone() };
         // Halves of two families, or two with the same contacts, do not mate: then each is by itself.
         let is_pair = matches!(found.as_slice(), [(one, own, _), (other, its, _)] if one == other && own != its);
         if is_pair {
             let mut plug: Option<Plug> = None;
             for (fit, contacts, half) in found {
-                let plug =
-                    plug.get_or_insert_with(|| Plug { fit, socket: None, pin: None, ends: ends.clone(), zones: zones.clone() });
-                plug.put(contacts, half);
+                plug.get_or_insert_with(|| alone(fit)).put(contacts, half);
             }
             plugs.all.extend(plug);
         } else {
             for (fit, contacts, half) in found {
-                let mut plug = Plug { fit, socket: None, pin: None, ends: ends.clone(), zones: zones.clone() };
+                let mut plug = alone(fit);
                 plug.put(contacts, half);
                 plugs.all.push(plug);
             }

@@ -92,11 +92,13 @@ impl<'a> Judge<'a> {
         found
     }
 
-    /// What `four.own` on `four.other` does, position `at` of the one on `order(at)` of the other; `None` where they meet nowhere.
+    /// What `four.own` on `four.other` does, position `at` of the one on `order(at)` of the other; `None` where they meet nowhere. Each of
+    /// `ties` is a position of the one that something behind it joins to one of the other.
     pub(super) fn insertion(
         &self,
         kinds: &Kinds,
         four: Four<'_>,
+        ties: &[(usize, usize)],
         insertion: Insertion,
         order: impl Fn(usize) -> Option<usize>,
     ) -> Option<Verdict> {
@@ -159,6 +161,15 @@ impl<'a> Judge<'a> {
         if let (Some((plus_minds, is_class_b, at, meets)), Some((minus_minds, _))) = (plus, minus) {
             let effect = if plus_minds || minus_minds { Effect::Reversed } else { Effect::Backwards };
             take(effect, is_class_b, at, meets);
+        }
+        // What a place of the moved half meets is joined, through a line between the two plugs, to what is put on the place of the other.
+        for (at, meets) in ties {
+            let put_on = (0..four.own.len()).find(|own| order(*own) == Some(*meets));
+            let (Some(own), Some(other)) = (put_on, order(*at)) else { continue };
+            let two = four.own.get(own).zip(four.other.get(other));
+            let Some((one, two)) = two.filter(|_| own != *at) else { continue };
+            let meeting = self.meeting(kinds, one.kind, two.kind);
+            note(meeting.effect, meeting.is_class_b, (Between::Both, own, other));
         }
         if has_lumps {
             for Joined { two, now, place } in joined(four, &order) {

@@ -14,15 +14,18 @@
 mod cure;
 mod halves;
 mod judge;
+mod keys;
 mod meet;
 mod pairs;
 mod poles;
+mod reach;
 mod spots;
 mod turned;
 
-pub use cure::{Code, Cure, Keys, Proof, Recoded};
+pub use cure::{Cure, Proof, Recoded};
 pub use halves::{FitId, Half, Plug, PlugId};
 pub use judge::{Between, Insertion, Verdict};
+pub use keys::{Code, Keys};
 pub use meet::{Effect, Grade};
 pub use pairs::{Counts, Pair, Sides};
 pub use poles::Pole;
@@ -31,7 +34,7 @@ pub use turned::{Turned, Turns, Way};
 
 use super::Facts;
 use crate::{
-    model::{EndId, Mate, Model},
+    model::{EndId, Mate, Model, PointId},
     text::Name,
 };
 use rustc_hash::FxHashMap;
@@ -53,11 +56,21 @@ pub struct Swaps {
     plugs: Vec<Plug>,
     by_fit: Vec<Vec<PlugId>>,
     unknown: Vec<Mate>,
+    ways: reach::Ways,
     kinds: Kinds,
     /// What is behind the positions of each connector's halves: that with sockets, that with pins.
     sides: Vec<Sides>,
-    /// Pairs of which one hangs behind the other, with the sides of both while both are open.
-    linked: FxHashMap<(PlugId, PlugId), [Sides; 2]>,
+    /// Pairs of which one hangs behind the other.
+    linked: FxHashMap<(PlugId, PlugId), Linked>,
+}
+
+/// Two connectors of which one hangs behind the other, while both are open.
+#[derive(Debug)]
+struct Linked {
+    /// What is behind their positions.
+    sides: [Sides; 2],
+    /// Positions of the one that something behind it joins to one of the other: half and place of each, the first connector's first.
+    ties: Vec<[(usize, usize); 2]>,
 }
 
 impl Swaps {
@@ -84,11 +97,14 @@ impl Swaps {
                 linked.entry(key).or_insert_with(|| {
                     let open: Vec<_> = plug.ends.iter().chain(&its.ends).copied().collect();
                     let (first, second) = if own < *other { (plug, its) } else { (its, plug) };
-                    [both(&ground, &mut kinds, first, &open).0, both(&ground, &mut kinds, second, &open).0]
+                    let sides = [both(&ground, &mut kinds, first, &open).0, both(&ground, &mut kinds, second, &open).0];
+                    let ties = ties(&ground, &kinds, &sides, &open);
+                    Linked { sides, ties }
                 });
             }
         }
-        Self { plugs: all, by_fit, unknown, kinds, sides, linked }
+        let ways = reach::Ways::new(facts.model(), &all);
+        Self { plugs: all, by_fit, unknown, ways, kinds, sides, linked }
     }
 
     /// A connector by its number.
@@ -147,7 +163,7 @@ impl Swaps {
         let Insertion { socket, pin } = verdict.insertion;
         let sides = self.linked.get(&(socket.min(pin), socket.max(pin)));
         let side = |id: PlugId, half: usize| match sides {
-            Some(both) if socket != pin => both.get(usize::from(id == socket.max(pin))).and_then(|sides| sides.get(half)),
+            Some(both) if socket != pin => both.sides.get(usize::from(id == socket.max(pin))).and_then(|sides| sides.get(half)),
             _ => self.sides.get(id.index()).and_then(|sides| sides.get(half)),
         };
         let (moved, other) = (side(socket, 0)?, side(pin, 1)?);
@@ -172,6 +188,24 @@ fn both(ground: &spots::Ground<'_>, kinds: &mut Kinds, plug: &Plug, open: &[EndI
     let mut sides = [of(plug.socket.as_ref()), of(plug.pin.as_ref())];
     spots::expect(kinds, &mut sides);
     (sides, through)
+}
+
+/// Which positions of two connectors something joins that no pole holds, while some ends are open.
+fn ties(ground: &spots::Ground<'_>, kinds: &Kinds, sides: &[Sides; 2], open: &[EndId]) -> Vec<[(usize, usize); 2]> {
+    let [first, second] = sides;
+    let places = |of: &Sides| -> Vec<((usize, usize), PointId)> {
+        let each =
+            of.iter().enumerate().flat_map(|(half, spots)| spots.iter().enumerate().map(move |(at, spot)| ((half, at), spot)));
+        let is_passive = |spot: &Spot| kinds.get(spot.kind).is_some_and(|kind| kind.pole.is_none() && !kind.is_empty);
+        each.filter(|(_, spot)| is_passive(spot)).map(|(place, spot)| (place, spot.point)).collect()
+    };
+    let others = places(second);
+    let mut found = Vec::new();
+    for (place, point) in places(first) {
+        let reached = ground.conducts_to(point, open);
+        found.extend(others.iter().filter(|(_, other)| reached.contains(other)).map(|(other, _)| [place, *other]));
+    }
+    found
 }
 
 /// `front.P1`, or the port that nothing mates: what a connector is called.

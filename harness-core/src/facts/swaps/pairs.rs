@@ -1,11 +1,12 @@
 //! All pairs of connectors that fit each other's place, those of equal signatures judged once.
 
 use super::{
-    Swaps,
-    cure::{Code, Keys},
-    halves::{Half, Plug, PlugId, reach},
+    Linked, Swaps,
+    halves::{Half, Plug, PlugId},
     judge::{Four, Insertion, Judge, Verdict},
+    keys::{Code, Keys},
     meet::{Effect, Grade},
+    reach::Tie,
     spots::{KindId, Spot},
 };
 use crate::model::{Model, ZoneId};
@@ -27,7 +28,7 @@ pub struct Pair {
 pub struct Counts {
     /// Pairs that fit and can reach each other.
     pub pairs: usize,
-    /// Pairs that fit and are in zones that have nothing in common.
+    /// Pairs that fit and are out of each other's reach, by their zones or free lengths.
     pub apart: usize,
     /// Pairs of one family and number of positions that keys keep apart.
     pub keyed: usize,
@@ -64,6 +65,7 @@ pub type Sides = [Vec<Spot>; 2];
 struct Class {
     keys: [Option<Code>; 2],
     zones: Vec<ZoneId>,
+    ties: Vec<Option<Tie>>,
     sides: [Vec<(KindId, u16)>; 2],
 }
 
@@ -96,8 +98,12 @@ impl Swaps {
                 spots.map(|spots| spots.iter().map(|spot| (spot.kind, spot.lump)).collect()).unwrap_or_default()
             };
             let code = |half: &Option<Half>| half.as_ref().and_then(|half| keys.of(*id, half));
-            let class =
-                Class { keys: [code(&plug.socket), code(&plug.pin)], zones: plug.zones.clone(), sides: [side(0), side(1)] };
+            let class = Class {
+                keys: [code(&plug.socket), code(&plug.pin)],
+                zones: plug.zones.clone(),
+                ties: plug.ties.clone(),
+                sides: [side(0), side(1)],
+            };
             let number = *numbers.entry(class).or_insert(classes.len());
             match classes.get_mut(number) {
                 Some(class) => class.push(*id),
@@ -122,12 +128,12 @@ impl Swaps {
             counts.keyed += count;
             return;
         }
-        if !reach(self.plug(*first), self.plug(*second)) {
+        if !self.ways.reach(self.plug(*first), self.plug(*second)) {
             counts.apart += count;
             return;
         }
         // The first two are judged for all of their classes, unless it depends on what is the same thing, or one hangs behind the other.
-        let common = self.of_sides(judge, keys, (*first, self.spots(*first)), (*second, self.spots(*second)));
+        let common = self.of_sides(judge, keys, (*first, self.spots(*first)), (*second, self.spots(*second)), &[]);
         let common = common.filter(|verdict| !matches!(verdict.effect, Effect::Same | Effect::Swapped));
         for (at, one) in own.iter().enumerate() {
             for its in other.iter().skip(if is_same { at + 1 } else { 0 }) {
@@ -162,7 +168,7 @@ impl Swaps {
     pub fn pair(&self, model: &Model, keys: &Keys, first: PlugId, second: PlugId) -> Option<Pair> {
         let (first, second) = (first.min(second), first.max(second));
         let (one, other) = (self.plug(first), self.plug(second));
-        if first == second || one.fit != other.fit || !reach(one, other) {
+        if first == second || one.fit != other.fit || !self.ways.reach(one, other) {
             return None;
         }
         Some(Pair { first, second, verdict: self.judged(&Judge::new(model), keys, first, second)? })
@@ -170,8 +176,10 @@ impl Swaps {
 
     fn judged(&self, judge: &Judge<'_>, keys: &Keys, first: PlugId, second: PlugId) -> Option<Verdict> {
         match self.linked.get(&(first, second)) {
-            Some([one, other]) => self.of_sides(judge, keys, (first, Some(one)), (second, Some(other))),
-            None => self.of_sides(judge, keys, (first, self.spots(first)), (second, self.spots(second))),
+            Some(Linked { sides: [one, other], ties }) => {
+                self.of_sides(judge, keys, (first, Some(one)), (second, Some(other)), ties)
+            }
+            None => self.of_sides(judge, keys, (first, self.spots(first)), (second, self.spots(second)), &[]),
         }
     }
 
@@ -181,6 +189,7 @@ impl Swaps {
         keys: &Keys,
         one: (PlugId, Option<&Sides>),
         other: (PlugId, Option<&Sides>),
+        ties: &[[(usize, usize); 2]],
     ) -> Option<Verdict> {
         let put = |(id, own): (PlugId, Option<&Sides>), (its, other): (PlugId, Option<&Sides>)| {
             let (socket, pin) = (self.plug(id).socket.as_ref()?, self.plug(its).pin.as_ref()?);
@@ -188,7 +197,14 @@ impl Swaps {
                 return None;
             }
             let ([own, mate], [others_mate, other]) = (own?, other?);
-            judge.insertion(&self.kinds, Four { own, mate, other, others_mate }, Insertion { socket: id, pin: its }, Some)
+            // Half and place of the moved half first, whichever of the two connectors comes first.
+            let of_these = ties.iter().map(|[first, second]| if id < its { (first, second) } else { (second, first) });
+            let ties: Vec<(usize, usize)> = of_these
+                .filter(|((half, _), (other, _))| (*half, *other) == (0, 1))
+                .map(|((_, at), (_, meets))| (*at, *meets))
+                .collect();
+            let four = Four { own, mate, other, others_mate };
+            judge.insertion(&self.kinds, four, &ties, Insertion { socket: id, pin: its }, Some)
         };
         match (put(one, other), put(other, one)) {
             (Some(there), Some(back)) => Some(if back.outranks(&there) { back } else { there }),

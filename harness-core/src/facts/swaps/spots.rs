@@ -142,6 +142,16 @@ impl<'a> Ground<'a> {
         Self { facts, poles: Poles::new(network), pins: at, pieces, limits }
     }
 
+    /// What a point conducts to when contacts close, up to what a pole holds.
+    pub(super) fn conducts_to(&self, point: PointId, open: Open<'_>) -> FxHashSet<PointId> {
+        let network = self.facts.network();
+        let is_held = |point: PointId| self.poles.is_held(network, point, open);
+        let conducts = |_: PointId, _: EdgeId, edge: &Edge| {
+            edge.role.conducts_when_closed() && !is_open(edge, open) && !is_held(edge.a) && !is_held(edge.b)
+        };
+        network.walk_along([point], conducts).reached().iter().copied().collect()
+    }
+
     /// Whether the wires at a point carry what all sources that can feed it give together, for good.
     fn is_borne(&self, point: PointId) -> bool {
         let limit = self.limits[self.pieces.of(point)];
@@ -256,18 +266,15 @@ fn spot(
     kind.tap = pins().find_map(|pin| model[pin.pin].tap).map(|tap| tap.value);
     let signal = pins().find_map(|pin| pin.signal);
     // What it conducts to, up to what a pole holds: the loads there are fed through it.
-    let conducts = |_: PointId, _: EdgeId, edge: &Edge| {
-        edge.role.conducts_when_closed()
-            && !is_open(edge, open)
-            && !poles.is_held(network, edge.a, open)
-            && !poles.is_held(network, edge.b, open)
-    };
-    let walk = network.walk_along([point], conducts);
-    for (id, edge, _) in walk.reached().iter().take(MOST_POINTS).flat_map(|point| network.around(*point)) {
-        let is_a = walk.reached().contains(&edge.a);
+    let reached = ground.conducts_to(point, open);
+    // In the order of the network: that of a set is another one each time it grows.
+    let mut points: Vec<PointId> = reached.iter().copied().collect();
+    points.sort_unstable();
+    for (id, edge, _) in points.iter().take(MOST_POINTS).flat_map(|point| network.around(*point)) {
+        let is_a = reached.contains(&edge.a);
         kind.loads.extend(load_side(facts, id, is_a));
     }
-    lumps.of.push((at, walk.reached().iter().copied().collect()));
+    lumps.of.push((at, reached));
     kind.is_contact = kind.loads.is_empty() && pins().all(|pin| is_drawn(pin.point));
     kind.roles.sort_unstable();
     kind.roles.dedup();

@@ -79,7 +79,7 @@ impl Swaps {
                 let Some([own, other]) = self.spots(id) else { continue };
                 let four = Four { own, mate: other, other, others_mate: own };
                 let insertion = Insertion { socket: id, pin: id };
-                let verdict = judge.insertion(&self.kinds, four, insertion, |at| order.get(at).copied().flatten());
+                let verdict = judge.insertion(&self.kinds, four, &[], insertion, |at| order.get(at).copied().flatten());
                 turns.turned.extend(verdict.map(|verdict| Turned { plug: id, way, verdict }));
             }
         }

@@ -79,6 +79,8 @@ pub struct End {
     pub zone: Option<ZoneId>,
     /// Free length.
     pub reach: Option<At<Metre>>,
+    /// The segment of the route that it hangs on.
+    pub at: Option<SegmentId>,
     /// Rated current of a ring.
     pub current: Option<At<Ampere>>,
     /// Rated voltage of a ring.
@@ -98,6 +100,8 @@ pub struct Splice {
     pub point: PointId,
     /// Where it sits.
     pub zone: Option<ZoneId>,
+    /// The segment of the route that it is in.
+    pub at: Option<SegmentId>,
 }
 
 /// A wire, or a core of a cable.

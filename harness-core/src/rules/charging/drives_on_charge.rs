@@ -40,7 +40,7 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
 fn enabled(facts: &Facts, pin: &EnabledPin) -> Finding {
     let model = facts.model();
     let (name, mode) = (model.point_name(pin.point), model.mode_name(pin.mode));
-    RULE.finding(pin.guard.span, format!("`{name}` enables the drive in mode `{mode}`, in which the vehicle may not move"), [])
+    RULE.finding(pin.guard.span, format!("`{name}` enables the drive in mode `{mode}`, in which the vehicle has to stay"), [])
         .label(format!("{} in `{mode}`", pin.guard.active.word()))
         .context(model[pin.mode].span, "`immobile` here")
         .figure("source", no_movement())

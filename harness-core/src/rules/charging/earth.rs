@@ -34,7 +34,12 @@ fn earth(facts: &Facts, inlet: &ChargingInlet) -> Option<Finding> {
     let point = inlet.contact(InletContact::Earth)?;
     let is_chassis = |at: PointId| model.device_at(at).is_some_and(|device| model[device].chassis && model[device].fitted);
     let has_chassis = model.devices().any(|(_, device)| device.chassis && device.fitted);
-    if !has_chassis || facts.unconnected().contains(&point) || inlet.earthing.reaches_chassis || is_judged(facts, inlet, point) {
+    if !has_chassis
+        || facts.unconnected().contains(&point)
+        || inlet.earthing.reaches_chassis
+        || inlet.earthing.open_end.is_some()
+        || is_judged(facts, inlet, point)
+    {
         return None;
     }
     let name = model.point_name(point);

@@ -100,7 +100,7 @@ fn misplaced(facts: &Facts, inlet: &ChargingInlet, circuit: &SignalCircuit, resi
 fn plug_code(facts: &Facts, inlet: &ChargingInlet, circuit: &SignalCircuit, plug: &[PlugResistor]) -> Option<Finding> {
     let model = facts.model();
     // Two and more are a network, of which no single value decides.
-    let [resistor] = plug else { return None };
+    let [resistor] = plug else { return plug.is_empty().then(|| without_code(facts, inlet, circuit)).flatten() };
     let name = model.element_name(resistor.element);
     let contact = model.point_name(circuit.point);
     if has_latch(inlet) {
@@ -129,6 +129,35 @@ fn plug_code(facts: &Facts, inlet: &ChargingInlet, circuit: &SignalCircuit, plug
         );
     };
     overloaded(facts, inlet, resistor, cable)
+}
+
+/// A plug that is drawn at the contact, with no resistor to protective earth.
+fn without_code(facts: &Facts, inlet: &ChargingInlet, circuit: &SignalCircuit) -> Option<Finding> {
+    let (model, network) = (facts.model(), facts.network());
+    let net = network.net(circuit.point);
+    let mut drawn = inlet.station.iter().filter(|element| model[**element].kind.throw().is_none());
+    let element = *drawn.find(|element| model[**element].points.iter().any(|point| network.net(*point) == net))?;
+    let (name, contact) = (model.element_name(element), model.point_name(circuit.point));
+    let (codes, source) = if has_latch(inlet) {
+        let [latched, pressed] = latch_resistors().value;
+        (format!("{latched} latched, {pressed} with the latch pressed"), latch_resistors().source)
+    } else {
+        let codes: Vec<String> = cable_codes().value.iter().map(|code| format!("{} for {}", code.ohm, code.amps)).collect();
+        (any(&codes), cable_codes().source)
+    };
+    Some(
+        RULE.finding(
+            model[element].value_span,
+            format!("the plug at `{contact}` has no resistor to protective earth: {codes}"),
+            [],
+        )
+        .label("drawn at the contact, and leads to no resistor")
+        .context(model[circuit.point].span, "reads as if nothing were plugged in")
+        .figure("codes", source)
+        .help(format!("draw the resistor of the plug between `{name}` and protective earth"))
+        .concerns(name)
+        .concerns(contact),
+    )
 }
 
 fn no_code(facts: &Facts, resistor: &PlugResistor, text: String, source: impl std::fmt::Display) -> Finding {

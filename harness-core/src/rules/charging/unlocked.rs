@@ -38,7 +38,7 @@ fn of_inlet(facts: &Facts, inlet: &ChargingInlet) -> Vec<Finding> {
             return Vec::new();
         }
         return vec![
-            RULE.finding(kind.span, format!("{kind_name} inlet `{name}` has no lock"), [])
+            RULE.finding(kind.span, format!("the inlet `{name}`, {kind_name}, has no lock"), [])
                 .label("the plug can be pulled under direct current")
                 .figure("source", lock())
                 .help(format!(
@@ -52,7 +52,7 @@ fn of_inlet(facts: &Facts, inlet: &ChargingInlet) -> Vec<Finding> {
     let lacking: Vec<&str> = empty.into_iter().filter(|(_, is_empty)| *is_empty).map(|(what, _)| what).collect();
     if kind.value != Inlet::Type1 && !lacking.is_empty() {
         findings.push(
-            RULE.finding(locked.span, format!("the lock of {kind_name} inlet `{name}` has no {}", list(&lacking)), [])
+            RULE.finding(locked.span, format!("the lock of the inlet `{name}`, {kind_name}, has no {}", list(&lacking)), [])
                 .label("nobody knows whether the plug is locked")
                 .figure("source", lock())
                 .help(format!(

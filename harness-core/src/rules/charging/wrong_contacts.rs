@@ -37,7 +37,7 @@ fn missing(facts: &Facts, inlet: &ChargingInlet) -> Option<Finding> {
     }
     let (name, kind_name) = (model.port_name(inlet.port), kind.value.written());
     Some(
-        RULE.finding(kind.span, format!("{kind_name} inlet `{name}` has no {}", list(&lacking)), [])
+        RULE.finding(kind.span, format!("the inlet `{name}`, {kind_name}, has no {}", list(&lacking)), [])
             .label(format!("a {kind_name} inlet has {}", agree(lacking.len(), "this contact", "these contacts")))
             .figure("contacts of the type", list(&needed.value.iter().map(|contact| contact.name()).collect::<Vec<_>>()))
             .figure("source", needed.source)

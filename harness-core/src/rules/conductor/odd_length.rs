@@ -84,21 +84,16 @@ fn short(model: &Model, cut: &Cut) -> Option<Finding> {
     })
 }
 
-/// Shorter than what it passes whole of its route, or many times longer than all of it.
+/// Many times shorter or longer than its route; what is only too short to reach is `route/short-wire`'s to say.
 fn against_route(model: &Model, cut: &Cut) -> Option<Finding> {
     let via = &model[cut.wire].via;
-    let mut lengths: Vec<Metre> = via.iter().filter_map(|segment| Some(model[*segment].length?.value)).collect();
-    if lengths.is_empty() || lengths.len() < via.len() {
-        return None;
-    }
-    let sum = lengths.iter().fold(Metre::ZERO, |sum, length| sum + *length);
-    lengths.sort_by(|a, b| b.total_cmp(*a));
-    // It may leave the first and the last of its segments midway; the longest two may be these.
-    let whole = lengths.iter().skip(2).fold(Metre::ZERO, |sum, length| sum + *length);
+    let known = via.iter().filter_map(|segment| Some(model[*segment].length?.value));
+    let (sum, count) = known.fold((Metre::ZERO, 0), |(sum, count), length| (sum + length, count + 1));
     let (length, odd) = (cut.length.value, odd_lengths());
-    let is_short = length < whole * odd.value.of_whole || length * odd.value.of_route < sum;
-    let is_long = length > sum * odd.value.of_route && length - sum > odd.value.beyond;
-    if !is_short && !is_long {
+    let is_short = length * odd.value.of_route < sum;
+    // A segment without a length may be what makes it long.
+    let is_long = count == via.len() && length > sum * odd.value.of_route && length - sum > odd.value.beyond;
+    if count == 0 || !is_short && !is_long {
         return None;
     }
     let names: Vec<String> = via.iter().map(|segment| quoted(model.text(model[*segment].name))).collect();

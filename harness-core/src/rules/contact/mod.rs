@@ -4,8 +4,10 @@ use super::Rule;
 
 mod above_rated_current;
 mod over_current;
+mod peak_over_rating;
 mod unsealed;
 mod wrong_terminal;
 
 /// The rules of the group, sorted by name.
-pub(super) static RULES: &[&Rule] = &[&above_rated_current::RULE, &over_current::RULE, &unsealed::RULE, &wrong_terminal::RULE];
+pub(super) static RULES: &[&Rule] =
+    &[&above_rated_current::RULE, &over_current::RULE, &peak_over_rating::RULE, &unsealed::RULE, &wrong_terminal::RULE];

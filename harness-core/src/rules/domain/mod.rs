@@ -11,9 +11,11 @@ mod odd_domain;
 mod off_chassis;
 mod over_voltage;
 mod shared_housing;
+mod shared_route;
 mod thin_bonding;
 mod unbonded_neutral;
 mod under_rated_insulation;
+mod weak_isolation;
 mod wrong_colour;
 mod wrong_voltage;
 
@@ -32,9 +34,11 @@ pub(super) static RULES: &[&Rule] = &[
     &off_chassis::RULE,
     &over_voltage::RULE,
     &shared_housing::RULE,
+    &shared_route::RULE,
     &thin_bonding::RULE,
     &unbonded_neutral::RULE,
     &under_rated_insulation::RULE,
+    &weak_isolation::RULE,
     &wrong_colour::RULE,
     &wrong_voltage::RULE,
 ];

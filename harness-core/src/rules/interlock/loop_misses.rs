@@ -89,7 +89,7 @@ fn finding(facts: &Facts, bypassed: &BypassedInterlock) -> Finding {
     let mut finding = RULE
         .finding(model[bypassed.end].span, format!("{headline}: something joins its interlock {contacts} {labels} past it"), [])
         .label("the loop stays closed without it")
-        .path(network.names(start, &bypassed.path))
+        .path(if bypassed.path.is_empty() { Vec::new() } else { network.names(start, &bypassed.path) })
         .help("take out what the path shows, so that the loop is closed by the bridge in this connector alone")
         .concerns(end)
         .concerns(partner);

@@ -4,8 +4,12 @@ use crate::{
     analysis::Analysis,
     facts::{Facts, discharges::Undischarged},
     finding::{Finding, Level, Weighed},
+    quantity::{Ohm, Watt},
     rules::{Rule, RulePage},
-    standards::{interlock::longest_wait, voltage::class_a_limit},
+    standards::{
+        interlock::{harmless_energy, longest_wait},
+        voltage::class_a_limit,
+    },
     wording::list,
 };
 
@@ -24,6 +28,9 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
     let facts = analysis.facts();
     facts.undischarged().iter().map(|one| finding(facts, one)).collect()
 }
+
+/// Time in s in which a resistor that is there for good empties a capacitor without growing hot.
+const MINUTE: f64 = 60.0;
 
 fn finding(facts: &Facts, one: &Undischarged) -> Finding {
     let model = facts.model();
@@ -56,6 +63,13 @@ fn finding(facts: &Facts, one: &Undischarged) -> Finding {
     }
     if let Some(ohms) = charged.ohms {
         finding = finding.figure("resistance", ohms);
+    }
+    finding = finding.figure("harmless", format!("less than {}; {}", harmless_energy().value, harmless_energy().source));
+    let seconds = charged.farad.get() * (charged.volts.get() / limit.get()).ln();
+    if seconds > 0.0 {
+        let ohms = Ohm::new(MINUTE / seconds);
+        let watts = Watt::new(charged.volts.get() * charged.volts.get() / ohms.get());
+        finding = finding.figure("emptied in 60 s", format!("by {ohms}, which takes {watts} for good"));
     }
     if !one.drawn_by.is_empty() {
         // It draws, but it may stop at any voltage.

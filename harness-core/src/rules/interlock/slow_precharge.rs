@@ -23,11 +23,26 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
     let facts = analysis.facts();
     // One that limits nothing in any mode is `interlock/no-precharge`'s.
     let is_known = |one: &&Precharge| facts.inrushes().iter().all(|inrush| inrush.capacitor != one.capacitor);
-    facts.precharges().iter().filter(is_known).filter_map(|one| finding(facts, one)).collect()
+    // Capacitors side by side are charged as one.
+    let mut groups: Vec<Vec<&Precharge>> = Vec::new();
+    for one in facts.precharges().iter().filter(is_known) {
+        let is_beside = |other: &Precharge| {
+            (other.resistor, other.mode) == (one.resistor, one.mode)
+                && (other.together.get() - one.together.get()).abs() <= ALIKE * one.together.get()
+        };
+        match groups.iter_mut().find(|group| group.iter().any(|other| is_beside(other))) {
+            Some(group) => group.push(one),
+            None => groups.push(vec![one]),
+        }
+    }
+    groups.iter().filter_map(|group| finding(facts, group)).collect()
 }
 
-fn finding(facts: &Facts, one: &Precharge) -> Option<Finding> {
-    let model = facts.model();
+/// Share by which sums of the same figures differ by rounding.
+const ALIKE: f64 = 1e-9;
+
+fn finding(facts: &Facts, group: &[&Precharge]) -> Option<Finding> {
+    let (model, one) = (facts.model(), *group.first()?);
     let (capacitor, resistor) = (model.element_name(one.capacitor), model.element_name(one.resistor));
     let (mode, main) = (model.mode_name(one.mode), model.mode_name(one.full.1));
     let (given, charging) = (one.given(facts), one.charging());
@@ -65,6 +80,14 @@ fn finding(facts: &Facts, one: &Precharge) -> Option<Finding> {
         .finding(model[one.resistor].value_span, headline, weighed)
         .label("charges it before the main contact closes")
         .context(model[one.capacitor].value_span, format!("{} to be charged to {}", one.farad, one.full.0));
+    for beside in group.iter().skip(1) {
+        finding = finding
+            .context(model[beside.capacitor].value_span, format!("{} with it", beside.farad))
+            .concerns(model.element_name(beside.capacitor));
+    }
+    if group.len() > 1 || one.together > one.farad {
+        finding = finding.figure("capacitance", format!("{} together", one.together));
+    }
     for span in given.iter().flat_map(|(_, spans)| spans) {
         finding = finding.context(*span, "the main contact closes after this time");
     }

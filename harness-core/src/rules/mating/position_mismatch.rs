@@ -5,12 +5,13 @@ use crate::{
     evidence::{mated_pair, mating_remedies},
     facts::{
         Facts,
+        faces::met_by_faces,
         mated_pairs::{Half, MatedPair},
     },
     finding::{Finding, Level},
-    model::{Mate, Model},
+    model::{Mate, Model, PointId},
     rules::{Rule, RulePage},
-    text::Name,
+    text::{Name, Span},
     wording::{count, first, quoted},
 };
 
@@ -27,6 +28,8 @@ pub(super) static RULE: Rule = Rule {
 
 /// Labels that a message lists before it only counts them.
 const MOST_LISTED: usize = 6;
+/// Positions of which the help writes the whole map.
+const MOST_MAPPED: usize = 12;
 
 fn check(analysis: &Analysis) -> Vec<Finding> {
     let facts = analysis.facts();
@@ -38,6 +41,9 @@ fn mismatch(facts: &Facts, pair: &MatedPair<'_>) -> Option<Finding> {
     let names = (pair.own.name(model), pair.partner.name(model));
     let met = met(model, pair);
     if let Some(finding) = sent_twice(model, pair, &met, (&names.0, &names.1)) {
+        return Some(finding);
+    }
+    if let Some(finding) = contradicted(model, pair, (&names.0, &names.1)) {
         return Some(finding);
     }
     let labels = |label: &Name| model.text(*label);
@@ -70,10 +76,15 @@ fn mismatch(facts: &Facts, pair: &MatedPair<'_>) -> Option<Finding> {
         finding = finding.context(half.housing.labels_span, text);
     }
     let otherwise = if pair.own.housing.labels.len() == pair.partner.housing.labels.len() {
-        format!(
-            "label the positions of both housings by one scheme, or state which meets which: `pins: {{ .. }}` at `{}`",
-            names.0
-        )
+        let by_faces = met_by_faces(&pair.own, &pair.partner).filter(|map| map.len() <= MOST_MAPPED);
+        let map = match by_faces {
+            Some(map) => {
+                let each: Vec<String> = map.iter().map(|two| two.map(|label| model.text(label)).join(": ")).collect();
+                format!("`pins: {{ {} }}` at `{}`, as the faces have it", each.join(", "), names.0)
+            }
+            None => format!("`pins: {{ .. }}` at `{}`", names.0),
+        };
+        format!("label the positions of both housings by one scheme, or state which meets which: {map}")
     } else {
         format!("give `{}` a housing with {}", names.0, positions(&pair.partner))
     };
@@ -107,6 +118,30 @@ fn sent_twice(model: &Model, pair: &MatedPair<'_>, met: &[(Name, Name)], names: 
     let headline = format!("cavities {one} and {other} of `{}` both meet position {to} of `{}`", names.0, names.1);
     let help = format!("name another position for one of the two in `pins` of `{}`", names.0);
     Some(RULE.finding(place, headline, []).label("sent to one position").help(help).concerns(names.0).concerns(names.1))
+}
+
+/// A position that `pins` of the one half leads elsewhere than `pins` of the other.
+fn contradicted(model: &Model, pair: &MatedPair<'_>, names: (&str, &str)) -> Option<Finding> {
+    let (Mate::End(own), Mate::End(other)) = (pair.own.connector, pair.partner.connector) else { return None };
+    let label = |cavity: PointId| model[cavity].label;
+    let (one, two) = model[own].pins.iter().find_map(|one| {
+        let (cavity, to, _) = one;
+        let differs = |(theirs, back, _): &&(PointId, Name, Span)| (label(*theirs) == *to) != (*back == label(*cavity));
+        model[other].pins.iter().find(differs).map(|two| (one, two))
+    })?;
+    let [cavity, to, theirs, back] = [label(one.0), one.1, label(two.0), two.1].map(|label| quoted(model.text(label)));
+    let (own, other) = names;
+    let headline = format!(
+        "`pins` of `{own}` and of its mate `{other}` contradict each other: {cavity} of `{own}` meets {to}, but {theirs} of `{other}` meets {back}"
+    );
+    let finding = RULE.finding(one.2, headline, []).label(format!("{cavity} meets {to}"));
+    let finding = finding.context(two.2, format!("{theirs} meets {back}"));
+    Some(
+        finding
+            .help("state in one of the two which position meets which, and leave it out in the other")
+            .concerns(own)
+            .concerns(other),
+    )
 }
 
 fn positions(half: &Half<'_>) -> String {

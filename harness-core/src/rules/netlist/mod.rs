@@ -10,6 +10,7 @@ mod cut_off_source;
 mod dangling_wire;
 mod fed_at_output;
 mod feeds_itself;
+mod floating_input;
 mod held_relay;
 mod misnumbered_plug;
 mod no_return;
@@ -47,6 +48,7 @@ pub(super) static RULES: &[&Rule] = &[
     &dangling_wire::RULE,
     &fed_at_output::RULE,
     &feeds_itself::RULE,
+    &floating_input::RULE,
     &held_relay::RULE,
     &misnumbered_plug::RULE,
     &no_return::RULE,

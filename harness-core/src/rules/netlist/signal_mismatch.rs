@@ -34,7 +34,13 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
         Meeting::Roles(..) => None,
     });
     let findings = mixed.filter_map(|mixed| finding(facts, mixed));
-    let sides = facts.wrong_sides().iter().map(|wrong| side_finding(facts, wrong));
+    // Two devices of one kind whose wires are crossed are reported as such.
+    let are_twins = |wrong: &WrongSide| {
+        let pair = [Some(wrong.pin.device), wrong.counterpart.map(|pin| pin.device)];
+        let mut twins = facts.crossed_twins().iter().flat_map(|twins| &twins.pins);
+        twins.any(|[(one, _), (other, _)]| pair.contains(&Some(one.device)) && pair.contains(&Some(other.device)))
+    };
+    let sides = facts.wrong_sides().iter().filter(|wrong| !are_twins(wrong)).map(|wrong| side_finding(facts, wrong));
     findings.chain(sides).chain(facts.crossed_twins().iter().filter_map(|twins| twins_finding(facts, twins))).collect()
 }
 
@@ -137,19 +143,19 @@ fn side_finding(facts: &Facts, wrong: &WrongSide) -> Finding {
     let model = facts.model();
     let device = model.device_name(wrong.pin.device);
     let side = model[wrong.pin.device].side;
-    let hand = side.map_or("", |side| side.value.word());
+    let (at, word) = (wrong.place.phrase(), wrong.place.word());
     let signal = wrong.other.signal_name(model);
     let wire = facts.wire_ends().wire_at(model, wrong.pin.point);
     let place = wire.map_or(model[wrong.pin.point].span, |end| end.span);
     let (what, help) = match wrong.counterpart.map(|pin| model.device_name(pin.device)) {
         Some(other) => (
             format!(", and `{other}` the opposite"),
-            format!("swap the feeds of `{device}` and `{other}`, or correct their `side`"),
+            format!("swap the feeds of `{device}` and `{other}`, or correct their `side` or names"),
         ),
-        None => (String::new(), format!("lead the signal of the {hand} side to `{device}`, or correct its `side`")),
+        None => (String::new(), format!("lead the signal of the {word} to `{device}`, or correct its `side`")),
     };
     let mut finding = RULE
-        .finding(place, format!("`{device}` on the {hand} gets `{signal}`{what}"), [])
+        .finding(place, format!("`{device}` {at} gets `{signal}`{what}"), [])
         .label(format!("leads to `{}`", model.point_name(wrong.pin.point)))
         .help(help)
         .remedy(feeds_swapped(facts, wrong));

@@ -5,6 +5,7 @@ mod breaking_capacity;
 mod fuse_over_conductor;
 mod fuse_under_load;
 mod missing_fuse;
+mod peak_opens_fuse;
 mod selectivity;
 mod shared_fuse;
 mod uncleared_fault;
@@ -19,6 +20,7 @@ pub(super) static RULES: &[&Rule] = &[
     &fuse_over_conductor::RULE,
     &fuse_under_load::RULE,
     &missing_fuse::RULE,
+    &peak_opens_fuse::RULE,
     &selectivity::RULE,
     &shared_fuse::RULE,
     &uncleared_fault::RULE,

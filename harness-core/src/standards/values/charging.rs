@@ -26,7 +26,7 @@ pub(super) fn add(list: &mut List) {
         codes.source,
         "",
     );
-    list.one("tolerance of that resistor", code_tolerance(), "");
+    list.one("tolerance of a coded resistor", code_tolerance(), "");
     list.one("resistor between PP and PE in a Combined 2 inlet", inlet_mark(), "");
     let latch = latch_resistors();
     list.add(
@@ -42,7 +42,7 @@ pub(super) fn add(list: &mut List) {
         levels.source,
         "",
     );
-    list.one("share by which such a level may be off", latch_band(), "");
+    list.one("share by which such a level differs at most", latch_band(), "");
     list.one("least difference between two levels of a proximity contact", levels_apart(), "");
     list.one("voltage from which an input reads high, of the nominal one", reads_high(), "`nominal` on the domain of the input");
     list.add(

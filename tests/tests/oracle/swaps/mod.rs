@@ -1,6 +1,7 @@
 //! Plugs in each other's place against the plain way to find out: join everything, look at what meets. Keys against all keys there are.
 
 mod joined;
+mod keyed;
 mod random;
 
 use harness_core::{
@@ -20,11 +21,17 @@ fn analysis(drawn: &Drawn) -> Analysis {
 fn found(drawn: &Drawn) -> BTreeMap<[String; 2], (Grade, String)> {
     let asked = Asked { least: Grade::Harmless, cured: Grade::Danger, most: 10_000 };
     let rows = Swaps::of(&analysis(drawn), asked).rows;
-    let is_of_family = |name: &String| drawn.connectors.iter().any(|connector| connector.name == *name);
-    let pairs = rows.into_iter().filter(|row| row.plugs.len() == 2 && row.plugs.iter().all(is_of_family));
+    // A plug between two looms is called by the end of either.
+    let called = |name: &String| {
+        let of = |connector: &&random::Connector| connector.name == *name || connector.other == *name;
+        drawn.connectors.iter().find(of).map(|connector| connector.name.clone())
+    };
+    let pairs = rows.into_iter().filter_map(|row| {
+        let [one, other] = row.plugs.as_slice() else { return None };
+        Some(([called(one)?, called(other)?], row))
+    });
     pairs
-        .map(|row| {
-            let mut names = [row.plugs[0].clone(), row.plugs[1].clone()];
+        .map(|(mut names, row)| {
             names.sort();
             (names, (row.grade, row.words))
         })

@@ -35,6 +35,8 @@ pub struct Load {
 #[derive(Debug, Clone)]
 pub struct Connector {
     pub name: String,
+    /// What it mates.
+    pub other: String,
     pub key: Option<char>,
     pub zone: Option<usize>,
     /// The positions of the half with sockets and of that with pins.
@@ -129,7 +131,7 @@ impl Drawn {
             self.lines.push(Line { ends: [one.clone(), other.clone()], of: Some(number) });
         }
         let (socket, pin) = if is_socket { (own, other) } else { (other, own) };
-        self.connectors.push(Connector { name: loom.to_owned(), key, zone, socket, pin });
+        self.connectors.push(Connector { name: loom.to_owned(), other: mate.to_owned(), key, zone, socket, pin });
         let (own, other) = (self.housing(key, is_socket), self.housing(key, !is_socket));
         let place = zone.filter(|_| !is_at_device).map_or_else(String::new, |zone| format!(", zone: z{zone}"));
         let (whose, end) = loom.split_once('.').expect("an end is of a loom");

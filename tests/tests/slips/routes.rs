@@ -1,0 +1,120 @@
+//! Slips with routes: a wire cut short, a smaller grommet, a tighter bend, a stiffer kind across a joint, a 12 V wire in the conduit of high voltage.
+
+use super::{
+    items::{Item, ends, figure, parts, segments, splices, times, top, wires},
+    netlist::Netlist,
+    slip::{Edit, Kind, Owed, Slip},
+};
+use serde_yaml::Value;
+
+/// The kinds of slips with routes.
+pub fn kinds() -> Vec<Kind> {
+    let one = "nothing says that a wire passes a single segment whole that has no nodes";
+    vec![
+        Kind { name: "wire cut to half of its route", owed: Owed::Noted(15, one), places: cut },
+        Kind { name: "grommet of half the size", owed: Owed::All, places: grommet },
+        Kind { name: "bend of a third of the radius", owed: Owed::All, places: bend },
+        Kind { name: "kind for fixed laying across a joint", owed: Owed::All, places: stiff },
+        Kind { name: "device on the other side", owed: Owed::All, places: sides },
+        Kind { name: "wire of 12 V moved to the conduit of high voltage", owed: Owed::All, places: moved },
+    ]
+}
+
+/// The length of a text in metres.
+fn metres(text: &str) -> f64 {
+    let share = if text.ends_with("mm") {
+        1e-3
+    } else if text.ends_with("cm") {
+        1e-2
+    } else {
+        1.0
+    };
+    figure(text) * share
+}
+
+fn segment(design: &Netlist, wire: &Item, name: &str) -> Option<Item> {
+    segments(design).into_iter().find(|segment| segment.owner == wire.owner && segment.name == name)
+}
+
+/// Wires of which no end says that it hangs on a segment midway.
+fn cut(design: &Netlist) -> Vec<Slip> {
+    let hanging: Vec<String> = ends(design)
+        .into_iter()
+        .chain(splices(design))
+        .filter(|item| item.says(design, "at").is_some())
+        .map(|item| item.label)
+        .collect();
+    let hangs = |wire: &Item, side: &str| {
+        let text = wire.says(design, side).unwrap_or_default();
+        hanging.contains(&format!("{}.{}", wire.owner, text.split('.').next().unwrap_or_default()))
+    };
+    let slip = |wire: Item| {
+        let via = wire.list(design, "via");
+        let lengths = via.iter().filter_map(|name| Some(metres(&segment(design, &wire, name)?.says(design, "length")?)));
+        let route: f64 = lengths.sum();
+        let length = wire.says(design, "length")?;
+        let is_free = route > 0.0 && !hangs(&wire, "from") && !hangs(&wire, "to") && metres(&length) > route / 2.0;
+        is_free.then(|| Slip::set(&wire.label, wire.key("length"), format!("{} mm", (route * 500.0).round())))
+    };
+    wires(design).into_iter().filter_map(slip).collect()
+}
+
+fn grommet(design: &Netlist) -> Vec<Slip> {
+    let slip = |item: Item| {
+        let passage = item.says(design, "passage")?;
+        Some(Slip::set(&item.label, item.key("passage"), times(&passage, 0.5)))
+    };
+    segments(design).into_iter().filter_map(slip).collect()
+}
+
+fn bend(design: &Netlist) -> Vec<Slip> {
+    let slip = |item: Item| {
+        let bend = item.says(design, "bend")?;
+        Some(Slip::set(&item.label, item.key("bend"), times(&bend, 1.0 / 3.0)))
+    };
+    segments(design).into_iter().filter_map(slip).collect()
+}
+
+/// The kind of the first wire or cable in each segment that moves.
+fn stiff(design: &Netlist) -> Vec<Slip> {
+    let moving: Vec<Item> =
+        segments(design).into_iter().filter(|item| item.says(design, "moves").as_deref() == Some("true")).collect();
+    let mut slips = Vec::new();
+    for sort in ["conductors", "cables"] {
+        for kind in parts(design, sort) {
+            if kind.says(design, "strand").is_some() && !moving.is_empty() {
+                slips.push(Slip::set(&kind.label, kind.key("strand"), "stranded").naming([kind.name.clone()]));
+            }
+        }
+    }
+    slips
+}
+
+/// Wires that are not orange, in the place of the route where orange ones are.
+fn moved(design: &Netlist) -> Vec<Slip> {
+    let is_orange = |wire: &Item| wire.says(design, "colour").is_some_and(|colour| colour.starts_with("OG"));
+    let all = wires(design);
+    let slip = |wire: &Item| {
+        let orange = all.iter().filter(|other| other.owner == wire.owner && is_orange(other));
+        let conduit = orange.flat_map(|other| other.list(design, "via")).next()?;
+        let own = wire.list(design, "via");
+        let says = wire.says(design, "colour").is_some() && !is_orange(wire) && !own.is_empty() && !own.contains(&conduit);
+        says.then(|| Slip::with(&wire.label, vec![Edit::Set(wire.key("via"), Value::Sequence(vec![Value::String(conduit)]))]))
+    };
+    all.iter().filter_map(slip).collect()
+}
+
+/// A device that is fitted on the other side than its wires lead to.
+fn sides(design: &Netlist) -> Vec<Slip> {
+    let devices = top(design, "devices");
+    let opposite = |side: &str| match side {
+        "left" => Some("right".to_owned()),
+        "right" => Some("left".to_owned()),
+        _ => None,
+    };
+    let slip = |device: Item| {
+        let side = device.says(design, "side")?;
+        Some(Slip::set(&device.name, device.key("side"), opposite(&side)?))
+    };
+    devices.into_iter().filter_map(slip).collect()
+}
