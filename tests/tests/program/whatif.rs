@@ -115,7 +115,8 @@ fn csv_and_json_hold_the_same_faults() {
         assert!(csv.lines().any(|line| line.contains(at)), "{at}\n{csv}");
     }
     // Five conductors, one fuse.
-    let tried = |kind: &str| json["counts"].as_array().unwrap().iter().find(|count| count["kind"] == kind).unwrap()["tried"].clone();
+    let tried =
+        |kind: &str| json["counts"].as_array().unwrap().iter().find(|count| count["kind"] == kind).unwrap()["tried"].clone();
     assert_eq!([tried("open"), tried("blown")], [5, 1]);
 }
 

@@ -101,12 +101,18 @@ fn high_from(facts: &Facts, point: PointId) -> Volt {
 fn own_volts(facts: &Facts, state: &Probed, point: PointId) -> Option<Volt> {
     let model = facts.model();
     let device = model.device_at(point)?;
-    let takes_back = |at: &PointId| model.role_at(*at).is_some_and(Role::takes_back);
+    let role = |at: &PointId| model.role_at(*at);
+    // The return beside it in its own plug comes first: a case may be earthed while the ground of its logic is not.
+    let is_ground = |at: &PointId| matches!(role(at), Some(Role::Return | Role::SensorReturn));
+    let beside = model.points_of(&model[device]).filter(is_ground).filter(|at| model.port_at(*at) == model.port_at(point));
     let domain = facts.electrical().domains().of(point);
     let of_domain = |at: &PointId| {
         domain.is_none() || facts.electrical().domains().of(*at) == domain || facts.electrical().domains().of(*at).is_none()
     };
-    let own = model.points_of(&model[device]).filter(takes_back).filter(of_domain);
+    let grounds = model.points_of(&model[device]).filter(is_ground).filter(of_domain);
+    let takes_back = |at: &PointId| role(at).is_some_and(Role::takes_back);
+    let others = model.points_of(&model[device]).filter(takes_back).filter(of_domain);
+    let own = beside.chain(grounds).chain(others);
     let chassis =
         model.devices().filter(|(_, device)| device.chassis && device.fitted).flat_map(|(_, device)| model.points_of(device));
     own.chain(chassis).find_map(|reference| state.between(point, reference))
