@@ -106,7 +106,10 @@ fn own_volts(facts: &Facts, state: &Probed, point: PointId) -> Option<Volt> {
     let of_domain = |at: &PointId| {
         domain.is_none() || facts.electrical().domains().of(*at) == domain || facts.electrical().domains().of(*at).is_none()
     };
-    let own = model.points_of(&model[device]).filter(takes_back).filter(of_domain);
+    // Its own ground before the earth of its case: with that ground open the two differ, and the box measures against its ground.
+    let is_earth = |at: &PointId| matches!(model.role_at(*at), Some(Role::Earth | Role::Chassis));
+    let returns = || model.points_of(&model[device]).filter(takes_back).filter(of_domain);
+    let own = returns().filter(|at| !is_earth(at)).chain(returns().filter(is_earth));
     let chassis =
         model.devices().filter(|(_, device)| device.chassis && device.fitted).flat_map(|(_, device)| model.points_of(device));
     own.chain(chassis).find_map(|reference| state.between(point, reference))
