@@ -11,6 +11,7 @@ use serde_yaml::Value;
 pub fn kinds() -> Vec<Kind> {
     vec![
         Kind { name: "drain left out", owed: Owed::All, places: left_out },
+        Kind { name: "one end of a screen of class B left out", owed: Owed::All, places: one_end },
         Kind { name: "screen joined at both ends", owed: Owed::All, places: both_ends },
         Kind { name: "screen at a signal", owed: Owed::All, places: at_a_signal },
         Kind { name: "sensor return to the chassis", owed: Owed::All, places: to_chassis },
@@ -19,6 +20,18 @@ pub fn kinds() -> Vec<Kind> {
 
 /// Cables whose screen has one end, with the cores of each.
 fn screened(design: &Netlist) -> Vec<(Item, Vec<Item>)> {
+    cables(design, 1)
+}
+
+/// Cables whose screen has two ends are those of class B in a sound design.
+fn one_end(design: &Netlist) -> Vec<Slip> {
+    let ends = |cable: &Item| ["from", "to"].map(|end| [cable.key("screen"), vec![end.to_owned()]].concat());
+    let slips = |(cable, _): (Item, Vec<Item>)| ends(&cable).map(|end| Slip::with(&cable.label, vec![Edit::Remove(end)]));
+    cables(design, 2).into_iter().flat_map(slips).collect()
+}
+
+/// Cables whose screen has so many ends, with the cores of each.
+fn cables(design: &Netlist, many: usize) -> Vec<(Item, Vec<Item>)> {
     let mut found = Vec::new();
     for loom in design.names(&way(&["looms"])) {
         for name in design.names(&way(&["looms", &loom, "cables"])) {
@@ -27,7 +40,7 @@ fn screened(design: &Netlist) -> Vec<(Item, Vec<Item>)> {
             let ends = design.names(&cable.key("screen"));
             let is_core =
                 |wire: &Item| wire.owner == loom && wire.says(design, "core").is_some_and(|core| place(&core).0 == name);
-            if ends.len() == 1 {
+            if ends.iter().filter(|end| ["from", "to"].contains(&end.as_str())).count() == many {
                 found.push((cable, wires(design).into_iter().filter(is_core).collect()));
             }
         }

@@ -86,7 +86,8 @@ fn is_drain(model: &Model, wire: &Wire) -> bool {
     let core = wire.core.and_then(|(cable, core)| model[model[cable].kind?].cores.get(core as usize));
     core.is_some_and(|core| {
         let label = model.text(core.label).to_lowercase();
-        ["drain", "screen", "shield", "scr", "shd", "shld"].contains(&label.as_str())
+        let mut words = label.split(|letter: char| !letter.is_alphanumeric());
+        words.any(|word| ["drain", "screen", "shield", "scr", "shd", "shld"].contains(&word))
     })
 }
 
