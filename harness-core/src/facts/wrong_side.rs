@@ -79,6 +79,7 @@ fn place_of(model: &Model, device: DeviceId, pair: [Place; 2]) -> Option<(Place,
 fn wrong_sides(model: &Model, pins: &Pins, mixed: &FxHashSet<RunId>, pair: [Place; 2]) -> Vec<WrongSide> {
     let mut served = Served { model, pins, pair, by_device: FxHashMap::default() };
     let mut found: Vec<(WrongSide, bool)> = Vec::new();
+    let mut said_so: FxHashSet<DeviceId> = FxHashSet::default();
     // Those without a counterpart so far, by what their signals have in common and by the place of their device.
     let mut alone: FxHashMap<(Vec<String>, Place), VecDeque<usize>> = FxHashMap::default();
     for run in pins.runs().filter(|run| !mixed.contains(run)) {
@@ -95,7 +96,9 @@ fn wrong_sides(model: &Model, pins: &Pins, mixed: &FxHashSet<RunId>, pair: [Plac
             let Some((place, is_said)) = place_of(model, pin.device, pair).filter(|(place, _)| *place != gets) else { continue };
             // A controller at the front has inputs from the rear; what it calls by no side it may well read.
             let reads = (!is_said || pair.contains(&Place::Front)) && pin.role == Some(Role::Input);
-            if reads || served.has(pin.device, gets) && pin.point != other.point {
+            // A device that says it is at one place and names its own signals after the other alone contradicts itself, once for all of them.
+            let is_own = is_said && named(pin.signal_name(model), pair) == Some(gets) && !served.has(pin.device, place);
+            if reads || served.has(pin.device, gets) && pin.point != other.point && !(is_own && said_so.insert(pin.device)) {
                 continue;
             }
             if pin.device == other.device && (!is_said || served.has(pin.device, place)) {

@@ -12,8 +12,16 @@ pub fn kinds() -> Vec<Kind> {
     let one = "nothing says that a wire passes a single segment whole that has no nodes";
     vec![
         Kind { name: "wire cut to half of its route", owed: Owed::Noted(15, one), places: cut },
-        Kind { name: "grommet of half the size", owed: Owed::All, places: grommet },
-        Kind { name: "bend of a third of the radius", owed: Owed::All, places: bend },
+        Kind {
+            name: "grommet of half the size",
+            owed: Owed::Share(40, "a hole may be far wider than what goes through it"),
+            places: grommet,
+        },
+        Kind {
+            name: "bend of a third of the radius",
+            owed: Owed::Share(40, "a bend may be far wider than what runs through it needs"),
+            places: bend,
+        },
         Kind { name: "kind for fixed laying across a joint", owed: Owed::All, places: stiff },
         Kind {
             name: "wire of 12 V moved to the conduit of high voltage",
