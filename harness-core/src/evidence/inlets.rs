@@ -1,10 +1,12 @@
 //! What the rules on the two signal contacts of a charging inlet show alike: no controller, several, a return that is not protective earth.
 
 use crate::{
-    facts::{Facts, pilot_circuits::SignalCircuit},
+    facts::{Facts, drive_gates::reading::PinLevel, pilot_circuits::SignalCircuit},
     finding::Finding,
+    model::PointId,
     standards::charging_inlet::InletContact,
     text::Span,
+    vocabulary::Role,
     wording::{list, quoted},
 };
 
@@ -17,6 +19,18 @@ pub fn noun(contact: InletContact) -> &'static str {
         InletContact::Line1 | InletContact::Line2 | InletContact::Line3 | InletContact::Neutral => "line",
         InletContact::Earth => "protective earth",
         InletContact::Plus | InletContact::Minus => "DC contact",
+    }
+}
+
+/// The level of a pin, as a figure shows it.
+#[must_use]
+pub fn level(facts: &Facts, point: PointId, level: PinLevel) -> String {
+    let name = facts.model().point_name(point);
+    let is_signal = matches!(facts.model().role_at(point), Some(Role::Pilot | Role::Proximity));
+    match level.volts {
+        Some(volts) if is_signal => format!("{volts} at `{name}`"),
+        Some(volts) => format!("{volts} at `{name}`, which reads high from {}", level.high_from),
+        None => format!("nothing holds `{name}`"),
     }
 }
 

@@ -8,13 +8,14 @@
 use super::{
     Facts,
     drive_gates::{
-        reading::{self, Reading, Why},
+        reading::{self, PinLevel, Reading, Why},
         wires,
     },
 };
 use crate::{
     electrical::what_if::Change,
     model::{Guard, ModeId, PointId, WireId},
+    network::EdgeId,
     vocabulary::{Permission, Role},
 };
 
@@ -37,6 +38,8 @@ pub struct ChargeStop {
     pub guard: Guard,
     /// The mode.
     pub mode: ModeId,
+    /// Its level with the first of the wires open.
+    pub level: PinLevel,
     /// Whether nothing holds the pin then.
     pub floats: bool,
     /// The wires, in the order from the pin.
@@ -61,7 +64,11 @@ fn charge_stops(facts: &Facts) -> Vec<ChargeStop> {
         let modes = electrical.modes().map(|state| state.id).filter(|mode| inlet.charges_in(model, *mode));
         for mode in modes {
             let plug = inlet.plug(facts, mode);
-            let read = |cut: &[crate::network::EdgeId], point: PointId, guard: Guard| {
+            let level = |open: &Option<EdgeId>, point: PointId| {
+                let changes: Vec<Change> = open.iter().map(|edge| Change::Open(*edge)).collect();
+                Some(reading::level(facts, &electrical.probe(mode, &changes, &plug)?, point))
+            };
+            let read = |cut: &[EdgeId], point: PointId, guard: Guard| {
                 let changes: Vec<Change> = cut.iter().map(|edge| Change::Open(*edge)).collect();
                 let state = electrical.probe(mode, &changes, &plug)?;
                 Some(reading::of(facts, &state, None, cut, point, guard))
@@ -74,18 +81,24 @@ fn charge_stops(facts: &Facts) -> Vec<ChargeStop> {
                     continue;
                 }
                 let mut wires: Vec<(bool, WireId)> = Vec::new();
+                let mut open: Option<EdgeId> = None;
                 for (edge, wire) in wires::between(facts, inlet, None, *point) {
+                    let before = wires.len();
                     match read(&[edge], *point, *guard) {
                         Some(Reading::Unknown(Why::Floats(_))) => wires.push((true, wire)),
                         Some(Reading::Active) if guard.permits => wires.push((false, wire)),
                         Some(Reading::Inactive) if !guard.permits => wires.push((false, wire)),
                         _ => {}
                     }
+                    if before == 0 && !wires.is_empty() {
+                        open = Some(edge);
+                    }
                 }
                 let Some((floats, _)) = wires.first().copied() else { continue };
+                let Some(level) = level(&open, *point) else { continue };
                 // A wire beside another one, or one of a box that runs on, leaves the level as it is: only those at the pin itself decide.
                 let wires: Vec<WireId> = wires.into_iter().map(|(_, wire)| wire).collect();
-                found.push(ChargeStop { point: *point, guard: *guard, mode, floats, wires });
+                found.push(ChargeStop { point: *point, guard: *guard, mode, level, floats, wires });
             }
         }
     }

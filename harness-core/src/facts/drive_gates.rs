@@ -13,7 +13,7 @@
 //! Cost: nothing without an inlet and such pins; else for each mode of charging and of driving three solutions, and two for each wire
 //! between the gates, the inlet and their supplies.
 
-pub(in crate::facts) mod reading;
+pub mod reading;
 mod search;
 pub(in crate::facts) mod wires;
 
@@ -22,7 +22,7 @@ use crate::{
     model::{DeviceId, ElementId, Guard, ModeId, Owner, PointId, WireId},
     vocabulary::{LoadKind, Permission, Role},
 };
-use reading::Why;
+use reading::{PinLevel, Why};
 use search::Search;
 
 impl Facts {
@@ -59,6 +59,8 @@ pub struct EnabledPin {
     pub guard: Guard,
     /// The mode.
     pub mode: ModeId,
+    /// Its level then.
+    pub level: PinLevel,
 }
 
 /// A gate that permits the drive with the plug in.
@@ -66,10 +68,10 @@ pub struct EnabledPin {
 pub struct OpenGate {
     /// The box.
     pub device: DeviceId,
-    /// Its pins that enable the drive.
-    pub enables: Vec<PointId>,
-    /// Pins that inhibit it and don't: of the box, and of the controllers before it.
-    pub inhibits: Vec<PointId>,
+    /// Its pins that enable the drive, with their levels.
+    pub enables: Vec<(PointId, PinLevel)>,
+    /// Pins that inhibit it and don't, with their levels: of the box, and of the controllers before it.
+    pub inhibits: Vec<(PointId, PinLevel)>,
     /// The mode of charging.
     pub charging: ModeId,
     /// The mode from which the driver's controls are taken.
@@ -85,6 +87,8 @@ pub struct UnsafeWires {
     pub point: PointId,
     /// What that pin says.
     pub guard: Guard,
+    /// Its level with the first of the wires open.
+    pub level: PinLevel,
     /// Whether nothing holds the pin then.
     pub floats: bool,
     /// The wires, in the order from the pin.

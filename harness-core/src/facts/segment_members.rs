@@ -28,7 +28,7 @@ impl Facts {
 pub enum Member {
     /// A cable with all its cores.
     Cable(CableId),
-    /// A wire that is no core.
+    /// A wire of its own, without a cable around it.
     Wire(WireId),
 }
 

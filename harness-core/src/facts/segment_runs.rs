@@ -29,7 +29,7 @@ impl Facts {
 pub enum Reaching {
     /// It is shorter than what it passes whole.
     Never,
-    /// It could reach if it left two segments midway that have no nodes.
+    /// It could reach if it left segments midway that have no nodes, as no wire beside it does.
     Hardly,
     /// It reaches if it leaves the one segment midway, and nothing says whether it does.
     Unknown,
@@ -80,12 +80,40 @@ fn short_runs(model: &Model) -> Vec<ShortRun> {
             }
         }
     }
+    let passed_by = passed_by(model, &runs);
     for (wire, mut ends) in runs {
         ends.sort_unstable();
         ends.dedup();
-        found.extend(short_run(model, wire, &ends));
+        found.extend(short_run(model, wire, &ends).map(|run| beside_others(model, run, &passed_by)));
     }
     found
+}
+
+/// How many wires are as long as each segment, and how many are shorter and don't hang on it.
+fn passed_by(model: &Model, runs: &[(WireId, Vec<SegmentId>)]) -> FxHashMap<SegmentId, [usize; 2]> {
+    let mut passed: FxHashMap<SegmentId, [usize; 2]> = FxHashMap::default();
+    for (wire, ends) in runs {
+        for segment in model[*wire].via.iter().filter(|segment| !ends.contains(segment)) {
+            let (Some(own), Some(long)) = (model[*wire].length, model[*segment].length) else { continue };
+            let [whole, shorter] = passed.entry(*segment).or_default();
+            *if own.value < long.value { shorter } else { whole } += 1;
+        }
+    }
+    passed
+}
+
+/// A wire of far less than a segment that several others pass whole, and none leaves midway, hardly leaves it midway either.
+fn beside_others(model: &Model, run: ShortRun, passed_by: &FxHashMap<SegmentId, [usize; 2]>) -> ShortRun {
+    let odd = odd_lengths().value;
+    let is_odd = |segment: &SegmentId| {
+        let [whole, shorter] = passed_by.get(segment).copied().unwrap_or_default();
+        let far = model[*segment].length.is_some_and(|long| run.length.value < long.value * odd.of_segment);
+        whole >= odd.of_segment_from && shorter == 1 && far
+    };
+    match run.reaching {
+        Reaching::Unknown if run.segments.iter().any(is_odd) => ShortRun { reaching: Reaching::Hardly, ..run },
+        Reaching::Never | Reaching::Hardly | Reaching::Unknown => run,
+    }
 }
 
 fn short_run(model: &Model, id: WireId, ends: &[SegmentId]) -> Option<ShortRun> {

@@ -17,6 +17,10 @@ static ODD: Source = Source::practice("lengths that contradict each other: a uni
 /// From which proportion on two lengths contradict each other.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct OddLengths {
+    /// Share of a segment below which a wire is odd that is the only one not to pass it whole.
+    pub of_segment: Ratio,
+    /// Wires that pass a segment whole, from which on the other one is odd.
+    pub of_segment_from: usize,
     /// Times by which a wire and its route may differ, which it may leave midway.
     pub of_route: Ratio,
     /// Times by which a wire and those between the same connectors may differ.
@@ -45,6 +49,8 @@ pub fn longest_wire() -> Sourced<Metre> {
 #[must_use]
 pub fn odd_lengths() -> Sourced<OddLengths> {
     let odd = OddLengths {
+        of_segment: Ratio::new(0.6),
+        of_segment_from: 3,
         of_route: Ratio::new(20.0),
         of_peers: Ratio::new(8.0),
         of_loom: Ratio::new(40.0),

@@ -71,7 +71,7 @@ pub fn bundle(diameters: &[Millimetre]) -> Option<Thickness> {
     };
     let are_equal = sorted.last().is_some_and(|last| (first - last).abs() <= first * SAME);
     let squares = sorted.iter().map(|diameter| diameter * diameter).sum::<f64>().sqrt();
-    let least = match EQUAL.get(sorted.len() - 1).filter(|_| are_equal) {
+    let least = match EQUAL.get(sorted.len() - 1).filter(|_| are_equal && sorted.len() > 2) {
         Some(times) => (first * times, &PACKED),
         None => (squares.max(first + second), &AREA),
     };
@@ -117,8 +117,8 @@ pub(super) fn listed() -> Vec<(&'static str, Sourced<String>, &'static str)> {
     let own = "`bend` on the cable kind";
     vec![
         (
-            "circle that holds two to twenty equal ones, over one",
-            Sourced::new("2 to 5.1223".to_owned(), &PACKED),
+            "circle that holds three to twenty equal ones, over one",
+            Sourced::new("2.1547 to 5.1223".to_owned(), &PACKED),
             "`passage` on the segment",
         ),
         (
@@ -127,7 +127,11 @@ pub(super) fn listed() -> Vec<(&'static str, Sourced<String>, &'static str)> {
             "`passage` on the segment",
         ),
         ("inner bend radius of a fixed cable, in diameters", Sourced::new(cable.to_string(), &FIXED_CABLE), own),
-        ("inner bend radius of a fixed single wire, in diameters", Sourced::new(wire.to_string(), &FIXED_WIRE), ""),
+        (
+            "inner bend radius of a fixed single wire, in diameters",
+            Sourced::new(wire.to_string(), &FIXED_WIRE),
+            "`bend` on a cable kind of one core",
+        ),
         (
             "inner bend radius of what moves, in diameters",
             Sourced::new(format!("{small}, above {SMALL} mm {large}"), &MOVING),

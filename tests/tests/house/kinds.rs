@@ -177,7 +177,7 @@ const ALONE: &[(&str, &str, &str)] = &[
     ("facts/rings.rs", "EdgeRole::Diode", "lets through one way only"),
     ("facts/role_clashes.rs", "EdgeRole::Metal", "outputs that their own device joins are one driver"),
     ("facts/role_clashes.rs", "ElementKind::Load", "whose ground carries the current of a motor or lamp"),
-    ("facts/role_clashes.rs", "ElementKind::Source", "whose poles say which nets are between cells in series"),
+    ("facts/role_clashes/poles.rs", "ElementKind::Source", "whose poles say which nets are between cells in series"),
     ("facts/screens/chains.rs", "EdgeRole::Metal", "the chassis joins all its studs and is not a conductor between two grounds"),
     ("facts/screens/pieces.rs", "EdgeRole::Metal", "the chassis joins all its studs; a bar passes a screen on"),
     ("facts/sensor_returns.rs", "EdgeRole::Metal", "what a sensor joins inside is drawn as a bar"),

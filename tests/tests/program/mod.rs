@@ -15,6 +15,7 @@ mod review;
 mod revision;
 mod rework;
 mod swaps;
+mod whatif;
 
 use harness_cli::{Io, Terminal, run};
 use harness_tests::{Done, harness_at};

@@ -1,7 +1,7 @@
 //! Slips with routes: a wire cut short, a smaller grommet, a tighter bend, a stiffer kind across a joint, a 12 V wire in the conduit of high voltage.
 
 use super::{
-    items::{Item, ends, figure, parts, segments, splices, times, top, wires},
+    items::{Item, ends, figure, parts, segments, splices, times, wires},
     netlist::Netlist,
     slip::{Edit, Kind, Owed, Slip},
 };
@@ -15,8 +15,11 @@ pub fn kinds() -> Vec<Kind> {
         Kind { name: "grommet of half the size", owed: Owed::All, places: grommet },
         Kind { name: "bend of a third of the radius", owed: Owed::All, places: bend },
         Kind { name: "kind for fixed laying across a joint", owed: Owed::All, places: stiff },
-        Kind { name: "device on the other side", owed: Owed::All, places: sides },
-        Kind { name: "wire of 12 V moved to the conduit of high voltage", owed: Owed::All, places: moved },
+        Kind {
+            name: "wire of 12 V moved to the conduit of high voltage",
+            owed: Owed::Share(60, "the interlock loop runs with class B on purpose, and what is screened is apart"),
+            places: moved,
+        },
     ]
 }
 
@@ -102,19 +105,4 @@ fn moved(design: &Netlist) -> Vec<Slip> {
         says.then(|| Slip::with(&wire.label, vec![Edit::Set(wire.key("via"), Value::Sequence(vec![Value::String(conduit)]))]))
     };
     all.iter().filter_map(slip).collect()
-}
-
-/// A device that is fitted on the other side than its wires lead to.
-fn sides(design: &Netlist) -> Vec<Slip> {
-    let devices = top(design, "devices");
-    let opposite = |side: &str| match side {
-        "left" => Some("right".to_owned()),
-        "right" => Some("left".to_owned()),
-        _ => None,
-    };
-    let slip = |device: Item| {
-        let side = device.says(design, "side")?;
-        Some(Slip::set(&device.name, device.key("side"), opposite(&side)?))
-    };
-    devices.into_iter().filter_map(slip).collect()
 }

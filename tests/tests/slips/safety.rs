@@ -108,14 +108,15 @@ fn shortened(design: &Netlist) -> Vec<Slip> {
     modes.chain(relays).map(|(item, key, time)| Slip::set(&item.label, key, times(&time, 0.02))).collect()
 }
 
-/// Resistors between the same two points as a capacitor of voltage class B, left out.
+/// Resistors between the same two points as a capacitor that nothing else empties, left out.
 fn without_discharge(design: &Netlist) -> Vec<Slip> {
     let ends = |item: &Item| {
         let mut ends = ["from", "to"].map(|side| item.says(design, side).unwrap_or_default());
         ends.sort();
         ends
     };
-    let capacitors = elements(design, "capacitor");
+    let is_alone = |capacitor: &Item| capacitor.says(design, "discharged-in").is_none();
+    let capacitors: Vec<Item> = elements(design, "capacitor").into_iter().filter(is_alone).collect();
     let slips = elements(design, "resistor").into_iter().filter_map(|resistor| {
         let beside = |one: &&Item| one.owner == resistor.owner && ends(one) == ends(&resistor);
         let capacitor = capacitors.iter().find(beside)?;

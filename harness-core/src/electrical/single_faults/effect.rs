@@ -142,6 +142,19 @@ impl Before<'_> {
             Self::After(after) => after.is_on(edge),
         }
     }
+
+    fn are_joined(&self, one: PointId, other: PointId) -> bool {
+        match self {
+            Self::Rest(rest) => rest.are_joined(one, other),
+            Self::After(after) => after.are_joined(one, other),
+        }
+    }
+
+    /// The voltage of a point against the return of its own device; `None` where nothing joins the two.
+    fn level(&self, things: &Things<'_>, point: PointId) -> Option<Volt> {
+        let Some(own) = things.returns[point] else { return Some(self.volts(point)) };
+        self.are_joined(point, own).then(|| self.volts(point) - self.volts(own))
+    }
 }
 
 /// Compares what flows after a fault with what flowed before; `coil` has let go on purpose and is not looked at.
@@ -182,7 +195,9 @@ pub(super) fn compare(
     for (point, guard, active, nominal) in &things.guards {
         let is_high = |volts: Volt| volts >= *nominal * 0.5;
         let is_active = |is_high: bool| is_high == (*active == Active::High);
-        let (had, has) = (is_active(is_high(before.volts(*point))), is_active(is_high(after.volts(*point))));
+        // A box that has lost its return reads nothing that anybody knows.
+        let levels = before.level(things, *point).zip(Before::After(after).level(things, *point));
+        let Some((had, has)) = levels.map(|(had, has)| (is_active(is_high(had)), is_active(is_high(has)))) else { continue };
         if had != has {
             found.guards.push(Turned { point: *point, guard: *guard, is_active: has });
         }
@@ -201,10 +216,10 @@ fn points(things: &Things<'_>, before: Before<'_>, after: &After<'_>, found: &mu
         }
         let has = after.volts(point);
         let had = before.volts(point);
-        let lift = Lift { point, before: had, after: has };
         let (is_above, was_above) = (has.abs() > limits.touch, had.abs() > limits.touch && before.is_live(point));
         let is_class_a = limits.domain <= limits.touch;
-        let mut add = |which: usize, list: &mut Vec<Lift>| {
+        let mut add = |which: usize, list: &mut Vec<Lift>, (before, after): (Volt, Volt)| {
+            let lift = Lift { point, before, after };
             let net = Some(network.net(point));
             // Points of one net are mostly side by side, and what is left is sorted out at the end.
             if last.get(which).copied().flatten() != net {
@@ -215,15 +230,21 @@ fn points(things: &Things<'_>, before: Before<'_>, after: &After<'_>, found: &mu
             }
         };
         match (is_class_a, is_above && !was_above) {
-            (true, true) => add(0, &mut found.dangerous),
-            (false, true) if !before.is_live(point) => add(1, &mut found.live),
+            (true, true) => add(0, &mut found.dangerous, (had, has)),
+            (false, true) if !before.is_live(point) => add(1, &mut found.live, (had, has)),
             _ => {}
         }
-        // Below ground it harms what takes a signal; a return that has come loose may be anywhere below.
+        // What a box is made for counts against its own return, wherever that is. Below it it harms what takes a signal; a return that has
+        // come loose may be anywhere below the chassis. A conductor alone is made for the whole of voltage class A.
+        if network.model().device_at(point).is_none() {
+            continue;
+        }
         let least = if limits.takes_signal { -(limits.domain * 0.1) } else { Volt::new(f64::MIN) };
         let is_beyond = |volts: Volt| volts > limits.domain * BEYOND || volts < least;
-        if is_class_a && !is_above && limits.domain > Volt::ZERO && is_beyond(has) && !(is_beyond(had) && before.is_live(point)) {
-            add(2, &mut found.lifted);
+        let Some(has) = Before::After(after).level(things, point).filter(|has| is_beyond(*has)) else { continue };
+        let had = before.level(things, point).unwrap_or_default();
+        if is_class_a && !is_above && limits.domain > Volt::ZERO && !(is_beyond(had) && before.is_live(point)) {
+            add(2, &mut found.lifted, (had, has));
         }
     }
     for list in [&mut found.dangerous, &mut found.live, &mut found.lifted] {

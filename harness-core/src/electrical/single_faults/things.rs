@@ -3,12 +3,13 @@
 use crate::{
     arena::IdVec,
     electrical::Electrical,
-    model::{ElementId, PointId},
+    model::{DeviceId, ElementId, PointId},
     network::{EdgeId, EdgeRole, Network},
     quantity::Volt,
     standards::voltage::class_a_limit,
     vocabulary::{Active, Role},
 };
+use rustc_hash::FxHashMap;
 
 /// What draws.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -47,6 +48,8 @@ pub(super) struct Things<'e> {
     pub(super) network: &'e Network,
     draws: IdVec<EdgeId, Option<Thing>>,
     pub(super) limits: IdVec<PointId, Limits>,
+    /// Per point: the return of its own device against which its level counts; `None` where it is the chassis.
+    pub(super) returns: IdVec<PointId, Option<PointId>>,
     /// Pins with the place of a guard among theirs, its level and the nominal voltage of the pin's domain.
     pub(super) guards: Vec<(PointId, usize, Active, Volt)>,
 }
@@ -91,10 +94,41 @@ impl<'e> Things<'e> {
             guards.iter().enumerate().map(move |(place, guard)| (id, place, guard.active, nominal))
         });
         let guards = guards.collect();
-        Self { network, draws, limits, guards }
+        Self { network, draws, limits, returns: returns(network), guards }
     }
 
     pub(super) fn of(&self, edge: EdgeId) -> Option<&Thing> {
         self.draws[edge].as_ref()
     }
+}
+
+/// The return of each pin's own device: that to which what is drawn at the pin leads, else one of its port, else any of the device; of
+/// several one of its domain. What is a return itself counts against the chassis.
+fn returns(network: &Network) -> IdVec<PointId, Option<PointId>> {
+    let model = network.model();
+    let is_return = |point: PointId| model.role_at(point).is_some_and(Role::takes_back);
+    let mut of_device: FxHashMap<DeviceId, Vec<PointId>> = FxHashMap::default();
+    for (point, _) in model.points().filter(|(point, _)| is_return(*point)) {
+        if let Some(device) = model.device_at(point) {
+            of_device.entry(device).or_default().push(point);
+        }
+    }
+    let domain = |point: PointId| model.pin_at(point).and_then(|pin| pin.domain.map(|(domain, _)| domain));
+    let found = model.points().map(|(point, _)| {
+        if is_return(point) {
+            return None;
+        }
+        let returns = of_device.get(&model.device_at(point)?)?;
+        let drawn = network.around(point).filter(|(_, edge, _)| edge.element().is_some()).map(|(_, _, other)| other);
+        let mut drawn = drawn.filter(|other| returns.contains(other));
+        drawn.next().or_else(|| {
+            let suits = |other: &&PointId| {
+                let here = model.port_at(**other) == model.port_at(point);
+                (here, domain(**other) == domain(point))
+            };
+            // The first of those that suit best.
+            returns.iter().rev().max_by_key(suits).copied()
+        })
+    });
+    found.collect()
 }

@@ -66,11 +66,7 @@ pub(in crate::facts) fn of(
         return Reading::Unknown(Why::Undrawn(driver));
     }
     let is_high = match volts {
-        Some(volts) => {
-            let nominal =
-                facts.electrical().domains().of(point).map_or(ASSUMED_NOMINAL, |domain| facts.model()[domain].nominal.get());
-            volts.get().abs() >= reads_high().value.get() * nominal
-        }
+        Some(volts) => volts.get().abs() >= high_from(facts, point).get(),
         None => match facts.model().pin_at(point).and_then(|pin| pin.pull).map(|pull| pull.value) {
             Some(Pull::Up) => true,
             Some(Pull::Down) => false,
@@ -80,16 +76,43 @@ pub(in crate::facts) fn of(
     is(is_high == (guard.active == Active::High))
 }
 
+/// The voltage of a pin in a state, and from which one it reads high.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct PinLevel {
+    /// Against the return of its box; `None` where nothing holds it.
+    pub volts: Option<Volt>,
+    /// An input reads high from here on.
+    pub high_from: Volt,
+}
+
+/// The level of a pin in a state.
+pub(in crate::facts) fn level(facts: &Facts, state: &Probed, point: PointId) -> PinLevel {
+    PinLevel { volts: own_volts(facts, state, point), high_from: high_from(facts, point) }
+}
+
+/// The voltage from which an input reads high.
+fn high_from(facts: &Facts, point: PointId) -> Volt {
+    let domain = facts.electrical().domains().of(point);
+    let nominal = domain.map_or(ASSUMED_NOMINAL, |domain| facts.model()[domain].nominal.get());
+    Volt::new(reads_high().value.get() * nominal)
+}
+
 /// The voltage of a pin against the return of its box, else against the chassis; `None` where nothing joins them.
 fn own_volts(facts: &Facts, state: &Probed, point: PointId) -> Option<Volt> {
     let model = facts.model();
     let device = model.device_at(point)?;
-    let takes_back = |at: &PointId| model.role_at(*at).is_some_and(Role::takes_back);
+    let role = |at: &PointId| model.role_at(*at);
+    // The return beside it in its own plug comes first: a case may be earthed while the ground of its logic is not.
+    let is_ground = |at: &PointId| matches!(role(at), Some(Role::Return | Role::SensorReturn));
+    let beside = model.points_of(&model[device]).filter(is_ground).filter(|at| model.port_at(*at) == model.port_at(point));
     let domain = facts.electrical().domains().of(point);
     let of_domain = |at: &PointId| {
         domain.is_none() || facts.electrical().domains().of(*at) == domain || facts.electrical().domains().of(*at).is_none()
     };
-    let own = model.points_of(&model[device]).filter(takes_back).filter(of_domain);
+    let grounds = model.points_of(&model[device]).filter(is_ground).filter(of_domain);
+    let takes_back = |at: &PointId| role(at).is_some_and(Role::takes_back);
+    let others = model.points_of(&model[device]).filter(takes_back).filter(of_domain);
+    let own = beside.chain(grounds).chain(others);
     let chassis =
         model.devices().filter(|(_, device)| device.chassis && device.fitted).flat_map(|(_, device)| model.points_of(device));
     own.chain(chassis).find_map(|reference| state.between(point, reference))

@@ -2,7 +2,7 @@
 
 use super::{
     DriveGates, EnabledPin, Gate, OpenGate, Permit, Unjudged, UnsafeWires, decides, is_bus, is_electronics,
-    reading::{self, Reading, Why},
+    reading::{self, PinLevel, Reading, Why},
     wires,
 };
 use crate::{
@@ -54,7 +54,10 @@ impl Search<'_> {
                 continue;
             }
             let active = gate.enables.iter().filter(|pin| read(pin) == Reading::Active);
-            found.extend(active.map(|(point, guard)| EnabledPin { point: *point, guard: *guard, mode }));
+            found.extend(active.map(|(point, guard)| {
+                let level = reading::level(facts, &state, *point);
+                EnabledPin { point: *point, guard: *guard, mode, level }
+            }));
         }
     }
 
@@ -256,7 +259,7 @@ impl Search<'_> {
                 }
                 Permit::Yes => {
                     is_safe = false;
-                    let open = self.open_gate(gate, setting);
+                    let open = self.open_gate(gate, &state, setting);
                     if found.open.iter().all(|known| known.device != open.device) {
                         found.open.push(open);
                     }
@@ -291,17 +294,13 @@ impl Search<'_> {
         }
     }
 
-    fn open_gate(&self, gate: &Gate, setting: &Setting<'_>) -> OpenGate {
+    fn open_gate(&self, gate: &Gate, state: &Probed, setting: &Setting<'_>) -> OpenGate {
+        let level = |(point, _): &(PointId, Guard)| (*point, reading::level(self.facts, state, *point));
         let controllers = self.gates.iter().filter(|other| other.is_controller);
         OpenGate {
             device: gate.device,
-            enables: gate.enables.iter().map(|(point, _)| *point).collect(),
-            inhibits: gate
-                .inhibits
-                .iter()
-                .chain(controllers.flat_map(|other| &other.inhibits))
-                .map(|(point, _)| *point)
-                .collect(),
+            enables: gate.enables.iter().map(level).collect(),
+            inhibits: gate.inhibits.iter().chain(controllers.flat_map(|other| &other.inhibits)).map(level).collect(),
             charging: setting.charging,
             driving: setting.driving,
         }
@@ -353,7 +352,7 @@ impl Search<'_> {
             self.gates.iter().flat_map(|gate| gate.inhibits.iter().chain(&gate.enables)).copied().collect();
         let mut done: Vec<EdgeId> = Vec::new();
         for (point, guard) in pins {
-            let mut unsafe_wires: Vec<(DeviceId, bool, WireId)> = Vec::new();
+            let mut unsafe_wires: Vec<(DeviceId, bool, WireId, PinLevel)> = Vec::new();
             for (edge, wire) in wires::between(facts, setting.inlet, Some(setting.charging), point) {
                 if done.contains(&edge) {
                     continue;
@@ -367,13 +366,13 @@ impl Search<'_> {
                         Permit::Unknown(Why::Floats(_)) => true,
                         Permit::No | Permit::Unknown(Why::Undrawn(_) | Why::Message(_)) => continue,
                     };
-                    unsafe_wires.push((gate.device, floats, wire));
+                    unsafe_wires.push((gate.device, floats, wire, reading::level(facts, &state, point)));
                 }
             }
-            let Some((device, floats, _)) = unsafe_wires.first().copied() else { continue };
-            let wires: Vec<WireId> = unsafe_wires.iter().filter(|(of, ..)| *of == device).map(|(.., wire)| *wire).collect();
+            let Some((device, floats, _, level)) = unsafe_wires.first().copied() else { continue };
+            let wires: Vec<WireId> = unsafe_wires.iter().filter(|(of, ..)| *of == device).map(|(_, _, wire, _)| *wire).collect();
             if found.unsafe_wires.iter().all(|known| known.wires != wires) {
-                found.unsafe_wires.push(UnsafeWires { device, point, guard, floats, wires, charging: setting.charging });
+                found.unsafe_wires.push(UnsafeWires { device, point, guard, level, floats, wires, charging: setting.charging });
             }
         }
     }

@@ -96,15 +96,19 @@ pub(in crate::facts) fn between(
 /// The shortest way from a rail to a pole of a source or the chassis.
 fn supply(facts: &Facts, point: PointId, conducts: impl Fn(EdgeId) -> bool) -> Vec<EdgeId> {
     let (model, network) = (facts.model(), facts.network());
-    let is_end = |at: PointId| {
-        facts.pins().is_pole(at) || is_negative(network, at) || model.device_at(at).is_some_and(|device| model[device].chassis)
+    let is_chassis = |at: PointId| model.device_at(at).is_some_and(|device| model[device].chassis);
+    let to = |is_end: &dyn Fn(PointId) -> bool| {
+        network.path(point, is_end, |id, edge| edge.role.conducts_when_closed() && conducts(id))
     };
-    let path = network.path(point, is_end, |id, edge| edge.role.conducts_when_closed() && conducts(id));
+    // A converter gives nothing by itself; where nothing else is at the rail, what leads to it decides.
+    let path = to(&|at| is_chassis(at) || drives(network, at, true)).or_else(|| to(&|at| drives(network, at, false)));
     path.unwrap_or_default().into_iter().map(|step| step.edge).collect()
 }
 
-fn is_negative(network: &Network, point: PointId) -> bool {
-    network.around(point).any(|(_, edge, _)| edge.role.drives() && edge.a == point)
+/// Whether a point is at what drives: at a source alone, or at a converter too.
+fn drives(network: &Network, point: PointId, by_source: bool) -> bool {
+    let is_source = |edge: &Edge| edge.element().is_some_and(|element| network.model()[element].kind.is_source());
+    network.around(point).any(|(_, edge, _)| edge.role.drives() && (!by_source || is_source(edge)))
 }
 
 /// The edges of the way of the inlet's protective earth to the chassis.

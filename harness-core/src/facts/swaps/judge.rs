@@ -169,7 +169,12 @@ impl<'a> Judge<'a> {
             let two = four.own.get(own).zip(four.other.get(other));
             let Some((one, two)) = two.filter(|_| own != *at) else { continue };
             let meeting = self.meeting(kinds, one.kind, two.kind);
-            note(meeting.effect, meeting.is_class_b, (Between::Both, own, other));
+            // A line that is wrong as it is, is a fault of its own.
+            let now = four.own.iter().zip(four.mate).chain(four.other.iter().zip(four.others_mate));
+            let mut known = now.map(|(one, other)| self.meeting(kinds, one.kind, other.kind));
+            if !known.any(|known| known.effect == meeting.effect && known.is_class_b == meeting.is_class_b) {
+                note(meeting.effect, meeting.is_class_b, (Between::Both, own, other));
+            }
         }
         if has_lumps {
             for Joined { two, now, place } in joined(four, &order) {

@@ -2,6 +2,7 @@
 
 use crate::{
     analysis::Analysis,
+    evidence::inlets,
     facts::{Facts, charge_stops::ChargeStop},
     finding::{Finding, Level},
     rules::{Rule, RulePage},
@@ -61,6 +62,7 @@ fn finding(facts: &Facts, stop: &ChargeStop) -> Option<Finding> {
                 list_of_first(&names, MOST, 0)
             ),
         )
+        .figure("level", inlets::level(facts, stop.point, stop.level))
         .figure("mode", model.mode_name(stop.mode))
         .help(help)
         .concerns(name);

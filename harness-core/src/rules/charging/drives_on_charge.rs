@@ -2,6 +2,7 @@
 
 use crate::{
     analysis::Analysis,
+    evidence::inlets,
     facts::{
         Facts,
         drive_gates::{EnabledPin, OpenGate, UnsafeWires},
@@ -43,6 +44,7 @@ fn enabled(facts: &Facts, pin: &EnabledPin) -> Finding {
     RULE.finding(pin.guard.span, format!("`{name}` enables the drive in mode `{mode}`, in which the vehicle has to stay"), [])
         .label(format!("{} in `{mode}`", pin.guard.active.word()))
         .context(model[pin.mode].span, "`immobile` here")
+        .figure("level", inlets::level(facts, pin.point, pin.level))
         .figure("source", no_movement())
         .help(format!("open what leads to `{name}` in `{mode}`, or let a pin with `inhibits: drive` forbid it"))
         .concerns(name)
@@ -53,13 +55,13 @@ fn drives(facts: &Facts, open: &OpenGate) -> Finding {
     let model = facts.model();
     let (device, charging, driving) =
         (model.device_name(open.device), model.mode_name(open.charging), model.mode_name(open.driving));
-    let inhibits: Vec<String> = open.inhibits.iter().map(|point| quoted(model.point_name(*point))).collect();
+    let inhibits: Vec<String> = open.inhibits.iter().map(|(point, _)| quoted(model.point_name(*point))).collect();
     let why = if inhibits.is_empty() {
         "nothing inhibits it".to_owned()
     } else {
         format!("{} {} not inhibit it", list(&inhibits), agree(inhibits.len(), "does", "do"))
     };
-    let place = open.enables.first().or(open.inhibits.first()).map_or(model[open.device].span, |point| model[*point].span);
+    let place = open.enables.first().or(open.inhibits.first()).map_or(model[open.device].span, |(point, _)| model[*point].span);
     let mut finding = RULE
         .finding(place, format!("`{device}` can drive with the plug in: {why}"), [])
         .label(format!("with the controls as in `{driving}` and the plug in as in `{charging}`"))
@@ -69,11 +71,15 @@ fn drives(facts: &Facts, open: &OpenGate) -> Finding {
              `inhibits: drive`, or through a contact in the enable that opens with the plug in"
         ))
         .concerns(device);
-    for point in &open.inhibits {
+    let levels = open.enables.iter().chain(&open.inhibits).map(|(point, level)| inlets::level(facts, *point, *level));
+    for level in levels {
+        finding = finding.figure("level", level);
+    }
+    for (point, _) in &open.inhibits {
         finding =
             finding.context(model[*point].span, "is not at its active level with the plug in").concerns(model.point_name(*point));
     }
-    open.enables.iter().fold(finding, |finding, point| finding.concerns(model.point_name(*point)))
+    open.enables.iter().fold(finding, |finding, (point, _)| finding.concerns(model.point_name(*point)))
 }
 
 fn fails(facts: &Facts, open: &UnsafeWires) -> Option<Finding> {
@@ -91,6 +97,7 @@ fn fails(facts: &Facts, open: &UnsafeWires) -> Option<Finding> {
         )
         .label(format!("`{name}` {does} then{held}"))
         .context(model[first].span, format!("{}: {}", agree(names.len(), "the wire", "each of these alone"), list_of_first(&names, MOST, 0)))
+        .figure("level", inlets::level(facts, open.point, open.level))
         .figure("mode", model.mode_name(open.charging))
         .figure("source", no_movement())
         .help(if open.guard.permits {
