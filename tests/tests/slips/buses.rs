@@ -65,7 +65,12 @@ fn added(design: &Netlist) -> Vec<Slip> {
         let place: Way = way(&["devices", &port.owner, "inside", "one-more"]);
         Slip::with(&port.label, vec![Edit::Set(place, Value::Mapping(resistor))]).naming(RULE)
     };
-    nodes(design).into_iter().filter(|(port, ..)| !taken.contains(&port.owner)).map(slip).collect()
+    // What a node says is fitted may be the resistor that is drawn.
+    let says = |(port, high, _): &(Item, String, String)| {
+        let pin = [port.key("pins"), vec![high.clone(), "termination".to_owned()]].concat();
+        [design.text(&pin), port.says(design, "termination")].into_iter().flatten().any(|said| said == "fitted")
+    };
+    nodes(design).into_iter().filter(|node| !taken.contains(&node.0.owner) && !says(node)).map(slip).collect()
 }
 
 /// Wires of a pair that says it is twisted, above the length that may be open.

@@ -3,7 +3,7 @@
 use super::pieces::{Duty, Ground, GroupPins, Screen, is_live, is_other_metal, pins};
 use crate::{
     facts::Facts,
-    model::{CableId, DeviceId, PointId},
+    model::{CableId, DeviceId, PointId, PointKind},
     network::{Components, EdgeKind, EdgeRole, GroupId, MetalKind},
     vocabulary::Role,
 };
@@ -27,6 +27,8 @@ pub struct Chain {
 pub enum Fault {
     /// It is joined to nothing. Nothing is said of it where no end of it is given.
     Unconnected,
+    /// An end of it is at a ring that is bolted to nothing: the screen, by its place, and the end.
+    Loose(usize, usize),
     /// Its cable goes on in another, whose screen is grounded, and the two screens are not joined.
     Interrupted {
         /// The other cable.
@@ -158,6 +160,9 @@ impl<'a> Look<'a> {
         if let Some(live) = self.live(chain) {
             return Some(Fault::Live(live));
         }
+        if let Some((index, at)) = self.loose(chain) {
+            return Some(Fault::Loose(index, at));
+        }
         let all = |wanted: fn(Duty) -> bool| self.of(chain).all(|screen| wanted(screen.duty));
         if !self.of(chain).any(is_grounded) {
             return Some(self.interruption(chain).unwrap_or(Fault::Unconnected));
@@ -168,6 +173,16 @@ impl<'a> Look<'a> {
         let is_coaxial = self.of(chain).any(|screen| screen.is_coaxial);
         let is_signal = all(|duty| matches!(duty, Duty::Signal { .. })) && !is_coaxial;
         (is_signal && chain.grounds.len() > 1).then_some(Fault::BothEnds)
+    }
+
+    /// The first end at a ring that is bolted to nothing.
+    fn loose(&self, chain: &Chain) -> Option<(usize, usize)> {
+        let model = self.facts.model();
+        let is_loose = |point: PointId| matches!(model[point].kind, PointKind::Ring(end) if model[end].mate.is_none());
+        chain.screens.iter().find_map(|index| {
+            let ends = &self.screens.get(*index)?.ends;
+            Some((*index, ends.iter().position(|end| is_loose(end.point))?))
+        })
     }
 
     /// A pin that a screen leads to and that is neither a ground nor one for screens, or whose device has nothing else that leads back.

@@ -24,8 +24,34 @@ pub(super) static RULE: Rule = Rule {
 
 fn check(analysis: &Analysis) -> Vec<Finding> {
     let facts = analysis.facts();
-    let lost = facts.screen_chains().iter().filter(|chain| matches!(chain.fault, Some(Fault::Unconnected)));
-    lost.filter_map(|chain| finding(facts, chain)).collect()
+    let said = |chain: &Chain| match chain.fault {
+        Some(Fault::Unconnected) => finding(facts, chain),
+        Some(Fault::Loose(index, at)) => loose(facts, chain, index, at),
+        _ => None,
+    };
+    facts.screen_chains().iter().filter_map(said).collect()
+}
+
+/// An end at a ring that is bolted to nothing.
+fn loose(facts: &Facts, chain: &Chain, index: usize, at: usize) -> Option<Finding> {
+    let model = facts.model();
+    let screen = facts.screens().get(index)?;
+    let end = screen.ends.get(at)?;
+    let (cable, ring) = (model.cable_name(screen.cable), model.point_name(end.point));
+    let headline = format!("the screen of `{cable}` ends at ring `{ring}`, which is bolted to nothing");
+    let is_class_b = screen.duty == Duty::ClassB;
+    let practice = if is_class_b { class_b_screen().source } else { signal_screen().source };
+    let mut finding = RULE
+        .finding(end.span, headline, [])
+        .label("at a loose ring")
+        .context(model[end.point].span, format!("ring `{ring}` has no `bolts-to`"))
+        .figure("practice", practice)
+        .help(format!("bolt `{ring}` to the stud of a case or the chassis, and write it as its `bolts-to`"))
+        .concerns(ring);
+    for index in &chain.screens {
+        finding = finding.concerns(model.cable_name(facts.screens().get(*index)?.cable));
+    }
+    Some(finding.at_level(if is_class_b { Level::Error } else { Level::Warning }))
 }
 
 fn finding(facts: &Facts, chain: &Chain) -> Option<Finding> {
