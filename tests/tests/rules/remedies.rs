@@ -100,7 +100,11 @@ fn make_all(name: &str, root: &str, report: &Report) -> usize {
             let known = before.get(&identity);
             let was_known = known.is_some_and(|(before, level)| count <= *before && worst <= *level);
             let is_less = known.is_none() && was_larger(&before, &identity, worst);
-            assert!(was_known || is_less, "{identity} came: {}", shown());
+            // On a wrong port nothing was said of what a plug fits where it belongs.
+            let (rule, names) = parts(&identity);
+            let was_hidden = finding.rule == "mating/wrong-port" && rule == "mating/swapped-mating";
+            let was_hidden = was_hidden && finding.concerns.iter().any(|name| names.contains(&name.as_str()));
+            assert!(was_known || is_less || was_hidden, "{identity} came: {}", shown());
         }
         made += 1;
     }

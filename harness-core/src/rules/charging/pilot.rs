@@ -7,7 +7,7 @@ use crate::{
         Facts,
         pilot_circuits::{Level as Read, SignalCircuit},
     },
-    finding::{Finding, Level},
+    finding::{Finding, Level, Weighed},
     quantity::Volt,
     rules::{Rule, RulePage},
     standards::charging_inlet::{InletContact, PilotState, level_tolerance, pilot_state, station_voltage, vehicle_resistors},
@@ -60,7 +60,8 @@ fn names(facts: &Facts, circuit: &SignalCircuit) -> String {
 fn at(facts: &Facts, circuit: &SignalCircuit, headline: String) -> Finding {
     let model = facts.model();
     let finding = circuit.drawn.iter().fold(
-        RULE.finding(model[circuit.point].span, headline, []).concerns(model.point_name(circuit.point)),
+        RULE.finding(model[circuit.point].span, &headline, [Weighed::neither(&headline)])
+            .concerns(model.point_name(circuit.point)),
         |finding, element| finding.concerns(model.element_name(*element)),
     );
     match circuit.drawn.first() {

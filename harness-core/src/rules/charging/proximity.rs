@@ -76,23 +76,20 @@ fn misplaced(facts: &Facts, inlet: &ChargingInlet, circuit: &SignalCircuit, resi
     };
     let (name, contact) = (model.element_name(resistor.element), model.point_name(circuit.point));
     let mark = inlet_mark();
+    let headline = format!(
+        "`{name}` of {} is the resistor of {stands_for}, and is in the vehicle, from `{contact}` to protective earth",
+        resistor.ohm
+    );
     Some(
-        RULE.finding(
-            model[resistor.element].value_span,
-            format!(
-                "`{name}` of {} is the resistor of {stands_for}, and is in the vehicle, from `{contact}` to protective earth",
-                resistor.ohm
-            ),
-            [],
-        )
-        .label("reads as plugged in for good")
-        .figure("codes", cable_codes().source)
-        .help(format!(
-            "take `{name}` out: this resistor is in the plug of the cable (a Combined 2 inlet itself may have {})",
-            mark.value
-        ))
-        .concerns(name)
-        .concerns(contact),
+        RULE.finding(model[resistor.element].value_span, &headline, [Weighed::neither(&headline)])
+            .label("reads as plugged in for good")
+            .figure("codes", cable_codes().source)
+            .help(format!(
+                "take `{name}` out: this resistor is in the plug of the cable (a Combined 2 inlet itself may have {})",
+                mark.value
+            ))
+            .concerns(name)
+            .concerns(contact),
     )
 }
 
@@ -145,24 +142,21 @@ fn without_code(facts: &Facts, inlet: &ChargingInlet, circuit: &SignalCircuit) -
         let codes: Vec<String> = cable_codes().value.iter().map(|code| format!("{} for {}", code.ohm, code.amps)).collect();
         (any(&codes), cable_codes().source)
     };
+    let headline = format!("the plug at `{contact}` has no resistor to protective earth: {codes}");
     Some(
-        RULE.finding(
-            model[element].value_span,
-            format!("the plug at `{contact}` has no resistor to protective earth: {codes}"),
-            [],
-        )
-        .label("drawn at the contact, and leads to no resistor")
-        .context(model[circuit.point].span, "reads as if nothing were plugged in")
-        .figure("codes", source)
-        .help(format!("draw the resistor of the plug between `{name}` and protective earth"))
-        .concerns(name)
-        .concerns(contact),
+        RULE.finding(model[element].value_span, &headline, [Weighed::neither(&headline)])
+            .label("drawn at the contact, and leads to no resistor")
+            .context(model[circuit.point].span, "reads as if nothing were plugged in")
+            .figure("codes", source)
+            .help(format!("draw the resistor of the plug between `{name}` and protective earth"))
+            .concerns(name)
+            .concerns(contact),
     )
 }
 
 fn no_code(facts: &Facts, resistor: &PlugResistor, text: String, source: impl std::fmt::Display) -> Finding {
     let model = facts.model();
-    RULE.finding(model[resistor.element].value_span, text, [])
+    RULE.finding(model[resistor.element].value_span, &text, [Weighed::neither(&text)])
         .label("no published value")
         .figure("codes", source)
         .concerns(model.element_name(resistor.element))
@@ -223,7 +217,7 @@ fn levels(facts: &Facts, inlet: &ChargingInlet, circuit: &SignalCircuit) -> Opti
     if let Some([one, other]) = alike {
         let headline = format!("`{name}` reads alike with {} and with {}: {} and {}", one.0, other.0, one.1, other.1);
         return Some(
-            RULE.finding(model[first].value_span, headline, [])
+            RULE.finding(model[first].value_span, &headline, [Weighed::neither(&headline)])
                 .label("what is drawn at the proximity contact")
                 .context(model[circuit.point].span, "the contact")
                 .figure("levels", crate::wording::commas(&shown))
@@ -245,8 +239,9 @@ fn levels(facts: &Facts, inlet: &ChargingInlet, circuit: &SignalCircuit) -> Opti
         .into_iter()
         .filter_map(|(volts, published)| Some((volts?, published)))
         .find(|(volts, published)| (*volts - *published).get().abs() > latch_band().value.get() * published.get())?;
+    let headline = format!("`{name}` is at {volts} where a Type 1 inlet has {published}");
     let mut finding = RULE
-        .finding(model[first].value_span, format!("`{name}` is at {volts} where a Type 1 inlet has {published}"), [])
+        .finding(model[first].value_span, &headline, [Weighed::neither(&headline)])
         .label("what is drawn at the proximity contact")
         .context(model[circuit.point].span, "the contact")
         .figure("levels", crate::wording::commas(&shown))

@@ -96,7 +96,7 @@ fn finding(facts: &Facts, rated: &Rated) -> Option<Finding> {
     let time = flow.peak.value.lasts.map_or_else(|| "for a short time".to_owned(), |lasts| format!("for {lasts}"));
     let headline =
         format!("{what} `{name}` carries {} {time} while `{giver}` starts, {excess} more than its {amps} allow", flow.amps);
-    let figures = [Weighed::larger(flow.amps), Weighed::larger(excess), Weighed::smaller(*amps)];
+    let figures = [Weighed::larger(flow.amps), Weighed::larger(excess), Weighed::smaller(*amps), Weighed::larger(&time)];
     let mut finding = RULE
         .finding(rated.place, headline, figures)
         .label(format!("rated {amps}"))

@@ -92,10 +92,11 @@ fn finding(analysis: &Analysis, edge: EdgeId, id: ElementId) -> Option<Finding> 
     };
     let heat = AmpereSquaredSecond::new(flow.amps.get().powi(2) * lasts.get());
     let time = when.time();
-    let (headline, label) = match &when {
+    let (headline, label, earlier) = match &when {
         When::Must(last) => (
             format!("fuse `{name}` opens within {} while `{giver}` starts: {} for {lasts}", last.time, flow.amps),
             "opens before the peak is over",
+            None,
         ),
         When::May(first) => {
             let earlier = Second::new(lasts.get() - first.time.get());
@@ -103,10 +104,11 @@ fn finding(analysis: &Analysis, edge: EdgeId, id: ElementId) -> Option<Finding> 
                 "fuse `{name}` can open from {} on, {earlier} before the peak of `{giver}` is over: {} for {lasts}",
                 first.time, flow.amps
             );
-            (headline, "can open before the peak is over")
+            (headline, "can open before the peak is over", Some(earlier))
         }
     };
     let figures = [Weighed::larger(flow.amps), Weighed::larger(lasts), Weighed::smaller(time.time)];
+    let figures = figures.into_iter().chain(earlier.map(Weighed::larger));
     let mut finding = RULE
         .finding(model[id].value_span, headline, figures)
         .label(label)

@@ -144,6 +144,7 @@ fn a_thicker_feed_takes_a_finding_away() {
     let new = exchanged(&exchanged(LAMP, "size: 1.5 mm2", "size: 4 mm2"), "size: 2.5 mm2", "size: 4 mm2");
     let new = exchanged(&new, "length: 6 m", "length: 3 m");
     let new = exchanged(&new, "length: 4 m,", "length: 1 m,");
+    let new = exchanged(&new, "REAR: { length: 3 m", "REAR: { length: 900 mm");
     let found = of_texts(LAMP, &new, &Renames::default());
     let went: Vec<&str> = found.findings.went.iter().map(|told| told.rule).collect();
     // 10 A over 1.5 mm2 and 2.5 mm2 of 6 m lose 1.3 V; over 4 mm2 of 3 m each 0.3 V: 3 % of 12 V are 0.36 V.
