@@ -197,7 +197,6 @@ fn floating_inputs(facts: &Facts) -> Vec<FloatingInputs> {
             continue;
         }
         let pull = |pin: &PinAt| model[pin.pin].pull.map(|pull| pull.value);
-        let own: Vec<PinAt>;
         let whole = search.from(input.point, |_, edge| edge.role.is_galvanic());
         let (when, reached) = match whole.level {
             Some(Level::Other) => continue,
@@ -219,7 +218,7 @@ fn floating_inputs(facts: &Facts) -> Vec<FloatingInputs> {
                 open
             }
         };
-        own = inputs.iter().filter(|pin| reached.points.contains(&pin.point)).copied().collect();
+        let own: Vec<PinAt> = inputs.iter().filter(|pin| reached.points.contains(&pin.point)).copied().collect();
         // One of several that pulls is enough for all.
         if when != Floats::Always && own.iter().any(|pin| matches!(pull(pin), Some(Pull::Up | Pull::Down))) {
             continue;

@@ -220,7 +220,7 @@ impl Search<'_> {
             let Owner::Device(device) = element.owner else { continue };
             let needs = is_electronics(element) || (element.kind.drives() && !element.kind.is_source());
             let (Some(from), Some(to)) = (element.points.first(), element.points.get(1)) else { continue };
-            if !needs || !is_fed(&setting.whole, *from, *to) {
+            if !needs || !is_fed(setting.whole, *from, *to) {
                 continue;
             }
             let is_fed = is_fed(state, *from, *to);

@@ -313,9 +313,9 @@ fn rings(network: &Network, keep: impl Fn(EdgeId, &Edge) -> bool, joints: &[[Poi
         if order.get(start.index()).copied().flatten().is_some() {
             continue;
         }
-        let mut stack: Vec<(PointId, usize, Vec<(usize, PointId)>, usize)> = Vec::new();
         enter(&mut order, &mut low, start, &mut next);
-        stack.push((start, usize::MAX, around(start), 0));
+        // A point, the edge by which it was come to, the edges around it, and how many of them are done.
+        let mut stack = vec![(start, usize::MAX, around(start), 0_usize)];
         while let Some((point, by, edges, at)) = stack.last_mut() {
             let Some((edge, other)) = edges.get(*at).copied() else {
                 let (point, by) = (*point, *by);

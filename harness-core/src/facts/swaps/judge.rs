@@ -110,7 +110,9 @@ impl<'a> Judge<'a> {
             }
         };
         let mut take = |effect, is_class_b, at, meets| note(effect, is_class_b, (Between::Both, at, meets));
-        let (mut plus, mut minus): (Option<(bool, bool, usize, usize)>, Option<(bool, usize)>) = (None, None);
+        // Of each pole whether it minds; of the plus also whether it is of class B, and where it meets what.
+        let mut plus: Option<(bool, bool, usize, usize)> = None;
+        let mut minus: Option<(bool, usize)> = None;
         let mut has_lumps = false;
         for (at, own) in four.own.iter().enumerate() {
             let Some(meets) = order(at) else { continue };

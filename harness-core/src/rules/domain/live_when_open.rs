@@ -30,10 +30,13 @@ struct Hit {
     pair: LivePair,
 }
 
+/// What one finding is of: a domain, and whether the voltage is alternating.
+type Of = (Option<DomainId>, bool);
+
 fn check(analysis: &Analysis) -> Vec<Finding> {
     let facts = analysis.facts();
     let model = facts.model();
-    let mut groups: Vec<((Option<DomainId>, bool), Vec<Hit>)> = Vec::new();
+    let mut groups: Vec<(Of, Vec<Hit>)> = Vec::new();
     for mode in facts.electrical().modes_as_written().into_iter().filter(|mode| model[mode.id].touch_safe) {
         let steps = facts.live_steps(mode.id, &[]);
         for step in steps.standing.into_iter().chain(steps.unsafe_steps) {

@@ -30,7 +30,7 @@ pub struct State<'a> {
 }
 
 /// A number for each group of places that the items of `keep` join.
-fn groups<'a>(vehicle: &'a Vehicle, keep: impl Fn(usize, &Item) -> bool) -> BTreeMap<&'a str, usize> {
+fn groups(vehicle: &Vehicle, keep: impl Fn(usize, &Item) -> bool) -> BTreeMap<&str, usize> {
     let mut group: BTreeMap<&str, usize> = BTreeMap::new();
     let places = vehicle.items.iter().flat_map(|item| [item.from.as_str(), item.to.as_str()]);
     for (at, place) in places.collect::<BTreeSet<&str>>().into_iter().enumerate() {
@@ -61,9 +61,9 @@ fn solved(mut matrix: Vec<Vec<f64>>, mut right: Vec<f64>) -> Vec<f64> {
         right.swap(column, pivot);
         for row in column + 1..count {
             let share = matrix[row][column] / matrix[column][column];
-            for at in column..count {
-                let above = matrix[column][at];
-                matrix[row][at] -= share * above;
+            let above = matrix[column].clone();
+            for (value, above) in matrix[row].iter_mut().zip(above).skip(column) {
+                *value -= share * above;
             }
             right[row] -= share * right[column];
         }
