@@ -242,7 +242,7 @@ pub fn cure_words(facts: &Facts, cure: &Cure, plugs: &[PlugId]) -> String {
         .collect();
     let fewest = match cure.proof {
         Proof::Fewest => "fewer changes do not suffice".to_owned(),
-        Proof::AtLeast(least) => format!("at least {least} are needed for the family"),
+        Proof::NoFewer(least) => format!("at least {least} are needed for the family"),
     };
     let letters: Vec<String> = cure.letters.iter().map(|letter| quoted(model.text(*letter))).collect();
     let more = match (cure.letters_more, letters.as_slice()) {

@@ -297,7 +297,7 @@ fn cure_row(model: &Model, swaps: &crate::facts::swaps::Swaps, cure: &Cure) -> C
         changes: changes.collect(),
         at_least: match cure.proof {
             Proof::Fewest => None,
-            Proof::AtLeast(least) => Some(least),
+            Proof::NoFewer(least) => Some(least),
         },
         before: cure.before,
         left: cure.left,

@@ -33,8 +33,7 @@ use std::collections::BTreeSet;
 const DESIGNS: [(&str, usize); 3] = [("boat-12v/boat.yaml", 1), ("cart-48v/cart.yaml", 1), ("terrace-tractor/tractor.yaml", 9)];
 
 /// Further designs, of other trades: mains, class B with its interlock, 24 V with an equaliser, a car. What is owed otherwise there is in `further`.
-const FURTHER: [(&str, usize); 7] = [
-    ("hut-truck/truck.yaml", 9),
+const FURTHER: [(&str, usize); 6] = [
     ("motorcycle-96v/motorcycle.yaml", 5),
     ("sound/delivery-van-350v.yaml", 5),
     ("sound/estate-car-12v.yaml", 3),

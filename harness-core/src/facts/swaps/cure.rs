@@ -35,7 +35,7 @@ pub enum Proof {
     /// No fewer changes do, with no more letters.
     Fewest,
     /// At least so many are needed; fewer than proposed may suffice.
-    AtLeast(usize),
+    NoFewer(usize),
 }
 
 /// Keys that remove all pairs of one fit that are as severe as asked for.
@@ -170,7 +170,7 @@ impl Graph {
                 match self.tried(depth, self.letters.len(), &mut steps) {
                     Some(Some(found)) => return (found, Proof::Fewest),
                     Some(None) => {}
-                    None => return (greedy, Proof::AtLeast(least)),
+                    None => return (greedy, Proof::NoFewer(least)),
                 }
             }
         }
@@ -178,7 +178,7 @@ impl Graph {
             match self.tried(depth, self.used(&greedy).max(self.letters.len()), &mut steps) {
                 Some(Some(found)) => return (found, Proof::Fewest),
                 Some(None) => {}
-                None => return (greedy, Proof::AtLeast(depth)),
+                None => return (greedy, Proof::NoFewer(depth)),
             }
         }
         (greedy, Proof::Fewest)

@@ -234,7 +234,7 @@ pub struct SingleFaults {
 }
 
 impl SingleFaults {
-    /// Tries faults in the modes of an analysis; all that a design can have are [`Electrical::single_faults`]
+    /// Tries faults in the modes of an analysis; all that a design can have are [`Electrical::single_faults`](crate::electrical::Electrical::single_faults)
     /// (crate::electrical::Electrical::single_faults). `progress` is called from any thread with the number of faults done since it was last
     /// called. Cost: see there.
     #[must_use]
