@@ -1,7 +1,7 @@
-//! What an everyday run of the tests leaves for the gate.
+//! What an everyday run of the tests leaves for the full one.
 //!
 //! A few tests try hundreds of cases, each of which is a whole check. On an ordinary day they try a part of them, always
-//! the same; with `HARNESS_TESTS=full`, which the gate sets, all. Nothing else depends on the tier: no test is left out.
+//! the same; with `HARNESS_TESTS=full` all. Nothing else depends on the tier: no test is left out.
 
 #![expect(clippy::panic, reason = "a test fails by panicking")]
 
@@ -45,7 +45,7 @@ fn is_full() -> bool {
             let parts: Vec<String> = SAMPLED.iter().map(|(test, share)| format!("{test} 1 in {share}")).collect();
             // Not by `eprintln!`, which a passing test keeps to itself.
             let line = format!(
-                "everyday tests, all cases are tried by `.ci/run` or with HARNESS_TESTS=full; tried in part: {}\n",
+                "everyday tests, all cases are tried with HARNESS_TESTS=full; tried in part: {}\n",
                 parts.join(", ")
             );
             let _ = std::io::stderr().write_all(line.as_bytes());
