@@ -44,10 +44,8 @@ fn is_full() -> bool {
         Err(std::env::VarError::NotPresent) | Ok("everyday") => {
             let parts: Vec<String> = SAMPLED.iter().map(|(test, share)| format!("{test} 1 in {share}")).collect();
             // Not by `eprintln!`, which a passing test keeps to itself.
-            let line = format!(
-                "everyday tests, all cases are tried with HARNESS_TESTS=full; tried in part: {}\n",
-                parts.join(", ")
-            );
+            let line =
+                format!("everyday tests, all cases are tried with HARNESS_TESTS=full; tried in part: {}\n", parts.join(", "));
             let _ = std::io::stderr().write_all(line.as_bytes());
             false
         }

@@ -3,14 +3,30 @@
 //! A half without `key` in a family is taken to join every key of it: nothing that is written keeps it out. Where a connector is is said by the
 //! zones of the plug and of what it mates; a connector without a zone is taken to reach all. How far it can be led is in `reach`.
 
-use super::reach::Tie;
 use crate::{
     facts::Facts,
-    model::{EndId, EndKind, HousingId, Mate, Model, PointId, PortKind, ZoneId},
+    model::{EndId, EndKind, HousingId, Mate, Model, PointId, PortKind, SegmentId, ZoneId},
     text::Name,
     vocabulary::Contacts,
 };
 use rustc_hash::{FxHashMap, FxHashSet};
+
+/// What ties a plug to its loom.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub(super) struct Tie {
+    /// Where it hangs.
+    pub(super) segment: SegmentId,
+    /// Free length, in mm.
+    pub(super) free: u64,
+}
+
+impl Tie {
+    /// The tie of an end; `None` where the design does not say both where it hangs and how far it goes.
+    pub(super) fn of(model: &Model, end: EndId) -> Option<Self> {
+        let end = &model[end];
+        Some(Self { segment: end.at?, free: (end.reach?.value.get() * 1000.0).round() as u64 })
+    }
+}
 
 /// The number of a connector.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]

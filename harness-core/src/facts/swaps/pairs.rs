@@ -2,11 +2,10 @@
 
 use super::{
     Linked, Swaps,
-    halves::{Half, Plug, PlugId},
+    halves::{Half, Plug, PlugId, Tie},
     judge::{Four, Insertion, Judge, Verdict},
     keys::{Code, Keys},
     meet::{Effect, Grade},
-    reach::Tie,
     spots::{KindId, Spot},
 };
 use crate::model::{Model, ZoneId};

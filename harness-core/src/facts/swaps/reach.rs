@@ -5,29 +5,13 @@
 //! measured along the route, at its shortest: from the nearer ends of the two segments, segments of unknown length taken as none. A route with
 //! a segment that has no nodes says nothing, and nor do plugs without `at` or `reach`: these are taken to reach.
 
-use super::halves::Plug;
+use super::halves::{Plug, Tie};
 use crate::{
-    model::{EndId, Model, SegmentId},
+    model::{Model, SegmentId},
     text::Name,
 };
 use rustc_hash::FxHashMap;
 use std::{cmp::Reverse, collections::BinaryHeap};
-
-/// What ties a plug to its loom.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
-pub(super) struct Tie {
-    segment: SegmentId,
-    /// Free length, in mm.
-    free: u64,
-}
-
-impl Tie {
-    /// The tie of an end; `None` where the design does not say both where it hangs and how far it goes.
-    pub(super) fn of(model: &Model, end: EndId) -> Option<Self> {
-        let end = &model[end];
-        Some(Self { segment: end.at?, free: (end.reach?.value.get() * 1000.0).round() as u64 })
-    }
-}
 
 /// The shortest ways between segments on which plugs hang, in mm.
 #[derive(Debug, Default)]
