@@ -1,6 +1,6 @@
 //! What flows in one mode.
 
-use super::joints::{WORST_RESIDUAL, adrift, conducting, fed, shorted};
+use super::joints::{adrift, conducting, fed, is_exact, shorted};
 use crate::{
     arena::IdVec,
     circuit::{BranchKind, Circuit, Operating, solve::Solver},
@@ -178,7 +178,7 @@ impl ModeState {
     /// Whether Kirchhoff's laws hold to one part in a thousand million.
     #[must_use]
     pub fn is_exact(&self) -> bool {
-        self.residual <= WORST_RESIDUAL
+        is_exact(self.residual)
     }
 
     /// Whether every relay, diode and source came to rest, nothing was left out, and the figures are exact.
