@@ -9,10 +9,10 @@ use crate::{
     model::{ElementId, Housing, Mate, Model, PointId},
     quantity::{Ampere, Second, Volt},
     text::{Name, Span},
-    wording::{count, list, list_of_first, quoted},
+    wording::{agree, count, list, list_of_first, quoted},
 };
 use rustc_hash::FxHashMap;
-use std::collections::BTreeMap;
+use std::cmp::Reverse;
 
 /// A short between two positions that meet by a swap, in the mode in which it lasts longest.
 #[derive(Debug, Clone, PartialEq)]
@@ -295,29 +295,85 @@ fn alike<'m>(model: &'m Model, housing: &Housing, key: Name) -> Option<&'m Housi
     model.housings().map(|(_, other)| other).find(|other| other.key.is_some_and(|its| its.value == key) && facts(other) == own)
 }
 
-/// The pairs that hang together, each group the most severe first: of twenty plugs alike there is one.
+/// Which connectors of a pair are taken to reach the other's place for want of a zone, in words, and what says it; `None` where the design says that
+/// they do.
 #[must_use]
-pub fn by_cause(pairs: &[Pair]) -> Vec<Vec<Pair>> {
-    let mut group: FxHashMap<PlugId, PlugId> = FxHashMap::default();
-    fn root(group: &FxHashMap<PlugId, PlugId>, mut id: PlugId) -> PlugId {
-        while let Some(next) = group.get(&id).filter(|next| **next != id) {
-            id = *next;
+pub fn taken_near(facts: &Facts, pair: &Pair) -> Option<(String, String)> {
+    let (model, swaps) = (facts.model(), facts.swaps());
+    let names: Vec<String> = swaps.taken_near(pair).iter().map(|id| quoted(plug_name(model, swaps.plug(*id)))).collect();
+    if names.is_empty() {
+        return None;
+    }
+    let assumed = format!("that the two reach each other: {} {} no `zone`", list(&names), agree(names.len(), "has", "have"));
+    let help = format!("if they can't reach each other, write the `zone` of {}, or where each plug hangs (`at`) and its `reach`", list(&names));
+    Some((assumed, help))
+}
+
+/// Pairs that hang together: of twenty plugs alike there is one cause.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct SwapCause {
+    /// The most severe pair, of several the first one in the design.
+    pub worst: Pair,
+    /// How many pairs there are.
+    pub pairs: usize,
+    /// How many of them are dangerous.
+    pub dangerous: usize,
+    /// The connectors, in the order of the design.
+    pub plugs: Vec<PlugId>,
+}
+
+/// Puts pairs together by the connectors that they share, one after the other.
+#[derive(Debug, Default)]
+pub struct SwapCauses {
+    /// The connector that each one is put to, itself or one before it.
+    nearer: FxHashMap<PlugId, PlugId>,
+    causes: FxHashMap<PlugId, SwapCause>,
+}
+
+impl SwapCauses {
+    fn root(&mut self, mut id: PlugId) -> PlugId {
+        loop {
+            let next = *self.nearer.entry(id).or_insert(id);
+            if next == id {
+                return id;
+            }
+            let over = *self.nearer.entry(next).or_insert(next);
+            self.nearer.insert(id, over);
+            id = over;
         }
-        id
     }
-    for pair in pairs {
-        let (one, other) = (root(&group, pair.first), root(&group, pair.second));
-        group.insert(one.max(other), one.min(other));
+
+    /// One more pair.
+    pub fn add(&mut self, pair: Pair) {
+        let (one, other) = (self.root(pair.first), self.root(pair.second));
+        let (kept, gone) = (one.min(other), one.max(other));
+        let mut cause = SwapCause { worst: pair, pairs: 1, dangerous: usize::from(pair.grade == Grade::Danger), plugs: Vec::new() };
+        let known = [self.causes.remove(&kept), (kept != gone).then(|| self.causes.remove(&gone)).flatten()];
+        let rank = |pair: &Pair| (Reverse((pair.grade, pair.effect)), pair.first, pair.second);
+        for known in known.into_iter().flatten() {
+            cause.worst = if rank(&known.worst) < rank(&cause.worst) { known.worst } else { cause.worst };
+            cause.pairs += known.pairs;
+            cause.dangerous += known.dangerous;
+        }
+        self.nearer.insert(gone, kept);
+        self.causes.insert(kept, cause);
     }
-    let mut causes: BTreeMap<PlugId, Vec<Pair>> = BTreeMap::new();
-    for pair in pairs {
-        causes.entry(root(&group, pair.first)).or_default().push(*pair);
+
+    /// The causes, in the order of their first connectors.
+    #[must_use]
+    pub fn done(mut self) -> Vec<SwapCause> {
+        let mut plugs: Vec<PlugId> = self.nearer.keys().copied().collect();
+        plugs.sort_unstable();
+        for id in plugs {
+            let root = self.root(id);
+            if let Some(cause) = self.causes.get_mut(&root) {
+                cause.plugs.push(id);
+            }
+        }
+        let mut causes: Vec<SwapCause> = self.causes.into_values().collect();
+        causes.sort_unstable_by_key(|cause| cause.plugs.first().copied());
+        causes
     }
-    let mut causes: Vec<Vec<Pair>> = causes.into_values().collect();
-    for cause in &mut causes {
-        cause.sort_by_key(|pair| (std::cmp::Reverse((pair.verdict.grade, pair.verdict.effect)), pair.first, pair.second));
-    }
-    causes
 }
 
 /// Where the housing of the half in hand is named.

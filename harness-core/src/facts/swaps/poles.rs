@@ -6,6 +6,7 @@
 //!
 //! Cost: four passes over the network once; then the length of one way for most questions, and what hangs behind the connector for the others.
 
+use super::marks::Marks;
 use crate::{
     arena::IdVec,
     model::{EndId, PointId},
@@ -81,9 +82,28 @@ impl Poles {
         !is(plus) && !is(minus) && is(far_plus) && is(far_minus)
     }
 
-    /// Whether a point is joined to a pole for good, whatever is open.
-    pub(super) fn is_held(&self, network: &Network, point: PointId, open: Open<'_>) -> bool {
-        self.trees.iter().take(2).any(|tree| tree.find(network, point, open).is_some())
+    /// Whether a point is joined to a pole for good with some ends open. What is found is kept in `known` for as long as the same ends are open.
+    pub(super) fn is_held(&self, network: &Network, point: PointId, open: Open<'_>, known: &mut Held) -> bool {
+        let Held { of, seen } = known;
+        self.trees.iter().zip(of).any(|(tree, of)| tree.holds(network, point, open, (of, seen)))
+    }
+}
+
+/// Which points the positive and the negative poles are known to hold, or not to, while some ends are open.
+pub(super) struct Held {
+    of: [Marks; 2],
+    seen: Marks,
+}
+
+impl Held {
+    pub(super) fn new(network: &Network) -> Self {
+        let marks = || Marks::new(network);
+        Self { of: [marks(), marks()], seen: marks() }
+    }
+
+    /// Other ends are open from here on.
+    pub(super) fn forget(&mut self) {
+        self.of.iter_mut().for_each(Marks::forget);
     }
 }
 
@@ -132,24 +152,80 @@ impl Tree {
             return Some(found);
         }
         let mut seen: FxHashSet<PointId> = FxHashSet::default();
-        let mut waiting = VecDeque::from([(point, Vec::new())]);
+        let mut waiting = VecDeque::from([(point, Vec::new(), false)]);
         seen.insert(point);
-        while let Some((at, through)) = waiting.pop_front() {
+        while let Some((at, through, is_switched)) = waiting.pop_front() {
             for (_, edge, other) in network.around(at) {
-                // Asked from the far side: the pole comes from `other` to `at`.
-                if is_open(edge, open) || !self.passes(edge, other) || !seen.insert(other) {
+                if !self.comes(edge, other, open) || !seen.insert(other) {
                     continue;
                 }
                 let mut passed = through.clone();
                 passed.extend(contact(edge));
+                let is_switched = is_switched || edge.role.is_switched();
                 if let Some(mut found) = self.way(network, other, open) {
                     found.through.extend(passed);
+                    found.is_switched |= is_switched;
                     return Some(found);
                 }
-                waiting.push_back((other, passed));
+                waiting.push_back((other, passed, is_switched));
             }
         }
         None
+    }
+
+    /// Whether the pole comes over an edge from `other`, where it ever comes to it.
+    fn comes(&self, edge: &Edge, other: PointId, open: Open<'_>) -> bool {
+        self.came[other] != Came::Never && !is_open(edge, open) && self.passes(edge, other)
+    }
+
+    /// Whether the pole comes to a point: as `find`, without the way.
+    fn holds(&self, network: &Network, point: PointId, open: Open<'_>, (known, seen): (&mut Marks, &mut Marks)) -> bool {
+        if self.came[point] == Came::Never {
+            return false;
+        }
+        if let Some(known) = known.get(point) {
+            return known;
+        }
+        if self.is_intact(network, point, open) {
+            known.set(point, true);
+            return true;
+        }
+        seen.forget();
+        seen.set(point, true);
+        let mut order = vec![point];
+        let mut next = 0;
+        while let Some(at) = order.get(next).copied() {
+            next += 1;
+            for (_, edge, other) in network.around(at) {
+                if !self.comes(edge, other, open) || seen.get(other).is_some() {
+                    continue;
+                }
+                seen.set(other, true);
+                match known.get(other) {
+                    Some(false) => continue,
+                    None if !self.is_intact(network, other, open) => order.push(other),
+                    Some(true) | None => {
+                        known.set(point, true);
+                        return true;
+                    }
+                }
+            }
+        }
+        // What the pole would have to come from is not held either.
+        order.into_iter().for_each(|point| known.set(point, false));
+        false
+    }
+
+    /// Whether nothing is open on the way of the tree.
+    fn is_intact(&self, network: &Network, mut at: PointId, open: Open<'_>) -> bool {
+        loop {
+            match self.came[at] {
+                Came::Never => return false,
+                Came::Root => return true,
+                Came::By(id, _) if is_open(&network[id], open) => return false,
+                Came::By(_, next) => at = next,
+            }
+        }
     }
 
     /// The way of the tree, if nothing on it is open.
