@@ -11,8 +11,6 @@ use crate::{
     text::{Name, Span},
     wording::{agree, count, list, list_of_first, quoted},
 };
-use rustc_hash::FxHashMap;
-use std::cmp::Reverse;
 
 /// A short between two positions that meet by a swap, in the mode in which it lasts longest.
 #[derive(Debug, Clone, PartialEq)]
@@ -305,75 +303,11 @@ pub fn taken_near(facts: &Facts, pair: &Pair) -> Option<(String, String)> {
         return None;
     }
     let assumed = format!("that the two reach each other: {} {} no `zone`", list(&names), agree(names.len(), "has", "have"));
-    let help = format!("if they can't reach each other, write the `zone` of {}, or where each plug hangs (`at`) and its `reach`", list(&names));
+    let help = format!(
+        "if they can't reach each other, write the `zone` of {}, or where each plug hangs (`at`) and its `reach`",
+        list(&names)
+    );
     Some((assumed, help))
-}
-
-/// Pairs that hang together: of twenty plugs alike there is one cause.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct SwapCause {
-    /// The most severe pair, of several the first one in the design.
-    pub worst: Pair,
-    /// How many pairs there are.
-    pub pairs: usize,
-    /// How many of them are dangerous.
-    pub dangerous: usize,
-    /// The connectors, in the order of the design.
-    pub plugs: Vec<PlugId>,
-}
-
-/// Puts pairs together by the connectors that they share, one after the other.
-#[derive(Debug, Default)]
-pub struct SwapCauses {
-    /// The connector that each one is put to, itself or one before it.
-    nearer: FxHashMap<PlugId, PlugId>,
-    causes: FxHashMap<PlugId, SwapCause>,
-}
-
-impl SwapCauses {
-    fn root(&mut self, mut id: PlugId) -> PlugId {
-        loop {
-            let next = *self.nearer.entry(id).or_insert(id);
-            if next == id {
-                return id;
-            }
-            let over = *self.nearer.entry(next).or_insert(next);
-            self.nearer.insert(id, over);
-            id = over;
-        }
-    }
-
-    /// One more pair.
-    pub fn add(&mut self, pair: Pair) {
-        let (one, other) = (self.root(pair.first), self.root(pair.second));
-        let (kept, gone) = (one.min(other), one.max(other));
-        let mut cause = SwapCause { worst: pair, pairs: 1, dangerous: usize::from(pair.grade == Grade::Danger), plugs: Vec::new() };
-        let known = [self.causes.remove(&kept), (kept != gone).then(|| self.causes.remove(&gone)).flatten()];
-        let rank = |pair: &Pair| (Reverse((pair.grade, pair.effect)), pair.first, pair.second);
-        for known in known.into_iter().flatten() {
-            cause.worst = if rank(&known.worst) < rank(&cause.worst) { known.worst } else { cause.worst };
-            cause.pairs += known.pairs;
-            cause.dangerous += known.dangerous;
-        }
-        self.nearer.insert(gone, kept);
-        self.causes.insert(kept, cause);
-    }
-
-    /// The causes, in the order of their first connectors.
-    #[must_use]
-    pub fn done(mut self) -> Vec<SwapCause> {
-        let mut plugs: Vec<PlugId> = self.nearer.keys().copied().collect();
-        plugs.sort_unstable();
-        for id in plugs {
-            let root = self.root(id);
-            if let Some(cause) = self.causes.get_mut(&root) {
-                cause.plugs.push(id);
-            }
-        }
-        let mut causes: Vec<SwapCause> = self.causes.into_values().collect();
-        causes.sort_unstable_by_key(|cause| cause.plugs.first().copied());
-        causes
-    }
 }
 
 /// Where the housing of the half in hand is named.

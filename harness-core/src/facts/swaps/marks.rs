@@ -3,7 +3,7 @@
 use crate::{
     arena::IdVec,
     model::PointId,
-    network::{Edge, EdgeId, Network},
+    network::{Edge, Network},
 };
 
 /// Yes or no for some of the points.
@@ -39,14 +39,15 @@ impl Marks {
         self.at[point] = (self.now, mark);
     }
 
-    /// The points that are reached from one over the edges that `keep` lets through, the nearest first, up to the first one that is the goal.
+    /// The points that are reached from one over the edges that `keep` lets through to the point that
+    /// it gets with them, the nearest first, up to the first one that is the goal.
     /// What was marked before is forgotten, and what is reached is marked.
     pub(super) fn walk(
         &mut self,
         network: &Network,
         start: PointId,
         mut goal: impl FnMut(PointId) -> bool,
-        mut keep: impl FnMut(EdgeId, &Edge) -> bool,
+        mut keep: impl FnMut(&Edge, PointId) -> bool,
     ) -> Vec<PointId> {
         self.forget();
         self.set(start, true);
@@ -57,8 +58,8 @@ impl Marks {
         let mut next = 0;
         while let Some(point) = order.get(next).copied() {
             next += 1;
-            for (id, edge, other) in network.around(point) {
-                if self.get(other).is_none() && keep(id, edge) {
+            for (_, edge, other) in network.around(point) {
+                if self.get(other).is_none() && keep(edge, other) {
                     self.set(other, true);
                     order.push(other);
                     if goal(other) {

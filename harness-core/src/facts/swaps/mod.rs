@@ -200,13 +200,7 @@ fn both(ground: &Ground<'_>, kinds: &mut Kinds, plug: &Plug, open: &[EndId], roo
 }
 
 /// Which positions of two connectors something joins that no pole holds, while some ends are open.
-fn ties(
-    ground: &Ground<'_>,
-    kinds: &Kinds,
-    sides: &[Sides; 2],
-    open: &[EndId],
-    room: &mut Room,
-) -> Vec<[(usize, usize); 2]> {
+fn ties(ground: &Ground<'_>, kinds: &Kinds, sides: &[Sides; 2], open: &[EndId], room: &mut Room) -> Vec<[(usize, usize); 2]> {
     let [first, second] = sides;
     let places = |of: &Sides| -> Vec<((usize, usize), PointId)> {
         let each =

@@ -239,7 +239,8 @@ impl Swaps {
         visit: &mut impl FnMut(Pair),
     ) {
         let (Some(first), Some(second)) = (own.members.first(), other.members.get(usize::from(is_same))) else { return };
-        let count = if is_same { own.members.len() * (own.members.len() - 1) / 2 } else { own.members.len() * other.members.len() };
+        let count =
+            if is_same { own.members.len() * (own.members.len() - 1) / 2 } else { own.members.len() * other.members.len() };
         let joins = self.joins(pass.keys, *first, *second);
         if joins == [false, false] {
             counts.keyed += count;
@@ -273,7 +274,11 @@ impl Swaps {
     /// Whether the half with sockets of the first joins that with pins of the second, and the other way round.
     fn joins(&self, keys: &Keys, first: PlugId, second: PlugId) -> [bool; 2] {
         let join = |id: PlugId, its: PlugId| {
-            self.plug(id).socket.as_ref().zip(self.plug(its).pin.as_ref()).is_some_and(|(socket, pin)| keys.join(id, socket, its, pin))
+            self.plug(id)
+                .socket
+                .as_ref()
+                .zip(self.plug(its).pin.as_ref())
+                .is_some_and(|(socket, pin)| keys.join(id, socket, its, pin))
         };
         [join(first, second), join(second, first)]
     }

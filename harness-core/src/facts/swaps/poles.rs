@@ -71,34 +71,37 @@ impl Poles {
 
     /// The pole that a point is joined to with some ends open: what is always joined first, the positive pole first. Between two sources in
     /// series it is the positive one, which is above the other's.
-    pub(super) fn of(&self, network: &Network, point: PointId, open: Open<'_>) -> Option<Reached> {
-        self.trees.iter().find_map(|tree| tree.find(network, point, open))
+    pub(super) fn of(&self, network: &Network, point: PointId, open: Open<'_>, known: &mut Held) -> Option<Reached> {
+        let Held { of, seen } = known;
+        let holding =
+            self.trees.iter().zip(of).find_map(|(tree, of)| tree.holds(network, point, open, (of, seen)).then_some(tree));
+        holding?.find(network, point, open)
     }
 
     /// Both poles, where contacts can join a point to either: the output of a bridge.
-    pub(super) fn is_bridge(&self, network: &Network, point: PointId, open: Open<'_>) -> bool {
-        let [plus, minus, far_plus, far_minus] = &self.trees;
-        let is = |tree: &Tree| tree.find(network, point, open).is_some();
-        !is(plus) && !is(minus) && is(far_plus) && is(far_minus)
+    pub(super) fn is_bridge(&self, network: &Network, point: PointId, open: Open<'_>, known: &mut Held) -> bool {
+        let Held { of, seen } = known;
+        let holds = self.trees.iter().zip(of).map(|(tree, of)| tree.holds(network, point, open, (of, seen)));
+        holds.eq([false, false, true, true])
     }
 
-    /// Whether a point is joined to a pole for good with some ends open. What is found is kept in `known` for as long as the same ends are open.
+    /// Whether a point is joined to a pole for good with some ends open.
     pub(super) fn is_held(&self, network: &Network, point: PointId, open: Open<'_>, known: &mut Held) -> bool {
         let Held { of, seen } = known;
-        self.trees.iter().zip(of).any(|(tree, of)| tree.holds(network, point, open, (of, seen)))
+        self.trees.iter().zip(of).take(2).any(|(tree, of)| tree.holds(network, point, open, (of, seen)))
     }
 }
 
-/// Which points the positive and the negative poles are known to hold, or not to, while some ends are open.
+/// Which points each tree is known to reach, or not to, while some ends are open.
 pub(super) struct Held {
-    of: [Marks; 2],
+    of: [Marks; 4],
     seen: Marks,
 }
 
 impl Held {
     pub(super) fn new(network: &Network) -> Self {
         let marks = || Marks::new(network);
-        Self { of: [marks(), marks()], seen: marks() }
+        Self { of: [marks(), marks(), marks(), marks()], seen: marks() }
     }
 
     /// Other ends are open from here on.

@@ -11,7 +11,7 @@ use crate::{
     arena::IdVec,
     facts::{Facts, pins::PinAt},
     model::{DomainId, ElementId, ElementKind, EndId, PointId, WireId},
-    network::{Components, Edge, EdgeId, GroupId, NetId, Network, Potential},
+    network::{Components, Edge, GroupId, NetId, Network, Potential},
     quantity::{Ampere, Volt},
     vocabulary::{Drive, LoadKind, Role, Suppression},
 };
@@ -165,9 +165,8 @@ impl<'a> Ground<'a> {
         let network = self.facts.network();
         let Room { reached, held } = room;
         let mut is_held = |point: PointId| self.poles.is_held(network, point, open, held);
-        let conducts = |_: EdgeId, edge: &Edge| {
-            edge.role.conducts_when_closed() && !is_open(edge, open) && !is_held(edge.a) && !is_held(edge.b)
-        };
+        // Where it begins no pole holds.
+        let conducts = |edge: &Edge, other: PointId| edge.role.conducts_when_closed() && !is_open(edge, open) && !is_held(other);
         reached.walk(network, point, |_| false, conducts)
     }
 
@@ -204,7 +203,8 @@ pub(super) fn side(ground: &Ground<'_>, kinds: &mut Kinds, points: &[PointId], o
     for (at, point) in points.iter().enumerate() {
         let (mut own, is_passive) = spot(ground, kinds, *point, open, room, &mut through);
         // Conducting goes both ways: the first position that is joined to others gives them all its number.
-        if is_passive && let Some(first) = points.iter().position(|other| room.reached.get(*other).is_some()).filter(|first| *first < at)
+        if is_passive
+            && let Some(first) = points.iter().position(|other| room.reached.get(*other).is_some()).filter(|first| *first < at)
         {
             let lump = first.saturating_add(1).min(usize::from(u16::MAX)) as u16;
             own.lump = lump;
@@ -239,12 +239,12 @@ fn spot(
     if !has_wire && !is_said {
         return (spot(kinds.number(Kind { is_empty: true, ..Kind::default() }), None), false);
     }
-    let reached = poles.of(network, point, open);
+    let reached = poles.of(network, point, open, &mut room.held);
     let mut kind = Kind { potential: facts.potentials().of(point), ..Kind::default() };
     if let Some(reached) = &reached {
         kind.pole = Some(reached.pole);
         kind.is_switched = reached.is_switched;
-        kind.is_bridge = reached.is_switched && poles.is_bridge(network, point, open);
+        kind.is_bridge = reached.is_switched && poles.is_bridge(network, point, open, &mut room.held);
         kind.is_unfused = reached.pole == Pole::Plus && facts.electrical().protection().is_unfused(point);
         kind.is_borne = reached.pole == Pole::Plus && ground.is_borne(point);
         kind.millivolts = Some(reached.root).filter(|_| reached.pole == Pole::Plus).and_then(|root| ground.millivolts(root));
@@ -252,7 +252,7 @@ fn spot(
         // What a pole holds has the domain of that pole.
         kind.potential = kind.potential.or_else(|| facts.potentials().of(reached.root));
     }
-    let is_metal = |_: EdgeId, edge: &Edge| edge.is_metal() && !is_open(edge, open);
+    let is_metal = |edge: &Edge, _: PointId| edge.is_metal() && !is_open(edge, open);
     let pin_at = |point: PointId| at_point[point];
     if reached.as_ref().is_some_and(|reached| !reached.is_switched) {
         // The conductors of a pole are many: the nearest pin says what they are there.
@@ -280,8 +280,8 @@ fn spot(
     let mut points = ground.conducts_to(point, open, room);
     // In the order of the network: which ones are looked at does not depend on where the walk begins.
     points.sort_unstable();
-    for (id, edge, _) in points.iter().take(MOST_POINTS).flat_map(|point| network.around(*point)) {
-        kind.loads.extend(load_side(facts, id, room.reached.get(edge.a).is_some()));
+    for (_, edge, _) in points.iter().take(MOST_POINTS).flat_map(|point| network.around(*point)) {
+        kind.loads.extend(load_side(facts, edge, room.reached.get(edge.a).is_some()));
     }
     kind.is_contact = kind.loads.is_empty() && pins().all(|pin| is_drawn(pin.point));
     kind.roles.sort_unstable();
@@ -298,7 +298,7 @@ fn spot(
 fn one_name<'p>(
     network: &Network,
     point: PointId,
-    is_metal: impl Fn(EdgeId, &Edge) -> bool,
+    is_metal: impl Fn(&Edge, PointId) -> bool,
     pin_at: impl Fn(PointId) -> Option<&'p PinAt>,
     reached: &mut Marks,
 ) -> Option<u32> {
@@ -317,8 +317,7 @@ fn one_name<'p>(
     }
 }
 
-fn load_side(facts: &Facts, id: EdgeId, is_plus: bool) -> Option<LoadSide> {
-    let edge = &facts.network()[id];
+fn load_side(facts: &Facts, edge: &Edge, is_plus: bool) -> Option<LoadSide> {
     let element = edge.element()?;
     // The diode across a coil shorts it when the coil is connected backwards.
     let has_diode = matches!(facts.model()[element].kind, ElementKind::Load { suppression: Some(Suppression::Diode), .. });

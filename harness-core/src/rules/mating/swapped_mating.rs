@@ -2,9 +2,12 @@
 
 use crate::{
     analysis::Analysis,
-    evidence::plug_swaps::{
-        Consequence, SwapCause, SwapCauses, SwapShort, another_key, consequence, cure_words, ended, half_in_hand, housing_words, plug_words,
-        taken_near, way_words,
+    evidence::{
+        plug_swaps::{
+            Consequence, SwapShort, another_key, consequence, cure_words, ended, half_in_hand, housing_words, plug_words,
+            taken_near, way_words,
+        },
+        swap_causes::{SwapCause, SwapCauses},
     },
     facts::{
         Facts,
@@ -46,7 +49,7 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
             causes.add(pair);
         }
     });
-    let found = causes.done().into_iter().filter_map(|cause| finding(facts, &cause));
+    let found = causes.done(facts.swaps()).into_iter().filter_map(|cause| finding(facts, &cause));
     let turned = swaps.turns(model).turned;
     let mut by_plug: BTreeMap<PlugId, Turned> = BTreeMap::new();
     for turned in turned.into_iter().filter(|turned| turned.verdict.grade >= Grade::Damage && !is_misplaced(turned.plug)) {

@@ -2,7 +2,10 @@
 
 use crate::{
     analysis::Analysis,
-    evidence::plug_swaps::{SwapCause, SwapCauses, consequence, half_in_hand, housing_words},
+    evidence::{
+        plug_swaps::{consequence, half_in_hand, housing_words},
+        swap_causes::{SwapCause, SwapCauses},
+    },
     facts::{
         Facts,
         swaps::{Grade, Keys, plug_name},
@@ -35,7 +38,7 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
             causes.add(pair);
         }
     });
-    causes.done().into_iter().filter_map(|cause| finding(facts, &cause)).collect()
+    causes.done(facts.swaps()).into_iter().filter_map(|cause| finding(facts, &cause)).collect()
 }
 
 fn finding(facts: &Facts, cause: &SwapCause) -> Option<Finding> {
