@@ -125,7 +125,7 @@ fn together(facts: &Facts, one: &Way, other: &Way) -> Together {
                 unrouted = unrouted.or(Some([*a, *b]));
             }
             for segment in model[*a].via.iter().filter(|segment| model[*b].via.contains(segment)) {
-                if !must_share(facts, [*a, *b], *segment) {
+                if !must_share(facts, [&first, &second], *segment) {
                     shared.entry(SharedPlace::Segment(*segment)).or_insert([*a, *b]);
                 }
             }
@@ -139,29 +139,32 @@ fn together(facts: &Facts, one: &Way, other: &Way) -> Together {
     (shared.into_iter().collect(), unrouted)
 }
 
-/// Whether a segment is the last one before a plug to which both wires go, and neither runs through it alone.
-fn must_share(facts: &Facts, wires: [WireId; 2], segment: SegmentId) -> bool {
+/// Whether a segment is the last one before a plug to which both circuits go, and neither runs through it alone.
+fn must_share(facts: &Facts, circuits: [&[WireId]; 2], segment: SegmentId) -> bool {
     let model = facts.model();
-    let [a, b] = wires.map(|wire| &model[wire]);
-    let ends = |wire: &crate::model::Wire| -> Vec<EndId> {
-        let points = [wire.from, wire.to].into_iter().flatten();
-        points
-            .filter_map(|point| match model[point].kind {
-                PointKind::Cavity(end) => Some(end),
-                _ => None,
-            })
-            .collect()
+    let wires =
+        |of: &[WireId]| -> Vec<WireId> { of.iter().copied().filter(|wire| model[*wire].loom == model[segment].loom).collect() };
+    let [one, other] = circuits.map(wires);
+    let plugs = |wires: &[WireId]| -> BTreeSet<EndId> {
+        let points = wires.iter().flat_map(|wire| [model[*wire].from, model[*wire].to]).flatten();
+        let end = |point: PointId| match model[point].kind {
+            PointKind::Cavity(end) => Some(end),
+            _ => None,
+        };
+        points.filter_map(end).collect()
     };
-    let of_b = ends(b);
-    let plugs: Vec<EndId> = ends(a).into_iter().filter(|end| of_b.contains(end)).collect();
-    if plugs.is_empty() || a.via.len() < 2 || b.via.len() < 2 {
+    let via =
+        |wires: &[WireId]| -> BTreeSet<SegmentId> { wires.iter().flat_map(|wire| model[*wire].via.iter().copied()).collect() };
+    let (own, its) = (plugs(&one), plugs(&other));
+    let mut common = own.intersection(&its).peekable();
+    if common.peek().is_none() || via(&one).len() < 2 || via(&other).len() < 2 {
         return false;
     }
-    // An end of the way of each, by its nodes.
-    let leaves = |wire: &crate::model::Wire| -> BTreeSet<Name> {
+    // Where the way of each ends, by the nodes of its segments.
+    let leaves = |wires: &[WireId]| -> BTreeSet<Name> {
         let nodes = |segment: &SegmentId| model[*segment].nodes.into_iter().flatten().map(|node| node.value);
-        let all: Vec<Name> = wire.via.iter().flat_map(nodes).collect();
+        let all: Vec<Name> = via(wires).iter().flat_map(nodes).collect();
         nodes(&segment).filter(|node| all.iter().filter(|other| *other == node).count() == 1).collect()
     };
-    plugs.iter().any(|end| model[*end].at == Some(segment)) || leaves(a).intersection(&leaves(b)).next().is_some()
+    common.any(|end| model[*end].at == Some(segment)) || leaves(&one).intersection(&leaves(&other)).next().is_some()
 }
