@@ -7,6 +7,7 @@
 
 pub mod allowance;
 pub mod always_enabled;
+pub mod apart;
 mod batteries;
 pub mod bonds;
 pub mod borrowed_neutrals;
@@ -168,6 +169,7 @@ struct Made {
     rings: OnceLock<Vec<rings::Ring>>,
     mixed_bundles: OnceLock<Vec<mixed_bundles::MixedBundle>>,
     segment_members: OnceLock<IdVec<SegmentId, Vec<segment_members::Member>>>,
+    not_apart: OnceLock<Vec<apart::NotApart>>,
     short_runs: OnceLock<Vec<segment_runs::ShortRun>>,
     isolations: OnceLock<isolations::Isolations>,
     shorts: OnceLock<Vec<shorts::Short>>,
