@@ -1,10 +1,11 @@
 //! Slips with inputs and with short-time currents: a pull that is not there, a peak of ten times as much.
 
 use super::{
-    items::{Item, elements, pins, times},
+    items::{Item, elements, pins, place, times},
     netlist::Netlist,
-    slip::{Kind, Owed, Slip},
+    slip::{Edit, Kind, Owed, Slip},
 };
+use serde_yaml::Value;
 
 /// The kinds of slips with inputs and short-time currents.
 pub fn kinds() -> Vec<Kind> {
@@ -22,9 +23,19 @@ pub fn kinds() -> Vec<Kind> {
     ]
 }
 
+/// Neither the pull that a pin names nor a resistor of its box that is drawn at it.
 fn unpulled(design: &Netlist) -> Vec<Slip> {
     let is_input = |pin: &Item| pin.says(design, "role").as_deref() == Some("input") && pin.says(design, "pull").is_some();
-    let slip = |pin: Item| Slip::set(&pin.label, pin.key("pull"), "none").naming(["netlist/floating-input"]);
+    let slip = |pin: Item| {
+        let (device, point) = place(&pin.label);
+        let is_at = |resistor: &Item| {
+            let ends = ["from", "to"].map(|side| resistor.says(design, side));
+            resistor.owner == device && ends.contains(&Some(point.clone()))
+        };
+        let drawn = elements(design, "resistor").into_iter().filter(is_at).map(|resistor| Edit::Remove(resistor.way));
+        let edits = [Edit::Set(pin.key("pull"), Value::String("none".to_owned()))].into_iter().chain(drawn).collect();
+        Slip::with(&pin.label, edits).naming(["netlist/floating-input"])
+    };
     pins(design).into_iter().filter(is_input).map(slip).collect()
 }
 

@@ -13,6 +13,7 @@ mod inputs;
 mod items;
 mod keys;
 mod mains;
+mod moved;
 mod netlist;
 mod parts;
 mod paths;
@@ -74,6 +75,7 @@ fn kinds() -> Vec<Kind> {
         paths::kinds(),
         points::kinds(),
         mains::kinds(),
+        moved::kinds(),
         safety::kinds(),
         routes::kinds(),
         keys::kinds(),
