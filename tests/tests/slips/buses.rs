@@ -101,7 +101,7 @@ fn moved(design: &Netlist) -> Vec<Slip> {
             });
             let edits: Vec<Edit> = edits.collect();
             let slip = Slip::with(format!("{} to {}", from.0.label, to.0.label), edits);
-            slips.push(slip.naming([&from.0.label, &to.0.label]).naming(["bus/misplaced-terminator"]).naming(RULE));
+            slips.push(slip.naming([&from.0.owner, &to.0.owner]));
         }
     }
     slips

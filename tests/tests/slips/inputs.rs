@@ -1,6 +1,7 @@
 //! Slips with inputs and with short-time currents: a pull that is not there, a peak of ten times as much.
 
 use super::{
+    charging::wires_at,
     items::{Item, elements, pins, place, times},
     netlist::Netlist,
     slip::{Edit, Kind, Owed, Slip},
@@ -10,17 +11,26 @@ use serde_yaml::Value;
 /// The kinds of slips with inputs and short-time currents.
 pub fn kinds() -> Vec<Kind> {
     vec![
-        Kind {
-            name: "input that its box does not pull",
-            owed: Owed::Share(35, "an output that drives both ways, a sensor or a lamp gives it a level in every mode"),
-            places: unpulled,
-        },
+        Kind { name: "input that its box does not pull", owed: Owed::All, places: unpulled },
         Kind {
             name: "peak of ten times as much",
             owed: Owed::Share(90, "a peak of milliseconds is within what the fuse and the contacts carry for that time"),
             places: peaks,
         },
     ]
+}
+
+/// Whether a resistor in another box, as that of a pedal or of a sensor of temperature, gives a pin its level in every mode.
+fn is_held(design: &Netlist, pin: &Item) -> bool {
+    let own: Vec<String> = wires_at(design, &pin.label).into_iter().map(|wire| wire.label).collect();
+    let resistors = elements(design, "resistor");
+    let is_joined =
+        |other: &Item| other.label != pin.label && wires_at(design, &other.label).iter().any(|wire| own.contains(&wire.label));
+    pins(design).iter().filter(|other| is_joined(other)).any(|other| {
+        let (device, point) = place(&other.label);
+        let is_at = |resistor: &Item| ["from", "to"].iter().any(|side| resistor.says(design, side).as_ref() == Some(&point));
+        resistors.iter().any(|resistor| resistor.owner == device && is_at(resistor))
+    })
 }
 
 /// Neither the pull that a pin names nor a resistor of its box that is drawn at it.
@@ -36,7 +46,7 @@ fn unpulled(design: &Netlist) -> Vec<Slip> {
         let edits = [Edit::Set(pin.key("pull"), Value::String("none".to_owned()))].into_iter().chain(drawn).collect();
         Slip::with(&pin.label, edits).naming(["netlist/floating-input"])
     };
-    pins(design).into_iter().filter(is_input).map(slip).collect()
+    pins(design).into_iter().filter(is_input).filter(|pin| !is_held(design, pin)).map(slip).collect()
 }
 
 fn peaks(design: &Netlist) -> Vec<Slip> {

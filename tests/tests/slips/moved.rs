@@ -21,7 +21,7 @@ pub fn kinds() -> Vec<Kind> {
             places: past_the_fuse,
         },
         Kind {
-            name: "element on the other side of a fuse or contactor",
+            name: "element fed from before a fuse or contactor",
             owed: Owed::Somewhere(100, "none may be quiet"),
             places: past_inside,
         },
@@ -139,10 +139,14 @@ fn twins_swapped(design: &Netlist) -> Vec<Slip> {
     slips
 }
 
-/// What separates two points of a box for safety: fuses, disconnects, contacts for more than 60 V; with the points.
+/// What separates two points of a box for safety: fuses, and where there is class B disconnects and contacts for more than 60 V; with the points
+/// before and behind it. Below class B it is a choice what stays on with a disconnect out.
 fn separators(design: &Netlist) -> Vec<(Item, String, String)> {
+    let has_class_b =
+        top(design, "domains").iter().any(|domain| domain.says(design, "max").is_some_and(|volts| figure(&volts) > 60.0));
+    let kinds: &[&str] = if has_class_b { &["fuse", "disconnect"] } else { &["fuse"] };
     let mut found = Vec::new();
-    for kind in ["fuse", "disconnect"] {
+    for kind in kinds {
         for element in elements(design, kind) {
             if let (Some(from), Some(to)) = (element.says(design, "from"), element.says(design, "to")) {
                 found.push((element, from, to));
@@ -153,6 +157,7 @@ fn separators(design: &Netlist) -> Vec<(Item, String, String)> {
         let is_high = relay.says(design, "voltage").is_some_and(|volts| figure(&volts) > 60.0);
         if let [from, to] = &relay.list(design, "contact")[..]
             && is_high
+            && has_class_b
         {
             found.push((relay.clone(), from.clone(), to.clone()));
         }
@@ -180,20 +185,17 @@ fn past_the_fuse(design: &Netlist) -> Vec<Slip> {
     slips
 }
 
-/// Elements of one box that begin or end where something separates, put on its other side.
+/// Elements of one box that begin behind what separates, fed from before it.
 fn past_inside(design: &Netlist) -> Vec<Slip> {
-    let kinds = ["load", "source", "fuse", "relay", "disconnect", "capacitor"];
+    let kinds = ["load", "fuse", "relay", "disconnect", "capacitor"];
     let all: Vec<Item> = kinds.into_iter().flat_map(|kind| elements(design, kind)).collect();
     let mut slips = Vec::new();
-    for (separator, one, other) in separators(design) {
+    for (separator, before, behind) in separators(design) {
         for element in all.iter().filter(|item| item.owner == separator.owner && item.name != separator.name) {
-            for (own, its) in [(&one, &other), (&other, &one)] {
-                let mut keys: Vec<Way> = ["from", "to", "positive", "negative"].iter().map(|key| element.key(key)).collect();
-                keys.extend(["0", "1"].map(|at| [element.key("contact"), vec![at.to_owned()]].concat()));
-                for key in keys.into_iter().filter(|key| design.text(key).as_ref() == Some(own)) {
-                    let slip = Slip::set(format!("{} past {}", element.label, separator.label), key, its);
-                    slips.push(slip.naming([&element.label, &separator.label]));
-                }
+            let keys: [Way; 2] = [element.key("from"), [element.key("contact"), vec!["0".to_owned()]].concat()];
+            for key in keys.into_iter().filter(|key| design.text(key).as_ref() == Some(&behind)) {
+                let slip = Slip::set(format!("{} past {}", element.label, separator.label), key, &before);
+                slips.push(slip.naming([&element.label, &separator.label]));
             }
         }
     }

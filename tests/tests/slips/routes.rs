@@ -1,7 +1,7 @@
 //! Slips with routes: a wire cut short, a grommet and a bend that are too small, a stiffer kind across a joint, a 12 V wire in the conduit of high voltage.
 
 use super::{
-    items::{Item, ends, figure, parts, segments, splices, wires},
+    items::{Item, ends, figure, parts, pins, segments, splices, top, wires},
     netlist::Netlist,
     slip::{Edit, Kind, Owed, Slip},
 };
@@ -109,13 +109,25 @@ fn stiff(design: &Netlist) -> Vec<Slip> {
 fn moved(design: &Netlist) -> Vec<Slip> {
     let is_orange = |wire: &Item| wire.says(design, "colour").is_some_and(|colour| colour.starts_with("OG"));
     let all = wires(design);
-    // An interlock loop runs with class B on purpose.
-    let of_loop: Vec<String> = super::safety::loop_wires(design).into_iter().map(|wire| wire.label).collect();
+    // Without class B, orange is a colour as any other.
+    if !top(design, "domains").iter().any(|domain| domain.says(design, "max").is_some_and(|volts| figure(&volts) > 60.0)) {
+        return Vec::new();
+    }
+    // An interlock loop runs with class B on purpose, and so does the bond of a box of class B.
+    let of_loop: Vec<String> = pins(design)
+        .into_iter()
+        .filter(|pin| pin.says(design, "role").as_deref() == Some("interlock"))
+        .flat_map(|pin| super::charging::wires_at(design, &pin.label))
+        .map(|wire| wire.label)
+        .collect();
     let slip = |wire: &Item| {
         let orange = all.iter().filter(|other| other.owner == wire.owner && is_orange(other));
         let conduit = orange.flat_map(|other| other.list(design, "via")).next()?;
         let own = wire.list(design, "via");
-        let says = wire.says(design, "colour").is_some() && !is_orange(wire) && !own.is_empty() && !own.contains(&conduit);
+        let says = wire.says(design, "colour").is_some_and(|colour| colour != "GNYE")
+            && !is_orange(wire)
+            && !own.is_empty()
+            && !own.contains(&conduit);
         says.then(|| Slip::with(&wire.label, vec![Edit::Set(wire.key("via"), Value::Sequence(vec![Value::String(conduit)]))]))
     };
     all.iter().filter(|wire| !of_loop.contains(&wire.label)).filter_map(slip).collect()

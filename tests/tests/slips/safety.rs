@@ -46,7 +46,7 @@ fn jumpers(design: &Netlist) -> Vec<Slip> {
 }
 
 /// The wires of interlock loops: those that end at a pin with an interlock bridge at both ends.
-pub fn loop_wires(design: &Netlist) -> Vec<Item> {
+fn loop_wires(design: &Netlist) -> Vec<Item> {
     let pins: Vec<String> = elements(design, "interlock")
         .iter()
         .flat_map(|bridge| bridge.list(design, "interlock").into_iter().map(|point| format!("{}.{point}", bridge.owner)))

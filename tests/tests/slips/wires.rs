@@ -300,18 +300,18 @@ fn rings_swapped(design: &Netlist) -> Vec<Slip> {
     slips
 }
 
-/// Bonds of one size from the earths of two boxes to the metal of the vehicle: each does for the other box what it did for its own.
+/// Bonds of one size from the earths of two boxes to the metal of the vehicle, or the ends of screens there: each does for the other box what
+/// it did for its own.
 fn are_like_bonds(design: &Netlist, one: &Item, other: &Item) -> bool {
-    let is_bond = |ring: &Item| {
-        let stud = ring.says(design, "bolts-to").unwrap_or_default();
-        let (device, port) = place(&stud);
-        design.text(&["devices", &device, "ports", &port, "role"].map(str::to_owned)).as_deref() == Some("earth")
-            && metal(design, &ring.owner, &ring.name).contains("chassis")
-    };
     let sizes = |ring: &Item| -> Vec<Option<String>> {
         let at = |wire: &Item| ["from", "to"].iter().any(|side| wire.says(design, side).as_ref() == Some(&ring.name));
         let own = wires(design).into_iter().filter(|wire| wire.owner == ring.owner && at(wire));
         own.map(|wire| wire.says(design, "size")).collect()
+    };
+    let is_bond = |ring: &Item| {
+        let (device, port) = place(&ring.says(design, "bolts-to").unwrap_or_default());
+        design.text(&["devices", &device, "ports", &port, "role"].map(str::to_owned)).as_deref() == Some("earth")
+            && (sizes(ring).is_empty() || metal(design, &ring.owner, &ring.name).contains("chassis"))
     };
     is_bond(one) && is_bond(other) && sizes(one) == sizes(other)
 }
