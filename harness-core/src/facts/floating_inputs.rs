@@ -218,7 +218,7 @@ fn floating_inputs(facts: &Facts) -> Vec<FloatingInputs> {
                 open
             }
         };
-        let own: Vec<PinAt> = inputs.iter().filter(|pin| reached.points.contains(&pin.point)).copied().collect();
+        let mut own: Vec<PinAt> = inputs.iter().filter(|pin| reached.points.contains(&pin.point)).copied().collect();
         // One of several that pulls is enough for all.
         if when != Floats::Always && own.iter().any(|pin| matches!(pull(pin), Some(Pull::Up | Pull::Down))) {
             continue;
@@ -227,7 +227,13 @@ fn floating_inputs(facts: &Facts) -> Vec<FloatingInputs> {
         if when == Floats::Always && swapped.explains(facts, &own) {
             continue;
         }
-        let is_certain = when == Floats::Always || own.iter().all(|pin| pull(pin) == Some(Pull::Neither));
+        // Of an input that only passes something on inside its box, as a contact in a plug does, the box shows what pulls it: nothing.
+        let is_drawn = |pin: &PinAt| network.around(pin.point).any(|(_, edge, _)| edge.element().is_some());
+        let says_none = |pin: &PinAt| pull(pin) == Some(Pull::Neither);
+        let is_certain =
+            when == Floats::Always || (own.iter().any(says_none) && own.iter().all(|pin| says_none(pin) || is_drawn(pin)));
+        // The one that is read comes first, before a contact that only passes it on.
+        own.sort_by_key(|pin| !says_none(pin));
         found.push(FloatingInputs { when, inputs: own, between: reached.between, is_certain });
     }
     found
