@@ -232,6 +232,7 @@ fn of_buses(list: &mut List) {
     if let Some(stub) = super::bus::stub(super::bus::Protocol::Can, BitRate::new(500e3)) {
         list.one("stub of a CAN of 500 kbit/s and more", stub.map(|reach| reach.good), "");
     }
+    list.one("resistance between the two lines of an RS-485 bus, at least", super::bus::least_of_pair(), "");
 }
 
 fn of_routes(list: &mut List) {
