@@ -210,6 +210,7 @@ fn of_contacts(list: &mut List) {
     list.one("voltage at which a relay may still hold, of its nominal voltage", contact::hold(), "`hold` on the relay");
     list.one("time constant with which a contact gets warm", super::peak::warming(), "`current` of the contact");
     list.one("current that a contact makes and breaks, of its rating", super::peak::making(), "`current` of the contact");
+    list.one("current of a cold filament, of that when it glows", super::peak::cold_filament(), "`peak` of the lamp");
     list.one("resistance of a conducting diode beside its forward voltage", contact::diode_resistance(), "");
 }
 

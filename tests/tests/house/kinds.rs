@@ -147,6 +147,7 @@ const ALONE: &[(&str, &str, &str)] = &[
     ("facts/missing/shorts.rs", "ElementKind::Fuse", "only fuses have a kind with a breaking capacity"),
     ("facts/missing/voltages.rs", "ElementKind::Fuse", "only a fuse has a rating of its kind that says neither AC nor DC"),
     ("facts/off_chassis.rs", "EdgeRole::Diode", "a return passes no diode"),
+    ("facts/missing/lamps.rs", "ElementKind::Load", "the one kind that is a lamp"),
     ("facts/open_points.rs", "ElementKind::Disconnect", "what opens and closes between two points"),
     ("facts/open_points.rs", "ElementKind::Fuse", "a holder opens and closes between two points"),
     ("facts/open_points.rs", "ElementKind::Interlock", "the bridge in a plug, which closes contacts without a wire"),
