@@ -66,7 +66,7 @@ fn called(model: &Model, end: &Terminator) -> (String, Span) {
 
 fn finding(facts: &Facts, bus: &Bus, ends: &Termination) -> Option<Finding> {
     let model = facts.model();
-    let ([least, nominal, most], [low, _, high]) = (terminator().value, between_lines().value);
+    let ([least, nominal, most], [low, together, high]) = (terminator().value, between_lines().value);
     let odd = ends.ends.iter().find(|end| end.ohm < least || end.ohm > most);
     let is_right = ends.ends.len() == 2 && odd.is_none() && ends.between.is_some_and(|ohm| ohm >= low && ohm <= high);
     // Nothing said at all, and a terminator that may or may not be there, are missing facts.
@@ -91,8 +91,8 @@ fn finding(facts: &Facts, bus: &Bus, ends: &Termination) -> Option<Finding> {
     // Of too many the last is shown, of too few the one that is there.
     let shown = odd.or(ends.ends.last()).map(|end| called(model, end));
     let place = shown.as_ref().map_or(bus.span(model), |(_, span)| *span);
-    let weighed = if headline.contains("between") { ends.between.map(Weighed::neither) } else { None };
-    let of_odd = odd.filter(|_| ends.ends.len() == 2).map(|odd| Weighed::neither(odd.ohm));
+    let weighed = if headline.contains("between") { ends.between.map(|ohm| Weighed::off(ohm, ohm > together)) } else { None };
+    let of_odd = odd.filter(|_| ends.ends.len() == 2).map(|odd| Weighed::off(odd.ohm, odd.ohm > nominal));
     let mut finding = RULE
         .finding(place, headline, of_odd.into_iter().chain(weighed))
         .label(if ends.ends.is_empty() { "no terminator" } else { "terminator" })
