@@ -99,16 +99,16 @@ fn a_switch_says_once_in_which_modes_it_is_closed() {
     ] {
         reads(design(sound), &[]);
     }
-    let changes_nothing = "changes nothing, because it rests closed: it counts as closed in modes `parked` and `charge` too";
+    let changes_nothing = "changes nothing, because it rests closed: it counts as closed in modes `charge` and `parked` too";
     reads(
         design("switch: closed, closed-in: [drive]"),
-        &[told("11:52", VALUE, changes_nothing, "write `switch: open`").with("11:30")],
+        &[told("11:56", VALUE, changes_nothing, "write `switch: open`").with("11:36")],
     );
-    let changes_nothing = "changes nothing, because it rests open: it counts as open in modes `drive` and `charge` too";
-    reads(design("switch: open, open-in: [parked]"), &[told("11:48", VALUE, changes_nothing, "write `switch: closed`")]);
+    let changes_nothing = "changes nothing, because it rests open: it counts as open in modes `charge` and `drive` too";
+    reads(design("switch: open, open-in: [parked]"), &[told("11:52", VALUE, changes_nothing, "write `switch: closed`")]);
     let both = "switch `S` is open and closed in mode `drive`";
     reads(
         design("switch: open, closed-in: [drive, charge], open-in: [drive]"),
-        &[told("11:74", VALUE, both, "take the mode out")],
+        &[told("11:78", VALUE, both, "take the mode out")],
     );
 }

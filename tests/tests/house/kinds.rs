@@ -89,6 +89,7 @@ const ALONE: &[(&str, &str, &str)] = &[
     ("facts/buses/ground_loops.rs", "EdgeRole::Metal", "what a node joins inside is drawn as a bar"),
     ("facts/buses/ground_loops.rs", "EdgeRole::Source", "the pole at which returns end"),
     ("facts/buses/nodes.rs", "EdgeRole::Metal", "how a hub passes a line on is drawn as a bar"),
+    ("facts/buses/other_pairs.rs", "ElementKind::Resistor", "the one kind that says that it terminates a bus"),
     ("facts/buses/terminators.rs", "EdgeRole::Capacitor", "the middle of a split terminator is joined to a capacitor"),
     (
         "facts/buses/terminators.rs",
@@ -202,6 +203,7 @@ const ALONE: &[(&str, &str, &str)] = &[
         "ElementKind::Load",
         "has a kind, and a diode that shorts it the wrong way round; others are polarised or not",
     ),
+    ("facts/switched_loads.rs", "EdgeRole::Coil", "the one load whose relay stays pulled in"),
     ("facts/switched_loads.rs", "EdgeRole::Resistor", "what bridges an open contact while a bus is charged"),
     ("facts/switched_loads.rs", "ElementKind::Load", "runs when its modes say so, and is what a switch is there for"),
     ("facts/wrong_voltages/state.rs", "EdgeRole::Coil", "of the edges of a relay the one that pulls in"),

@@ -32,7 +32,7 @@ pub(super) fn split_networks(facts: &Facts) -> Vec<SplitNetwork> {
     let mut found: BTreeMap<NetworkId, BTreeMap<Option<usize>, Vec<PointId>>> = BTreeMap::new();
     for (point, _) in model.points().filter(|(point, _)| model.is_fitted(*point) && wired(*point)) {
         let Some(pin) = model.pin_at(point) else { continue };
-        // The screen of a bus and its ground are no lines of it.
+        // The screen of a bus and its ground are not lines of it.
         let is_line =
             pin.role.is_none_or(|role| role.value != Role::Screen && !role.value.takes_back() && !role.value.gives_supply());
         let Some((id, _)) = pin.network.filter(|_| is_line) else { continue };
