@@ -109,6 +109,6 @@ fn a_switch_says_once_in_which_modes_it_is_closed() {
     let both = "switch `S` is open and closed in mode `drive`";
     reads(
         design("switch: open, closed-in: [drive, charge], open-in: [drive]"),
-        &[told("11:78", VALUE, both, "take the mode out")],
+        &[told("11:80", VALUE, both, "take the mode out")],
     );
 }

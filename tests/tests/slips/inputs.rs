@@ -15,6 +15,14 @@ pub fn kinds() -> Vec<Kind> {
             places: unpulled,
         },
         Kind {
+            name: "input that its box pulls the other way",
+            owed: Owed::Share(
+                15,
+                "a sensor, a lamp or an output that drives both ways is at either side; what opens no contact is coded so",
+            ),
+            places: turned,
+        },
+        Kind {
             name: "peak of ten times as much",
             owed: Owed::Share(90, "a peak of milliseconds is within what the fuse and the contacts carry for that time"),
             places: peaks,
@@ -26,6 +34,17 @@ fn unpulled(design: &Netlist) -> Vec<Slip> {
     let is_input = |pin: &Item| pin.says(design, "role").as_deref() == Some("input") && pin.says(design, "pull").is_some();
     let slip = |pin: Item| Slip::set(&pin.label, pin.key("pull"), "none").naming(["netlist/floating-input"]);
     pins(design).into_iter().filter(is_input).map(slip).collect()
+}
+
+fn turned(design: &Netlist) -> Vec<Slip> {
+    let other = |pin: &Item| match pin.says(design, "pull").as_deref() {
+        Some("up") => Some("down"),
+        Some("down") => Some("up"),
+        _ => None,
+    };
+    let is_input = |pin: &Item| pin.says(design, "role").as_deref() == Some("input");
+    let slip = |pin: Item| Some(Slip::set(&pin.label, pin.key("pull"), other(&pin)?).naming(["netlist/stuck-input"]));
+    pins(design).into_iter().filter(is_input).filter_map(slip).collect()
 }
 
 fn peaks(design: &Netlist) -> Vec<Slip> {
