@@ -186,8 +186,11 @@ fn behind(facts: &Facts, switched: &SwitchedLoads<'_>, switch: EdgeId) -> Behind
     let is_closed = modes().filter(|mode| mode.conducts(switch)).count();
     let is_stop = 2 * is_closed > modes().count();
     let coils = if is_stop { switched.coils_behind(switch) } else { Vec::new() };
-    let held = coils.into_iter().filter_map(|(coil, mode)| Some((network[coil].element()?, mode))).collect();
-    Behind { is_stop, live: live_behind(facts, switched, switch), held }
+    // The contact by which a relay holds itself is not what stops it.
+    let own = network[switch].element();
+    let held =
+        coils.into_iter().filter_map(|(coil, mode)| Some((network[coil].element().filter(|relay| Some(*relay) != own)?, mode)));
+    Behind { is_stop, live: live_behind(facts, switched, switch), held: held.collect() }
 }
 
 /// A load that keeps its voltage although a switch before it is open.
