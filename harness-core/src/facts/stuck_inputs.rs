@@ -1,4 +1,5 @@
-//! Inputs whose level never changes: what pulls them and what switches them lead to the same side.
+//! Inputs whose level never changes: what pulls them and what switches them lead to the same side. And those of which a pin says one pull and its
+//! box draws the other, so that nobody knows.
 //!
 //! The idea: from an input all is followed that joins it to anything, as for inputs without a level, with every contact closed, up to poles, outputs
 //! and what shows nothing of its inside. Each end is at the plus, at the ground, or may be either. Where all are at one side, the pull is, and a
@@ -40,14 +41,16 @@ pub enum Changer {
     Contact(ElementId),
     /// An output that drives to one side alone.
     Output(PointId),
+    /// Not known: the pin says the other pull than its box draws.
+    Unknown,
 }
 
-/// An input whose level never changes.
+/// An input whose level never changes, or of which two pulls are given.
 #[derive(Debug)]
 pub struct StuckInput {
     /// The input.
     pub input: PinAt,
-    /// The side at which it is for good.
+    /// The side at which it is for good, or to which its box draws the pull.
     pub side: RailSide,
     /// A resistor, coil or load that pulls it; `None` where its pin says that its box does.
     pub by: Option<ElementId>,
@@ -179,6 +182,9 @@ fn stuck(ends: &Ends<'_>, input: &PinAt) -> Option<StuckInput> {
         return None;
     }
     let stated = model[input.pin].pull.map(|pull| pull.value);
+    if let Some((by, side)) = contradicted(ends, input, stated) {
+        return Some(StuckInput { input: *input, side, by: Some(by), changer: Changer::Unknown });
+    }
     let mut sides = stated.and_then(Sides::of_pull).unwrap_or_default();
     let (mut by, mut changer) = (None, None);
     let mut seen: FxHashSet<PointId> = FxHashSet::from_iter([input.point]);
@@ -217,6 +223,19 @@ fn stuck(ends: &Ends<'_>, input: &PinAt) -> Option<StuckInput> {
     let changer = changer.filter(|_| is_pulled)?;
     let by = by.filter(|_| stated.is_none_or(|pull| pull == Pull::Neither));
     Some(StuckInput { input: *input, side, by, changer })
+}
+
+/// The resistor that a box draws from an input to a pole, where all of them lead to the other side than the pin says.
+fn contradicted(ends: &Ends<'_>, input: &PinAt, stated: Option<Pull>) -> Option<(ElementId, RailSide)> {
+    let said = stated.and_then(Sides::of_pull)?.alone()?;
+    let (model, network) = (ends.facts.model(), ends.facts.network());
+    let drawn = network.around(input.point).filter_map(|(_, edge, other)| {
+        let element = edge.element().filter(|_| edge.role == EdgeRole::Resistor)?;
+        let is_own = model[element].owner == Owner::Device(input.device);
+        Some((element, ends.pole(other).filter(|_| is_own)?.alone()?))
+    });
+    let drawn: Vec<(ElementId, RailSide)> = drawn.collect();
+    if drawn.iter().any(|(_, side)| *side == said) { None } else { drawn.first().copied() }
 }
 
 /// Whether a resistor or load is known to be all that pulls an input: one outside a box that says nothing of its own pull is not.

@@ -48,6 +48,7 @@ fn finding(facts: &Facts, stuck: &StuckInput) -> Finding {
             let help = format!("lead `{contact_name}` to {other} instead of {side}; or use an input that is pulled {turned}");
             (contact_name, model[contact].value_span, help)
         }
+        Changer::Unknown => return contradicted(facts, stuck, &name, &signal, (side, turned)),
         Changer::Output(output) => {
             let output_name = model.point_name(output);
             let help = format!("use an output for `{output_name}` that drives to {other}; or an input that is pulled {turned}");
@@ -69,4 +70,21 @@ fn finding(facts: &Facts, stuck: &StuckInput) -> Finding {
         Some(element) => finding.context(model[element].value_span, "pulls it").concerns(model.element_name(element)),
         None => finding,
     }
+}
+
+/// An input of which the pin says one pull and the box draws the other.
+fn contradicted(facts: &Facts, stuck: &StuckInput, name: &str, signal: &str, (side, turned): (&str, &str)) -> Finding {
+    let model = facts.model();
+    let pin = &model[stuck.input.pin];
+    let place = pin.pull.map_or(model[stuck.input.point].span, |pull| pull.span);
+    let by = stuck.by.map(|element| (model.element_name(element), model[element].value_span));
+    let (by_name, by_span) = by.unwrap_or((String::new(), place));
+    let right = if turned == "down" { "up" } else { "down" };
+    RULE.finding(place, format!("input `{name}`{signal} is said to be pulled {turned}, and `{by_name}` pulls it to {side}"), [])
+        .label("the other way")
+        .context(by_span, format!("leads to {side}"))
+        .help(format!("write `pull: {right}` if `{by_name}` is as drawn; else correct where it leads"))
+        .concerns(name)
+        .concerns(by_name)
+        .at_level(Level::Warning)
 }
