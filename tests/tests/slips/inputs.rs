@@ -17,7 +17,7 @@ pub fn kinds() -> Vec<Kind> {
         Kind {
             name: "input that its box pulls the other way",
             owed: Owed::Share(
-                50,
+                80,
                 "a box that draws no resistor is taken by its word, and a sensor, a lamp or an output that drives both ways is at either side",
             ),
             places: turned,
