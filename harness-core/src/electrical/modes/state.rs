@@ -143,6 +143,12 @@ impl ModeState {
         self.passing.of_starters(wire)
     }
 
+    /// What a fuse ends within minutes in a wire.
+    #[must_use]
+    pub fn opened_amps(&self, wire: WireId) -> Ampere {
+        self.passing.of_fuses(wire)
+    }
+
     /// What does not last in a wire: the current of starters, and what a fuse ends within minutes.
     #[must_use]
     pub fn passing_amps(&self, wire: WireId) -> Ampere {
