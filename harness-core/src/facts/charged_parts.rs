@@ -22,7 +22,13 @@ impl Facts {
     /// Asked by `domain/live-when-open`, `interlock/no-discharge` and `harness live`.
     #[must_use]
     pub fn charged_in(&self, state: &ModeState, changes: &[Change], exposed: &[PointId]) -> Vec<Charged> {
-        charged_in(self, state, changes, exposed)
+        charged_in(self, self.class_b_capacitors(), state, changes, exposed)
+    }
+
+    /// As [`charged_in`](Self::charged_in), of one capacitor alone.
+    #[must_use]
+    pub fn charge_kept(&self, stored: Stored, state: &ModeState, changes: &[Change]) -> Option<Charged> {
+        charged_in(self, vec![stored], state, changes, &[]).pop()
     }
 
     /// Capacitors that are above the limit of class A in some mode, each with its edge, the highest voltage that it gets and the mode; in the
@@ -86,9 +92,8 @@ fn stored(facts: &Facts, id: EdgeId, edge: &Edge) -> Option<Stored> {
     (volts > limit.get()).then_some(Stored { capacitor: edge.element()?, edge: id, volts: Volt::new(volts), mode })
 }
 
-fn charged_in(facts: &Facts, state: &ModeState, changes: &[Change], exposed: &[PointId]) -> Vec<Charged> {
+fn charged_in(facts: &Facts, stored: Vec<Stored>, state: &ModeState, changes: &[Change], exposed: &[PointId]) -> Vec<Charged> {
     let (model, network) = (facts.model(), facts.network());
-    let stored = facts.class_b_capacitors();
     if stored.is_empty() {
         return Vec::new();
     }

@@ -7,7 +7,7 @@
 
 use super::{Facts, charged_parts::Charged, loops::is_contactor, openings::Opening};
 use crate::{
-    electrical::what_if::Change,
+    electrical::{ModeState, what_if::Change},
     model::{ElementId, ModeId, PointId},
     network::{Edge, EdgeId},
     quantity::Joule,
@@ -45,16 +45,23 @@ fn undischarged(facts: &Facts) -> Vec<Undischarged> {
     }
     let is_open = |edge: &Edge| is_contactor(facts, edge) || is_disconnect(facts, edge);
     let opened: Vec<Change> = network.edges().filter(|(_, edge)| is_open(edge)).map(|(id, _)| Change::Open(id)).collect();
+    let mut open_in: Vec<(ModeId, Option<ModeState>)> = Vec::new();
     let mut found = Vec::new();
     for one in &stored {
-        let keeps_in = |mode: ModeId, changes: &[Change]| {
-            let state = facts.electrical().altered(mode, changes)?;
-            facts.charged_in(&state, changes, &[]).into_iter().find(|charged| charged.capacitor == one.capacitor)
-        };
         // A capacitor that all contacts together cut off in no mode is live, which other rules see. A charger may hold it up in one.
         let mut modes = std::iter::once(one.mode).chain(facts.electrical().modes().map(|state| state.id));
-        let Some((mode, charged)) = modes.find_map(|mode| Some((mode, keeps_in(mode, &opened)?))) else { continue };
-        let keeps = |changes: &[Change]| keeps_in(mode, changes);
+        let all_open = modes.find_map(|mode| {
+            let state = match open_in.iter().find(|(of, _)| *of == mode) {
+                Some((_, state)) => state,
+                None => {
+                    open_in.push((mode, facts.electrical().altered(mode, &opened)));
+                    &open_in.last()?.1
+                }
+            };
+            Some((mode, facts.charge_kept(*one, state.as_ref()?, &opened)?))
+        });
+        let Some((mode, charged)) = all_open else { continue };
+        let keeps = |changes: &[Change]| facts.charge_kept(*one, &facts.electrical().altered(mode, changes)?, changes);
         let energy = Joule::new(charged.farad.get() * charged.volts.get() * charged.volts.get() / 2.0);
         if energy < harmless_energy().value {
             continue;

@@ -15,6 +15,7 @@ use super::{
 use crate::{
     electrical::{ModeState, what_if::Change},
     model::{ModeId, PointId},
+    network::EdgeId,
     vocabulary::Access,
 };
 
@@ -98,14 +99,22 @@ fn live_steps(facts: &Facts, mode: ModeId, changes: &[Change]) -> LiveSteps {
         facts.unmatings().iter().filter(|opened| opened.is_class_b && opens_without_tool(facts, opened)).collect();
     let (tried, mut unsafe_steps) = (by_hand.len(), Vec::new());
     let known: Vec<PointId> = standing.iter().flat_map(|step| &step.pairs).map(|pair| pair.contact).collect();
-    let stored = !facts.class_b_capacitors().is_empty();
+    let stored = facts.class_b_capacitors();
     let altered: Option<ModeState> = if changes.is_empty() { None } else { facts.electrical().altered(mode, changes) };
     let Some(before) = altered.as_ref().or_else(|| facts.electrical().in_mode(mode)) else {
         return LiveSteps { standing, unsafe_steps, tried };
     };
+    let network = facts.network();
+    let joined = network.components(|id, _| before.conducts(id));
+    let is_at = |capacitor: EdgeId, point: PointId| {
+        let edge = network[capacitor];
+        [edge.a, edge.b].iter().any(|side| joined.of(*side) == joined.of(point))
+    };
     for opened in by_hand {
         let is_live = !facts.live_among(before, &exposed(facts, Some(opened))).iter().all(|pair| known.contains(&pair.contact));
-        if !is_live && !stored {
+        // It leaves no capacitor charged that is joined to nothing of it.
+        let keeps = stored.iter().any(|one| opened.exposed.iter().any(|point| is_at(one.edge, *point)));
+        if !is_live && !keeps {
             continue;
         }
         let Some(mut step) = live_step(facts, mode, Some(opened), changes) else { continue };
