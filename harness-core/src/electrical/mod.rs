@@ -280,7 +280,7 @@ impl Electrical {
     /// more is given.
     #[must_use]
     pub fn lasting(&self, mode: &ModeState) -> IdVec<WireId, Ampere> {
-        self.installation.with_given(mode.id, load::warming(&self.network, |id, edge| mode.working_amps(id, edge)))
+        self.installation.with_given(mode.id, load::warming(&self.network, mode))
     }
 
     pub(in crate::electrical) fn network(&self) -> &Network {

@@ -6,7 +6,7 @@
 use super::{
     Electrical, Faults, ModeState,
     faults::Pass,
-    modes::{adapting, branches::Maker, state::Beginning},
+    modes::{adapting, branches::Maker, is_exact, state::Beginning},
 };
 use crate::{
     circuit::{BranchKind, Circuit, altered::Alteration, solve::solve},
@@ -144,7 +144,8 @@ impl Electrical {
     pub fn altered(&self, mode: ModeId, changes: &[Change]) -> Option<ModeState> {
         let (state, resting) = (self.in_mode(mode)?, self.resting(mode)?);
         let found = resting.with(changes).whole();
-        if found.unsettled.is_empty() {
+        // What is added to currents next to none may leave an error too large beside them.
+        if found.unsettled.is_empty() && is_exact(found.residual) {
             let mut circuit = resting.circuit.clone();
             make(&mut circuit, changes);
             return Some(state.followed_by(&self.network, &circuit, found));

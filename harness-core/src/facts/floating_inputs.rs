@@ -86,14 +86,19 @@ struct Search<'f> {
     open: FxHashSet<PointId>,
 }
 
+/// Points at which another rule reports that something is missing, or that are left open on purpose.
+pub(super) fn open_points(facts: &Facts) -> FxHashSet<PointId> {
+    let model = facts.model();
+    let ends = facts.dangling().iter().flat_map(|dangling| &dangling.wires).map(|end| end.point);
+    let mut open: FxHashSet<PointId> = facts.unconnected().iter().copied().chain(ends).collect();
+    // A lead that is capped on purpose waits for what will drive it.
+    open.extend(model.wires().filter(|(_, wire)| wire.capped).flat_map(|(_, wire)| [wire.from, wire.to]).flatten());
+    open
+}
+
 impl<'f> Search<'f> {
     fn new(facts: &'f Facts) -> Self {
-        let model = facts.model();
-        let ends = facts.dangling().iter().flat_map(|dangling| &dangling.wires).map(|end| end.point);
-        let mut open: FxHashSet<PointId> = facts.unconnected().iter().copied().chain(ends).collect();
-        // A lead that is capped on purpose waits for what will drive it.
-        open.extend(model.wires().filter(|(_, wire)| wire.capped).flat_map(|(_, wire)| [wire.from, wire.to]).flatten());
-        Self { facts, open }
+        Self { facts, open: open_points(facts) }
     }
 
     /// What a point does to all that is joined to it.
@@ -218,7 +223,7 @@ fn floating_inputs(facts: &Facts) -> Vec<FloatingInputs> {
                 open
             }
         };
-        let own: Vec<PinAt> = inputs.iter().filter(|pin| reached.points.contains(&pin.point)).copied().collect();
+        let mut own: Vec<PinAt> = inputs.iter().filter(|pin| reached.points.contains(&pin.point)).copied().collect();
         // One of several that pulls is enough for all.
         if when != Floats::Always && own.iter().any(|pin| matches!(pull(pin), Some(Pull::Up | Pull::Down))) {
             continue;
@@ -227,7 +232,13 @@ fn floating_inputs(facts: &Facts) -> Vec<FloatingInputs> {
         if when == Floats::Always && swapped.explains(facts, &own) {
             continue;
         }
-        let is_certain = when == Floats::Always || own.iter().all(|pin| pull(pin) == Some(Pull::Neither));
+        // Of an input that only passes something on inside its box, as a contact in a plug does, the box shows what pulls it: nothing.
+        let is_drawn = |pin: &PinAt| network.around(pin.point).any(|(_, edge, _)| edge.element().is_some());
+        let says_none = |pin: &PinAt| pull(pin) == Some(Pull::Neither);
+        let is_certain =
+            when == Floats::Always || (own.iter().any(says_none) && own.iter().all(|pin| says_none(pin) || is_drawn(pin)));
+        // The one that is read comes first, before a contact that only passes it on.
+        own.sort_by_key(|pin| !says_none(pin));
         found.push(FloatingInputs { when, inputs: own, between: reached.between, is_certain });
     }
     found

@@ -94,6 +94,7 @@ pub mod signals;
 pub mod stop_paths;
 pub mod string_links;
 mod stubs;
+pub mod stuck_inputs;
 pub mod supply_cuts;
 pub mod swapped_converters;
 pub mod swapped_earths;
@@ -177,6 +178,7 @@ struct Made {
     unconnected: OnceLock<Vec<PointId>>,
     dangling: OnceLock<Vec<open_points::Dangling>>,
     floating_inputs: OnceLock<Vec<floating_inputs::FloatingInputs>>,
+    stuck_inputs: OnceLock<Vec<stuck_inputs::StuckInput>>,
     plug_slips: OnceLock<plug_slips::PlugSlips>,
     meetings: OnceLock<Vec<meetings::Meeting>>,
     wrong_sides: OnceLock<Vec<wrong_side::WrongSide>>,

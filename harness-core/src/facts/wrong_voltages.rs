@@ -15,9 +15,10 @@ use super::{
     pins::{OTHER, differ},
 };
 use crate::{
-    model::{DomainId, ElementId, ModeId, PinId, PointId},
+    model::{DomainId, ElementId, ElementKind, ModeId, PinId, PointId},
     network::{Edge, NetId},
     quantity::Volt,
+    standards::contact,
     vocabulary::Role,
 };
 use rustc_hash::{FxHashMap, FxHashSet};
@@ -73,6 +74,8 @@ pub enum Wrong {
     OtherKind,
     /// A coil without anything that reduces its current, above what coils that pull in at its voltage take.
     HighCoil,
+    /// A coil with a `pull-in` that no coil made for its `coil-voltage` has: one of the two is wrong.
+    OddPullIn,
     /// Its supply is joined to that of a domain of another voltage.
     Joined,
 }
@@ -81,7 +84,7 @@ impl Wrong {
     /// Follows from what one thing says of itself, so that others on its net are other faults.
     fn is_of_one(self) -> bool {
         match self {
-            Self::OverOwn | Self::UnderOwn | Self::OtherKind | Self::HighCoil | Self::NoWarmPullIn => true,
+            Self::OverOwn | Self::UnderOwn | Self::OtherKind | Self::HighCoil | Self::OddPullIn | Self::NoWarmPullIn => true,
             Self::TooMuch | Self::TooLittle | Self::NoPullIn | Self::OverCoil | Self::Joined => false,
         }
     }
@@ -198,9 +201,8 @@ impl Found {
             }
         }
         let worse = match one.wrong {
-            Wrong::TooMuch | Wrong::OverCoil | Wrong::OverOwn | Wrong::OtherKind | Wrong::HighCoil | Wrong::Joined => {
-                one.volts > known.volts
-            }
+            Wrong::TooMuch | Wrong::OverCoil | Wrong::OverOwn | Wrong::OtherKind => one.volts > known.volts,
+            Wrong::HighCoil | Wrong::OddPullIn | Wrong::Joined => one.volts > known.volts,
             Wrong::TooLittle | Wrong::NoPullIn | Wrong::NoWarmPullIn | Wrong::UnderOwn => one.volts < known.volts,
         };
         if worse {
@@ -236,7 +238,36 @@ fn wrong_voltages(facts: &Facts) -> Vec<WrongVoltage> {
     for one in joined(facts).into_iter().filter(|one| !seen.contains(&one.net)) {
         found.add(one);
     }
+    for one in odd_pull_ins(facts) {
+        found.add(one);
+    }
     folded(found.all)
+}
+
+/// Relays with a `pull-in` that no coil made for their `coil-voltage` has. Of a working range nobody knows the nominal voltage, and its lower
+/// end is one at which the coil pulls in.
+fn odd_pull_ins(facts: &Facts) -> impl Iterator<Item = WrongVoltage> {
+    let (model, network) = (facts.model(), facts.network());
+    model.elements().filter_map(|(id, element)| {
+        let ElementKind::Relay { pull_in: Some(pull_in), coil_voltage: Some(own), .. } = &element.kind else { return None };
+        let least = Volt::new(own.value.least.get() / contact::coil_most().value.get());
+        let coil = || element.points.iter().take(2);
+        let domain = coil().find_map(|point| facts.electrical().domains().of(*point))?;
+        let net = network.net(*coil().next()?);
+        (!own.value.is_range && pull_in.value < least).then(|| WrongVoltage {
+            wrong: Wrong::OddPullIn,
+            things: vec![Fed::Element(id)],
+            domain,
+            volts: pull_in.value,
+            limit: least,
+            supply: None,
+            source: None,
+            other: None,
+            net,
+            modes: Vec::new(),
+            path: Vec::new(),
+        })
+    })
 }
 
 /// Outputs of converters whose pin names a domain of a higher voltage than they give, while what they feed names the one that they give.

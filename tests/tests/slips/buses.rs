@@ -14,6 +14,7 @@ pub fn kinds() -> Vec<Kind> {
         Kind { name: "terminator not fitted", owed: Owed::All, places: not_fitted },
         Kind { name: "terminator of half the value", owed: Owed::All, places: halved },
         Kind { name: "one more terminator", owed: Owed::All, places: added },
+        Kind { name: "terminator moved to another node", owed: Owed::All, places: moved },
         Kind { name: "wire of a bus not twisted", owed: Owed::All, places: untwisted },
         Kind { name: "node of another network", owed: Owed::All, places: other_network },
     ]
@@ -71,6 +72,39 @@ fn added(design: &Netlist) -> Vec<Slip> {
         [design.text(&pin), port.says(design, "termination")].into_iter().flatten().any(|said| said == "fitted")
     };
     nodes(design).into_iter().filter(|node| !taken.contains(&node.0.owner) && !says(node)).map(slip).collect()
+}
+
+/// What a node says of its terminator: at its port, or at its CAN high.
+fn says_of_terminator(design: &Netlist, (port, high, _): &(Item, String, String)) -> Option<(Way, String)> {
+    let pin = [port.key("pins"), vec![high.clone(), "termination".to_owned()]].concat();
+    [port.key("termination"), pin].into_iter().find_map(|key| Some((key.clone(), design.text(&key)?)))
+}
+
+fn network(design: &Netlist, (port, high, _): &(Item, String, String)) -> Option<String> {
+    design.text(&[port.key("pins"), vec![high.clone(), "network".to_owned()]].concat())
+}
+
+/// One of two fitted terminators of a network at a node that has none: as many as before, one in the wrong place.
+fn moved(design: &Netlist) -> Vec<Slip> {
+    let all = nodes(design);
+    let saying = |wanted: &'static str| {
+        all.iter().filter(move |node| says_of_terminator(design, node).is_some_and(|(_, said)| said == wanted))
+    };
+    let mut slips = Vec::new();
+    for from in saying("fitted") {
+        for to in saying("none").filter(|to| network(design, to).is_some() && network(design, to) == network(design, from)) {
+            let edits = [(from, "none"), (to, "fitted")].into_iter().flat_map(|(node, said)| {
+                let (key, _) = says_of_terminator(design, node).expect("a node that says it");
+                let pins = [node.0.key("pins"), vec![node.2.clone(), "termination".to_owned()]].concat();
+                let low = design.at(&pins).map(|_| Edit::Set(pins, Value::String(said.to_owned())));
+                [Some(Edit::Set(key, Value::String(said.to_owned()))), low].into_iter().flatten()
+            });
+            let edits: Vec<Edit> = edits.collect();
+            let slip = Slip::with(format!("{} to {}", from.0.label, to.0.label), edits);
+            slips.push(slip.naming([&from.0.owner, &to.0.owner]));
+        }
+    }
+    slips
 }
 
 /// Wires of a pair that says it is twisted, above the length that may be open.

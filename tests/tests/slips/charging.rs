@@ -67,7 +67,7 @@ fn saying(design: &Netlist, key: &str, what: &str) -> Vec<Item> {
 }
 
 /// The wires at a pin, by what is at their ends.
-fn wires_at(design: &Netlist, pin: &str) -> Vec<Item> {
+pub fn wires_at(design: &Netlist, pin: &str) -> Vec<Item> {
     let is_at = |wire: &Item, side: &str| {
         let Some(text) = wire.says(design, side) else { return false };
         let (end, cavity) = place(&text);

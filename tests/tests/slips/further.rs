@@ -41,7 +41,10 @@ const OTHERWISE: [(&str, Owed); 17] = [
         "fifty times as long",
         Owed::Share(30, "much of it is signals, bonds and interlock, and the drop of short thick leads stays small"),
     ),
-    ("two rings swapped between studs", Owed::Somewhere(90, "bonds of one size from two boxes to one frame can be swapped")),
+    (
+        "two rings swapped between studs",
+        Owed::Somewhere(95, "a return to the frame does as well at the earth of a box that is bonded to it"),
+    ),
 ];
 
 /// What is owed for a kind of slip in the further designs.

@@ -3,6 +3,7 @@
 //! The kinds are those that builders report (see `fixtures/cases`), made at every place of a design where they can be made. Which share is
 //! owed is in the table of each file, with the reason why the rest may be quiet.
 
+mod asked;
 mod buses;
 mod charging;
 mod devices;
@@ -12,6 +13,7 @@ mod inputs;
 mod items;
 mod keys;
 mod mains;
+mod moved;
 mod netlist;
 mod parts;
 mod paths;
@@ -22,7 +24,11 @@ mod screens;
 mod slip;
 mod wires;
 
-use harness_core::{Report, finding::Level};
+use asked::{Order, said_of};
+use harness_core::{
+    Report,
+    finding::{Judged, Level},
+};
 use harness_tests::{corpus::side_by_side, fixtures, tier::share, words};
 use netlist::Netlist;
 use slip::{Kind, Owed, Slip};
@@ -32,8 +38,9 @@ use std::collections::BTreeSet;
 /// hundreds that are alike.
 const DESIGNS: [(&str, usize); 3] = [("boat-12v/boat.yaml", 1), ("cart-48v/cart.yaml", 1), ("terrace-tractor/tractor.yaml", 9)];
 
-/// Further designs, of other trades: mains, class B with its interlock, 24 V with an equaliser, a car. What is owed otherwise there is in `further`.
-const FURTHER: [(&str, usize); 6] = [
+/// Further designs, of other trades: mains, class B with its interlock, 24 V with an equaliser, a car, a truck with a combined inlet. What is owed otherwise there is in `further`.
+const FURTHER: [(&str, usize); 7] = [
+    ("hut-truck/truck.yaml", 9),
     ("motorcycle-96v/motorcycle.yaml", 5),
     ("sound/delivery-van-350v.yaml", 5),
     ("sound/estate-car-12v.yaml", 3),
@@ -41,6 +48,9 @@ const FURTHER: [(&str, usize); 6] = [
     ("sound/pump-cabinet.yaml", 2),
     ("truck-24v/truck.yaml", 3),
 ];
+
+/// Places of a kind in one design up to which each is a case of its own.
+const FEW: usize = 12;
 
 fn designs() -> impl Iterator<Item = (&'static str, usize)> {
     DESIGNS.into_iter().chain(FURTHER)
@@ -68,6 +78,7 @@ fn kinds() -> Vec<Kind> {
         paths::kinds(),
         points::kinds(),
         mains::kinds(),
+        moved::kinds(),
         safety::kinds(),
         routes::kinds(),
         keys::kinds(),
@@ -78,28 +89,34 @@ fn kinds() -> Vec<Kind> {
     .collect()
 }
 
+/// A finding with all that it says.
+fn sentence(finding: &Judged) -> (Level, String) {
+    let labels: Vec<&str> = finding.labels.iter().map(|label| label.text.as_str()).collect();
+    let figures: Vec<String> = finding.figures.iter().map(|figure| format!("{figure:?}")).collect();
+    let text = format!(
+        "{} {} {} {} {} {:?} {:?}",
+        finding.rule,
+        finding.headline,
+        finding.primary.text,
+        labels.join(" "),
+        figures.join(" "),
+        finding.path,
+        finding.concerns
+    );
+    (finding.level, text)
+}
+
 /// The findings of a report, distinguished by all that they say.
 fn sentences(report: &Report) -> BTreeSet<(Level, String)> {
-    let sentence = |finding: &harness_core::finding::Judged| {
-        let labels: Vec<&str> = finding.labels.iter().map(|label| label.text.as_str()).collect();
-        let figures: Vec<String> = finding.figures.iter().map(|figure| format!("{figure:?}")).collect();
-        let text = format!(
-            "{} {} {} {} {} {:?} {:?}",
-            finding.rule,
-            finding.headline,
-            finding.primary.text,
-            labels.join(" "),
-            figures.join(" "),
-            finding.path,
-            finding.concerns
-        );
-        (finding.level, text)
-    };
     report.findings.iter().map(sentence).collect()
 }
 
 fn said(before: &BTreeSet<(Level, String)>, report: &Report, slip: &Slip) -> Said {
-    let after = sentences(report);
+    said_in(before, &sentences(report), slip)
+}
+
+/// What the findings `after` a slip say of it that those `before` did not.
+fn said_in(before: &BTreeSet<(Level, String)>, after: &BTreeSet<(Level, String)>, slip: &Slip) -> Said {
     let new = after.difference(before).map(|(level, text)| {
         if *level <= Level::Note {
             Said::Note
@@ -136,18 +153,24 @@ impl Tried {
 fn tried(kinds: &[Kind], one_in: usize) -> Vec<Tried> {
     let mut all = Vec::new();
     let only = std::env::var("HARNESS_SLIPS_IN").unwrap_or_default();
+    let order = Order::default();
     for (design, alike) in designs().filter(|(design, _)| design.contains(&only)) {
         let sound = Netlist::read(&fixtures().join(design));
         let before = sentences(&sound.report());
         let cases: Vec<(usize, Slip)> = kinds
             .iter()
             .enumerate()
-            .flat_map(|(at, kind)| (kind.places)(&sound).into_iter().step_by(one_in * alike).map(move |slip| (at, slip)))
+            .flat_map(|(at, kind)| {
+                let places = (kind.places)(&sound);
+                // What can be made at few places has none to spare.
+                let alike = if places.len() <= FEW { 1 } else { alike };
+                places.into_iter().step_by(one_in * alike).map(move |slip| (at, slip))
+            })
             .collect();
         println!("{design}: {} slips", cases.len());
-        all.extend(side_by_side(&cases, |(kind, slip)| {
-            let said = said(&before, &slip.made(&sound).report(), slip);
-            Tried { kind: *kind, design, place: slip.place.clone(), said }
+        all.extend(side_by_side(&cases, |case| {
+            let said = said_of(&before, &sound, case, &order);
+            Tried { kind: case.0, design, place: case.1.place.clone(), said }
         }));
     }
     all.sort_by(|one, other| (one.kind, one.design, &one.place).cmp(&(other.kind, other.design, &other.place)));

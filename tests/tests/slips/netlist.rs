@@ -94,10 +94,14 @@ impl Netlist {
         })
     }
 
+    /// It as text.
+    pub fn written(&self) -> String {
+        serde_yaml::to_string(&self.root).expect("a tree can be written")
+    }
+
     /// What the program says of it.
     pub fn report(&self) -> Report {
-        let text = serde_yaml::to_string(&self.root).expect("a tree can be written");
-        check(&MemoryFiles::one("design.yaml", text), "design.yaml", &Checker::new())
+        check(&MemoryFiles::one("design.yaml", self.written()), "design.yaml", &Checker::new())
     }
 }
 

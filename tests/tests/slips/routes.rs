@@ -1,7 +1,7 @@
-//! Slips with routes: a wire cut short, a smaller grommet, a tighter bend, a stiffer kind across a joint, a 12 V wire in the conduit of high voltage.
+//! Slips with routes: a wire cut short, a grommet and a bend that are too small, a stiffer kind across a joint, a 12 V wire in the conduit of high voltage.
 
 use super::{
-    items::{Item, ends, figure, parts, segments, splices, times, top, wires},
+    items::{Item, ends, figure, parts, pins, segments, splices, times, top, wires},
     netlist::Netlist,
     slip::{Edit, Kind, Owed, Slip},
 };
@@ -12,22 +12,10 @@ pub fn kinds() -> Vec<Kind> {
     let one = "nothing says that a wire passes a single segment whole that has no nodes";
     vec![
         Kind { name: "wire cut to half of its route", owed: Owed::Noted(15, one), places: cut },
-        Kind {
-            name: "grommet of half the size",
-            owed: Owed::Share(40, "a hole may be far wider than what goes through it"),
-            places: grommet,
-        },
-        Kind {
-            name: "bend of a third of the radius",
-            owed: Owed::Share(40, "a bend may be far wider than what runs through it needs"),
-            places: bend,
-        },
+        Kind { name: "grommet as wide as the bare copper of what goes through", owed: Owed::All, places: grommet },
+        Kind { name: "bend of the diameter of the copper in it", owed: Owed::All, places: bend },
         Kind { name: "kind for fixed laying across a joint", owed: Owed::All, places: stiff },
-        Kind {
-            name: "wire of 12 V moved to the conduit of high voltage",
-            owed: Owed::Share(60, "the interlock loop runs with class B on purpose, and what is screened is apart"),
-            places: moved,
-        },
+        Kind { name: "wire of 12 V moved to the conduit of high voltage", owed: Owed::All, places: moved },
         Kind { name: "circuits that back each other up led through one segment", owed: Owed::All, places: joined },
     ]
 }
@@ -71,18 +59,34 @@ fn cut(design: &Netlist) -> Vec<Slip> {
     wires(design).into_iter().filter_map(slip).collect()
 }
 
+/// Square millimetres of copper in the single wires that pass a segment.
+fn copper(design: &Netlist, segment: &Item) -> Vec<f64> {
+    let passes = |wire: &Item| wire.owner == segment.owner && wire.list(design, "via").contains(&segment.name);
+    let size = |wire: Item| wire.says(design, "size").filter(|size| size.ends_with("mm2")).map(|size| figure(&size));
+    wires(design).into_iter().filter(passes).filter_map(size).collect()
+}
+
+/// The diameter of a round of so many square millimetres.
+fn diameter(area: f64) -> f64 {
+    2.0 * (area / std::f64::consts::PI).sqrt()
+}
+
+/// A hole through which not even the bare copper of the wires goes, whatever their insulation.
 fn grommet(design: &Netlist) -> Vec<Slip> {
     let slip = |item: Item| {
-        let passage = item.says(design, "passage")?;
-        Some(Slip::set(&item.label, item.key("passage"), times(&passage, 0.5)))
+        item.says(design, "passage")?;
+        let area: f64 = copper(design, &item).iter().sum();
+        (area > 0.0).then(|| Slip::set(&item.label, item.key("passage"), format!("{:.1} mm", diameter(area))))
     };
     segments(design).into_iter().filter_map(slip).collect()
 }
 
+/// A bend whose radius is the diameter of the thickest conductor's copper: no insulated cable may be laid so.
 fn bend(design: &Netlist) -> Vec<Slip> {
     let slip = |item: Item| {
-        let bend = item.says(design, "bend")?;
-        Some(Slip::set(&item.label, item.key("bend"), times(&bend, 1.0 / 3.0)))
+        item.says(design, "bend")?;
+        let thickest = copper(design, &item).into_iter().fold(0.0, f64::max);
+        (thickest > 0.0).then(|| Slip::set(&item.label, item.key("bend"), format!("{:.1} mm", diameter(thickest))))
     };
     segments(design).into_iter().filter_map(slip).collect()
 }
@@ -126,12 +130,26 @@ fn joined(design: &Netlist) -> Vec<Slip> {
 fn moved(design: &Netlist) -> Vec<Slip> {
     let is_orange = |wire: &Item| wire.says(design, "colour").is_some_and(|colour| colour.starts_with("OG"));
     let all = wires(design);
+    // Without class B, orange is a colour as any other.
+    if !top(design, "domains").iter().any(|domain| domain.says(design, "max").is_some_and(|volts| figure(&volts) > 60.0)) {
+        return Vec::new();
+    }
+    // An interlock loop runs with class B on purpose, and so does the bond of a box of class B.
+    let of_loop: Vec<String> = pins(design)
+        .into_iter()
+        .filter(|pin| pin.says(design, "role").as_deref() == Some("interlock"))
+        .flat_map(|pin| super::charging::wires_at(design, &pin.label))
+        .map(|wire| wire.label)
+        .collect();
     let slip = |wire: &Item| {
         let orange = all.iter().filter(|other| other.owner == wire.owner && is_orange(other));
         let conduit = orange.flat_map(|other| other.list(design, "via")).next()?;
         let own = wire.list(design, "via");
-        let says = wire.says(design, "colour").is_some() && !is_orange(wire) && !own.is_empty() && !own.contains(&conduit);
+        let says = wire.says(design, "colour").is_some_and(|colour| colour != "GNYE")
+            && !is_orange(wire)
+            && !own.is_empty()
+            && !own.contains(&conduit);
         says.then(|| Slip::with(&wire.label, vec![Edit::Set(wire.key("via"), Value::Sequence(vec![Value::String(conduit)]))]))
     };
-    all.iter().filter_map(slip).collect()
+    all.iter().filter(|wire| !of_loop.contains(&wire.label)).filter_map(slip).collect()
 }

@@ -41,16 +41,8 @@ pub fn kinds() -> Vec<Kind> {
             ),
             places: too_long,
         },
-        Kind {
-            name: "wire on the wrong splice",
-            owed: Owed::Share(85, "two grounds may share a splice"),
-            places: on_another_splice,
-        },
-        Kind {
-            name: "two splices made one",
-            owed: Owed::Somewhere(85, "two grounds may share a splice"),
-            places: splices_joined,
-        },
+        Kind { name: "wire on the wrong splice", owed: Owed::All, places: on_another_splice },
+        Kind { name: "two splices made one", owed: Owed::Somewhere(100, "none may be quiet"), places: splices_joined },
         Kind { name: "wire's end misspelt", owed: Owed::All, places: misspelt },
         Kind { name: "live wire in the colours of earth", owed: Owed::All, places: in_earth_colours },
         Kind { name: "two rings swapped between studs", owed: Owed::Somewhere(100, "none may be quiet"), places: rings_swapped },
@@ -203,11 +195,40 @@ fn splices(design: &Netlist, loom: &str) -> Vec<String> {
     design.names(&["looms", loom, "splices"].map(str::to_owned))
 }
 
+/// The piece of metal that a splice is of, by the wires of its loom: the splices and ends that it is joined to, rings on the metal of the
+/// vehicle as one.
+fn metal(design: &Netlist, loom: &str, splice: &str) -> std::collections::BTreeSet<String> {
+    let own: Vec<[String; 2]> = wires(design)
+        .into_iter()
+        .filter(|wire| wire.owner == loom)
+        .filter_map(|wire| Some([wire.says(design, "from")?, wire.says(design, "to")?]))
+        .collect();
+    let (mut reached, mut next) = (std::collections::BTreeSet::new(), vec![splice.to_owned()]);
+    while let Some(point) = next.pop() {
+        let stud = ends_named(design, loom, &point).and_then(|end| end.says(design, "bolts-to"));
+        let is_chassis = stud.is_some_and(|stud| {
+            design.text(&["devices", &place(&stud).0, "chassis"].map(str::to_owned)).as_deref() == Some("true")
+        });
+        if reached.insert(if is_chassis { "chassis".to_owned() } else { point.clone() }) {
+            let others =
+                own.iter().filter_map(|[from, to]| if *from == point { Some(to) } else { (*to == point).then_some(from) });
+            next.extend(others.cloned());
+        }
+    }
+    reached
+}
+
+/// Two splices that wires or the metal of the vehicle join anyway: which of them a wire is on changes no circuit.
+fn are_one_metal(design: &Netlist, loom: &str, one: &str, other: &str) -> bool {
+    !metal(design, loom, one).is_disjoint(&metal(design, loom, other))
+}
+
 fn on_another_splice(design: &Netlist) -> Vec<Slip> {
     let mut slips = Vec::new();
     for (wire, side, text) in wire_ends(design) {
         let others = splices(design, &wire.owner);
-        if let Some(other) = others.iter().find(|other| **other != text).filter(|_| others.contains(&text)) {
+        let is_fault = |other: &&String| **other != text && !are_one_metal(design, &wire.owner, &text, other);
+        if let Some(other) = others.iter().find(is_fault).filter(|_| others.contains(&text)) {
             let names = [&text, other].map(|splice| format!("{}.{splice}", wire.owner));
             slips.push(Slip::set(&wire.label, wire.key(side), other).naming(names));
         }
@@ -223,11 +244,7 @@ fn splices_joined(design: &Netlist) -> Vec<Slip> {
             let [kept, gone] = pair else { continue };
             let moved: Vec<_> =
                 wire_ends(design).into_iter().filter(|(wire, _, text)| wire.owner == loom && text == gone).collect();
-            let between = wires(design).into_iter().any(|wire| {
-                let ends = [wire.says(design, "from"), wire.says(design, "to")];
-                wire.owner == loom && ends.contains(&Some(kept.clone())) && ends.contains(&Some(gone.clone()))
-            });
-            if between {
+            if are_one_metal(design, &loom, kept, gone) {
                 continue;
             }
             let names: Vec<String> = moved.iter().map(|(wire, _, _)| wire.label.clone()).collect();
@@ -269,6 +286,7 @@ fn rings_swapped(design: &Netlist) -> Vec<Slip> {
         if one.says(design, "ring") != other.says(design, "ring")
             || joined(design, &mine, &its)
             || are_one_wire(design, one, other)
+            || are_like_bonds(design, one, other)
         {
             continue;
         }
@@ -280,6 +298,22 @@ fn rings_swapped(design: &Netlist) -> Vec<Slip> {
         slips.push(slip.naming([one.label.clone(), other.label.clone(), mine, its]));
     }
     slips
+}
+
+/// Bonds of one size from the earths of two boxes to the metal of the vehicle, or the ends of screens there: each does for the other box what
+/// it did for its own.
+fn are_like_bonds(design: &Netlist, one: &Item, other: &Item) -> bool {
+    let sizes = |ring: &Item| -> Vec<Option<String>> {
+        let at = |wire: &Item| ["from", "to"].iter().any(|side| wire.says(design, side).as_ref() == Some(&ring.name));
+        let own = wires(design).into_iter().filter(|wire| wire.owner == ring.owner && at(wire));
+        own.map(|wire| wire.says(design, "size")).collect()
+    };
+    let is_bond = |ring: &Item| {
+        let (device, port) = place(&ring.says(design, "bolts-to").unwrap_or_default());
+        design.text(&["devices", &device, "ports", &port, "role"].map(str::to_owned)).as_deref() == Some("earth")
+            && (sizes(ring).is_empty() || metal(design, &ring.owner, &ring.name).contains("chassis"))
+    };
+    is_bond(one) && is_bond(other) && sizes(one) == sizes(other)
 }
 
 /// The two ends of one wire: turned round, it is the same.

@@ -1,6 +1,6 @@
 //! What flows in one mode.
 
-use super::joints::{WORST_RESIDUAL, adrift, conducting, fed, shorted};
+use super::joints::{adrift, conducting, fed, is_exact, shorted};
 use crate::{
     arena::IdVec,
     circuit::{BranchKind, Circuit, Operating, solve::Solver},
@@ -143,6 +143,12 @@ impl ModeState {
         self.passing.of_starters(wire)
     }
 
+    /// What a fuse ends within minutes in a wire.
+    #[must_use]
+    pub fn opened_amps(&self, wire: WireId) -> Ampere {
+        self.passing.of_fuses(wire)
+    }
+
     /// What does not last in a wire: the current of starters, and what a fuse ends within minutes.
     #[must_use]
     pub fn passing_amps(&self, wire: WireId) -> Ampere {
@@ -178,7 +184,7 @@ impl ModeState {
     /// Whether Kirchhoff's laws hold to one part in a thousand million.
     #[must_use]
     pub fn is_exact(&self) -> bool {
-        self.residual <= WORST_RESIDUAL
+        is_exact(self.residual)
     }
 
     /// Whether every relay, diode and source came to rest, nothing was left out, and the figures are exact.

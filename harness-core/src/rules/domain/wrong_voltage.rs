@@ -72,6 +72,7 @@ impl Made {
             Wrong::NoPullIn if self.pull_in.is_none() => Some(self.own?.coil_needs().source),
             Wrong::NoWarmPullIn => Some(temperature_ratio(Celsius::new(20.0)).source),
             Wrong::NoPullIn | Wrong::UnderOwn | Wrong::OtherKind | Wrong::TooMuch | Wrong::TooLittle => None,
+            Wrong::OddPullIn => Some(contact::coil_most().source),
             Wrong::OverCoil | Wrong::HighCoil | Wrong::Joined => None,
         }
     }
@@ -190,6 +191,16 @@ fn finding(facts: &Facts, wrong: &WrongVoltage) -> Option<Finding> {
                 "fit a relay whose coil is made for {volts}, feed `{name}` from a lower supply, state its `coil-voltage`, or waive this if its datasheet allows {volts} for long"
             ),
         ),
+        Wrong::OddPullIn => (
+            format!(
+                "the coil `{name}`{more}, made for {sort}, pulls in at {pulls_in} by its `pull-in`, {} below the least of such a coil",
+                Volt::new(limit.get() - pulls_in.get())
+            ),
+            format!("no coil for {sort} pulls in below {limit}"),
+            format!(
+                "correct the `pull-in` or the `coil-voltage` of `{name}` from its datasheet: with a wrong one nobody knows when it switches"
+            ),
+        ),
         Wrong::Joined => {
             let second = things.get(1).map_or_else(String::new, |thing| named(model, *thing).0);
             let other = nominal_words(model, (*other)?, *domain);
@@ -211,6 +222,7 @@ fn finding(facts: &Facts, wrong: &WrongVoltage) -> Option<Finding> {
         Wrong::OverOwn => stated().chain([Weighed::larger(volts), excess]).collect(),
         Wrong::UnderOwn => stated().chain([Weighed::smaller(volts), Weighed::larger(limit)]).collect(),
         Wrong::OtherKind => stated().chain([Weighed::larger(volts)]).collect(),
+        Wrong::OddPullIn => stated().chain([Weighed::smaller(pulls_in), Weighed::neither(limit)]).collect(),
         Wrong::OverCoil | Wrong::HighCoil => {
             vec![Weighed::larger(volts), Weighed::smaller(pulls_in)]
         }
@@ -220,7 +232,7 @@ fn finding(facts: &Facts, wrong: &WrongVoltage) -> Option<Finding> {
         Wrong::Joined => [nominal(*domain)].into_iter().chain(other.map(nominal)).collect(),
     };
     let mut finding = RULE.finding(span, headline, weighed).label(label).path(wrong.path.clone());
-    if wrong.wrong != Wrong::Joined {
+    if !matches!(wrong.wrong, Wrong::Joined | Wrong::OddPullIn) {
         finding = finding.figure("voltage across it", volts).figure("limit", limit);
     }
     if wrong.wrong == Wrong::OverCoil {

@@ -109,7 +109,7 @@ fn of_turned(facts: &Facts, turned: &Turned) -> Option<Finding> {
 }
 
 fn stated(facts: &Facts, found: &Consequence, plug: PlugId, headline: String) -> Finding {
-    let volts = found.volts.iter().map(Weighed::neither);
+    let volts = found.volts.iter().map(Weighed::larger);
     let mut finding = RULE.finding(half_in_hand(facts, plug), headline, volts).label(housing_words(facts, plug));
     finding.stated = if found.grade >= Grade::Danger { Level::Danger } else { Level::Error };
     if let Some(short @ SwapShort { amps, .. }) = &found.short {

@@ -53,7 +53,7 @@ fn finding(facts: &Facts, cause: &SwapCause) -> Option<Finding> {
     let (first, second) = (name(worst.first), name(worst.second));
     let headline = format!("{} and {} fit each other's place{more}: {}", quoted(&first), quoted(&second), consequence.words);
     let finding = RULE
-        .finding(half_in_hand(facts, worst.first), headline, consequence.volts.iter().map(Weighed::neither))
+        .finding(half_in_hand(facts, worst.first), headline, consequence.volts.iter().map(Weighed::larger))
         .label(housing_words(facts, worst.first))
         .context(half_in_hand(facts, worst.second), format!("fits there: {}", housing_words(facts, worst.second)))
         .help("give one of the two another key, both halves; `harness swaps` lists all pairs");
