@@ -77,12 +77,13 @@ fn design(count: usize, positions: usize, keys: &str) -> String {
     let (mut ends, mut wires) = (String::new(), String::new());
     for number in 0..count {
         let source = draw(2);
-        let (domain, letter) = (["aux", "deck"][source], &letters[draw(letters.len())]);
+        let domain = if source == 0 { "aux" } else { "deck" };
+        let letter = letters.get(draw(letters.len())).map_or("", String::as_str);
         let mut order: Vec<usize> = (1..=positions).collect();
         for at in (1..positions).rev() {
             order.swap(at, draw(at + 1));
         }
-        let (plus, minus) = (order[0], order[1]);
+        let [plus, minus, rest @ ..] = order.as_slice() else { continue };
         let mut pins = vec![format!("{plus}: {{ signal: feed {number}, role: supply, domain: {domain} }}")];
         pins.push(format!("{minus}: {{ role: return, domain: {domain} }}"));
         let mut inside = vec![format!("it: {{ load: 5 mA, kind: lamp, from: X.{plus}, to: X.{minus} }}")];
@@ -92,12 +93,16 @@ fn design(count: usize, positions: usize, keys: &str) -> String {
                 "      w{number}-{cavity}: {{ from: {from}{source}, to: E{number}.{cavity}, size: 1 mm2, colour: GY, length: 1 m }}"
             );
         };
-        lead(plus, "P");
-        lead(minus, "G");
-        for pin in &order[2..] {
+        lead(*plus, "P");
+        lead(*minus, "G");
+        for pin in rest {
             match draw(3) {
                 0 => {
-                    let kind = ["lamp", "heater", "electronics, polarised: true"][draw(3)];
+                    let kind = match draw(3) {
+                        0 => "lamp",
+                        1 => "heater",
+                        _ => "electronics, polarised: true",
+                    };
                     pins.push(format!("{pin}: {{ signal: aid {number} {pin}, role: supply, domain: {domain} }}"));
                     inside.push(format!("it{pin}: {{ load: 5 mA, kind: {kind}, from: X.{pin}, to: X.{minus} }}"));
                     lead(*pin, "P");

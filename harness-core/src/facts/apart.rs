@@ -125,11 +125,17 @@ fn together(facts: &Facts, one: &Way, other: &Way) -> Together {
                 unrouted = unrouted.or(Some([*a, *b]));
             }
             for segment in model[*a].via.iter().filter(|segment| model[*b].via.contains(segment)) {
-                if !must_share(facts, [&first, &second], *segment) {
-                    shared.entry(SharedPlace::Segment(*segment)).or_insert([*a, *b]);
-                }
+                shared.entry(SharedPlace::Segment(*segment)).or_insert([*a, *b]);
             }
         }
+    }
+    let segment = |place: &SharedPlace| match place {
+        SharedPlace::Segment(segment) => Some(*segment),
+        SharedPlace::Cable(_) | SharedPlace::Connector(_) => None,
+    };
+    let segments: BTreeSet<SegmentId> = shared.keys().filter_map(segment).collect();
+    for last in last_before_plugs(facts, [&first, &second], &segments) {
+        shared.remove(&SharedPlace::Segment(last));
     }
     for (end, a) in one.passed.iter().filter(|(_, wire)| first.contains(wire)) {
         if let Some(b) = other.passed.get(end).filter(|wire| second.contains(wire)) {
@@ -139,32 +145,52 @@ fn together(facts: &Facts, one: &Way, other: &Way) -> Together {
     (shared.into_iter().collect(), unrouted)
 }
 
-/// Whether a segment is the last one before a plug to which both circuits go, and neither runs through it alone.
-fn must_share(facts: &Facts, circuits: [&[WireId]; 2], segment: SegmentId) -> bool {
+/// The last segments before the plugs to which both circuits go: one for each plug, where neither circuit runs through that segment alone.
+fn last_before_plugs(facts: &Facts, circuits: [&[WireId]; 2], shared: &BTreeSet<SegmentId>) -> BTreeSet<SegmentId> {
     let model = facts.model();
-    let wires =
-        |of: &[WireId]| -> Vec<WireId> { of.iter().copied().filter(|wire| model[*wire].loom == model[segment].loom).collect() };
-    let [one, other] = circuits.map(wires);
-    let plugs = |wires: &[WireId]| -> BTreeSet<EndId> {
-        let points = wires.iter().flat_map(|wire| [model[*wire].from, model[*wire].to]).flatten();
-        let end = |point: PointId| match model[point].kind {
-            PointKind::Cavity(end) => Some(end),
-            _ => None,
+    let mut spared = BTreeSet::new();
+    let [own, its] = circuits.map(|wires| by_plug(facts, wires));
+    for (plug, one) in &own {
+        let Some(other) = its.get(plug) else { continue };
+        let loom = model[*plug].loom;
+        let ways = circuits.map(|wires| -> BTreeSet<SegmentId> {
+            let of_loom = wires.iter().map(|wire| &model[*wire]).filter(|wire| wire.loom == loom);
+            of_loom.flat_map(|wire| wire.via.iter().copied()).collect()
+        });
+        if ways.iter().any(|way| way.len() < 2) {
+            continue;
+        }
+        let is_last = |segment: &SegmentId| {
+            // Where the ways of both end, by the nodes of their segments.
+            let ends = |way: &BTreeSet<SegmentId>, node: Name| {
+                way.iter().flat_map(|other| model[*other].nodes).flatten().filter(|other| other.value == node).count() == 1
+            };
+            let mut nodes = model[*segment].nodes.into_iter().flatten().map(|node| node.value);
+            let is_end = nodes.any(|node| ways.iter().all(|way| ends(way, node)));
+            let is_of_all = one.iter().chain(other).all(|wire| model[*wire].via.contains(segment));
+            is_of_all && (is_end || model[*plug].at == Some(*segment))
         };
-        points.filter_map(end).collect()
-    };
-    let via =
-        |wires: &[WireId]| -> BTreeSet<SegmentId> { wires.iter().flat_map(|wire| model[*wire].via.iter().copied()).collect() };
-    let (own, its) = (plugs(&one), plugs(&other));
-    let mut common = own.intersection(&its).peekable();
-    if common.peek().is_none() || via(&one).len() < 2 || via(&other).len() < 2 {
-        return false;
+        // Where several may be it, the one that is said to be; else the shortest: a branch is shorter than the trunk.
+        let rank = |segment: &&SegmentId| {
+            let length = model[**segment].length.map_or(u64::MAX, |length| (length.value.get() * 1000.0).round() as u64);
+            (model[*plug].at != Some(**segment), length, **segment)
+        };
+        let last = shared.iter().filter(|segment| !spared.contains(*segment) && is_last(segment)).min_by_key(rank);
+        spared.extend(last);
     }
-    // Where the way of each ends, by the nodes of its segments.
-    let leaves = |wires: &[WireId]| -> BTreeSet<Name> {
-        let nodes = |segment: &SegmentId| model[*segment].nodes.into_iter().flatten().map(|node| node.value);
-        let all: Vec<Name> = via(wires).iter().flat_map(nodes).collect();
-        nodes(&segment).filter(|node| all.iter().filter(|other| *other == node).count() == 1).collect()
-    };
-    common.any(|end| model[*end].at == Some(segment)) || leaves(&one).intersection(&leaves(&other)).next().is_some()
+    spared
+}
+
+/// The wires of a circuit by the plugs of looms in which they end.
+fn by_plug(facts: &Facts, wires: &[WireId]) -> BTreeMap<EndId, Vec<WireId>> {
+    let model = facts.model();
+    let mut found: BTreeMap<EndId, Vec<WireId>> = BTreeMap::new();
+    for wire in wires {
+        for point in [model[*wire].from, model[*wire].to].into_iter().flatten() {
+            if let PointKind::Cavity(end) = model[point].kind {
+                found.entry(end).or_default().push(*wire);
+            }
+        }
+    }
+    found
 }

@@ -331,7 +331,8 @@ impl Swaps {
         ties: &[[(usize, usize); 2]],
     ) -> [Option<Verdict>; 2] {
         let put = |(id, own): (PlugId, Option<&Sides>), (its, other): (PlugId, Option<&Sides>)| {
-            (self.plug(id).socket.as_ref()?, self.plug(its).pin.as_ref()?);
+            self.plug(id).socket.as_ref()?;
+            self.plug(its).pin.as_ref()?;
             let ([own, mate], [others_mate, other]) = (own?, other?);
             // Half and place of the moved half first, whichever of the two connectors comes first.
             let of_these = ties.iter().map(|[first, second]| if id < its { (first, second) } else { (second, first) });

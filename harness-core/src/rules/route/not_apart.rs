@@ -38,7 +38,7 @@ fn finding(model: &Model, found: &NotApart) -> Option<Finding> {
     let device = model.device_name(found.device);
     let headline = format!(
         "two circuits of {} that must run apart share {}{more}: {} is of the one, {} of the other",
-        quoted(&device),
+        quoted(device),
         words(model, *place),
         quoted(&first),
         quoted(&second)
