@@ -8,6 +8,7 @@ mod effect;
 mod generator;
 mod growth;
 mod one_network;
+mod plugs;
 mod revisions;
 mod shapes;
 
@@ -38,6 +39,8 @@ const EFFECT: &str = "--effect";
 const DIFFERENCE: &str = "--difference";
 /// Asks for the growth of what is said of many mistakes alone.
 const GROWTH: &str = "--growth";
+/// Asks for the comparison of plugs alone.
+const PLUGS: &str = "--plugs";
 /// Asks for the growth of designs of one shape alone.
 const SHAPES: &str = "--shapes";
 /// Asks the bench to be the child whose peak memory is measured.
@@ -86,6 +89,10 @@ fn main() {
         shapes::table();
         return;
     }
+    if arguments.iter().any(|argument| argument == PLUGS) {
+        plugs::table();
+        return;
+    }
     if !arguments.iter().any(|argument| argument == "--test" || argument == "--list") {
         table();
         fault_table();
@@ -94,6 +101,7 @@ fn main() {
         revisions::rework_table();
         growth::table();
         shapes::table();
+        plugs::table();
     }
     divan::main();
 }

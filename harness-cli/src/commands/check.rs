@@ -13,6 +13,7 @@ use crate::{
     render::{
         Checked, Failed, Run,
         check::{self, annotations, full, junit, sarif, short, summary},
+        kit::caution::caution,
     },
     terminal::Look,
 };
@@ -99,7 +100,7 @@ fn write(args: &Check, look: Look, run: &Run<'_>, out: &mut dyn Write) -> io::Re
         summary::untouched(untouched, run.is_empty(), out)?;
     }
     if !run.designs.is_empty() || run.untouched.is_some() {
-        summary::caution(look, out)?;
+        caution(look, out)?;
     }
     out.flush()
 }

@@ -9,6 +9,8 @@
 //! Wires of one loom that one device feeds past no fuse are one cause: their fuses were forgotten together. So are findings of one rule
 //! that rest on taking a loom without routes as one bundle.
 //!
+//! A plug that is misnumbered and the faces that it shows as not fitting each other are one cause.
+//!
 //! Findings of the rules that a plug on the wrong mate or with its wires swapped sets off are one cause where they are at one mated pair.
 //!
 //! Whatever is removed by the same swap is one cause, whichever rules found it and however severe each is: findings that propose it, and
@@ -114,11 +116,28 @@ pub(super) fn groups(
     for (follower, leader) in swapped.iter().chain(follow) {
         joined.union(*leader, *follower);
     }
+    let faces = by_face(findings, |at| held.get(at).copied().unwrap_or_default());
+    for (face, plug) in faces {
+        joined.union(face, plug);
+    }
     let mut groups: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
     for (at, root) in joined.into_labeling().into_iter().enumerate() {
         groups.entry(root).or_default().push(at);
     }
     Groups { groups: groups.into_values().collect(), follow: swapped }
+}
+
+/// Faces that do not fit each other, each with every plug whose wires follow one of them: whoever drew the part from the other side populated
+/// it so.
+fn by_face(findings: &[Judged], is_held: impl Fn(usize) -> bool) -> Vec<(usize, usize)> {
+    let of = |rule: &'static str| findings.iter().enumerate().filter(move |(_, finding)| finding.rule == rule);
+    let mut found = Vec::new();
+    for (face, clash) in of("mating/mirrored-face").filter(|(at, _)| !is_held(*at)) {
+        let is_shown = |finding: &Judged| finding.labels.iter().any(|label| label.span == clash.primary.span);
+        let plugs = of("netlist/misnumbered-plug").filter(|(at, finding)| !is_held(*at) && is_shown(finding));
+        found.extend(plugs.map(|(plug, _)| (face, plug)));
+    }
+    found
 }
 
 /// Each finding that a swap would remove with the first that proposes the swap; what is settled is left alone.

@@ -3,8 +3,9 @@
 //! Owns figures that are computed from the network. Knows nothing of rules. Its rooms: `modes` is what flows in each, `conductors`
 //! what is known and computed of wires, `fuses` the same of fuses and which of them sees what, `faults` what shorts do; beside them
 //! `alternatives`, `battery`, `coils`, `connectivity`, `current_path` and `ground_shift`, each one question over the network,
-//! `who_is_beside`, and `what_if`, which solves a mode once more with something changed; `probe` joins something from outside,
-//! `altered` is what flows after any small change, `single_faults` tries all those that one part can bring about. What an edge is,
+//! `who_is_beside`. Four are of changes: `what_if` says what can be changed and gives the whole state that a mode comes to then, `probe`
+//! its voltages alone, `altered` what differs, each from the state of rest that `resting` keeps; `single_faults` tries all changes that one
+//! part can bring about. What an edge is,
 //! [`network`](crate::network) alone decides.
 //!
 //! [`Electrical`] is asked flat, `electrical.drops()` and not `electrical.conductors().drops()`: who asks wants a figure, and the
@@ -27,6 +28,7 @@ mod lookup;
 mod modes;
 mod nominal;
 mod probe;
+mod resting;
 pub mod single_faults;
 pub mod what_if;
 mod who_is_beside;
@@ -36,7 +38,7 @@ pub use faults::Faults;
 pub use fuses::{FuseLoad, Protection, ambient_of};
 pub use modes::{AlwaysOn, Charge, Charged, HeldBy, Latched, LatchedCoil, ModeState, Restless, Swing, Unlimited};
 pub use nominal::Nominal;
-pub use probe::{Outside, Probed};
+pub use probe::Probed;
 
 use self::{
     alternatives::{Alternatives, possible::Possible},
@@ -51,6 +53,7 @@ use self::{
     faults::{Exposure, Pass, Verdict},
     fuses::protection,
     modes::{adapting, branches::Maker, charge, latched, state::Beginning},
+    resting::Resting,
 };
 use crate::{
     arena::IdVec,
@@ -60,7 +63,7 @@ use crate::{
     quantity::Ampere,
     standards::capacity::Capacity,
 };
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 /// Up to this share of its working current a conductor carries no short, whatever elsewhere is shorted.
 const WORKING: f64 = 1.1;
@@ -90,6 +93,8 @@ pub struct Electrical {
     faults: Faults,
     domains: Domains,
     nominals: IdVec<ElementId, Option<Nominal>>,
+    /// Per mode, in their order.
+    resting: Vec<OnceLock<Resting>>,
 }
 
 /// Computes what flows in each of `modes`, and what follows from it.
@@ -128,6 +133,7 @@ pub fn electrical(shared: &Arc<Network>, modes: &[ModeId]) -> Electrical {
     let is_uneven = |group: &&Parallel| group.trouble == Trouble::Uneven;
     let mut uneven: Vec<WireId> = parallel.iter().filter(is_uneven).flat_map(|group| group.wires.iter().copied()).collect();
     uneven.sort_unstable();
+    let resting = modes.iter().map(|_| OnceLock::new()).collect();
     let (ground_shifts, groundless) = ground_shift::ground_shifts(network, &domains, &modes);
     Electrical {
         network: Arc::clone(shared),
@@ -150,6 +156,7 @@ pub fn electrical(shared: &Arc<Network>, modes: &[ModeId]) -> Electrical {
         faults,
         domains,
         nominals,
+        resting,
     }
 }
 
@@ -273,7 +280,7 @@ impl Electrical {
     /// more is given.
     #[must_use]
     pub fn lasting(&self, mode: &ModeState) -> IdVec<WireId, Ampere> {
-        self.installation.with_given(mode.id, load::warming(&self.network, |id, edge| mode.working_amps(id, edge)))
+        self.installation.with_given(mode.id, load::warming(&self.network, mode))
     }
 
     pub(in crate::electrical) fn network(&self) -> &Network {

@@ -1,13 +1,12 @@
-//! Modes solved once more, on demand: with something opened, closed or replaced, and what shorts do in one of them.
+//! Modes once more, on demand: with something opened, closed, replaced or joined, and what shorts do in one of them.
 //!
 //! Owns the vocabulary of changes ([`Change`]) and the design with many of them: whoever asks "and if all this were open?" gets the whole state
-//! that the mode comes to, with conductors as warm as they become. [`altered`](super::altered) answers for one small change after the other.
-//! Coils, converters and diodes follow. What a person does to open an edge (a plug pulled, a lid lifted) is the asker's matter.
+//! that the mode comes to. [`altered`](super::altered) answers for one small change after the other. Coils, converters and diodes follow. What a person does to open an edge (a plug pulled, a lid lifted) is the asker's matter.
 
 use super::{
     Electrical, Faults, ModeState,
     faults::Pass,
-    modes::{adapting, branches::Maker, state::Beginning},
+    modes::{adapting, branches::Maker, is_exact, state::Beginning},
 };
 use crate::{
     circuit::{BranchKind, Circuit, altered::Alteration, solve::solve},
@@ -19,8 +18,8 @@ use crate::{
 
 /// A change of a design, small enough that a person or a fault makes it at once.
 ///
-/// There is one vocabulary of changes, whichever way what follows is found: [`Electrical::altered`] solves a mode anew, [`Rest::with`] adds
-/// what is new to a state of rest.
+/// There is one vocabulary of changes, whoever asks: [`Electrical::altered`] gives the whole state, [`Electrical::probe`] voltages,
+/// [`Rest::with`] what differs.
 ///
 /// [`Rest::with`]: super::altered::Rest::with
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -33,21 +32,32 @@ pub enum Change {
     Resistor(EdgeId, Ohm),
     /// An edge has so much more resistance: a contact is corroded.
     Raised(EdgeId, Ohm),
-    /// Two points are joined by this resistance: water, a strand, a test lead.
+    /// Two points are joined by this resistance: water, a strand, a test lead, the coded resistor of a plug.
     Joined(PointId, PointId, Ohm),
+    /// A source from outside, such as a charging station.
+    Fed {
+        /// Its negative pole.
+        negative: PointId,
+        /// Its positive pole.
+        positive: PointId,
+        /// Its open-circuit voltage.
+        emf: Volt,
+        /// Its resistance.
+        resistance: Ohm,
+    },
     /// A coil has lost its supply: its contacts are as without current.
     Released(EdgeId),
 }
 
 impl Change {
-    /// The edge that is altered; `None` where two points are joined.
+    /// The edge that is altered; `None` where something comes between two points.
     #[must_use]
     pub const fn edge(self) -> Option<EdgeId> {
         match self {
             Self::Open(edge) | Self::Closed(edge) | Self::Resistor(edge, _) | Self::Raised(edge, _) | Self::Released(edge) => {
                 Some(edge)
             }
-            Self::Joined(..) => None,
+            Self::Joined(..) | Self::Fed { .. } => None,
         }
     }
 
@@ -56,6 +66,9 @@ impl Change {
     pub fn in_circuit(self, circuit: &Circuit) -> Option<Alteration> {
         let kind = |edge: EdgeId| circuit.branches.get(edge.index()).map(|branch| branch.kind);
         let becomes = |edge: EdgeId, kind: BranchKind| Some(Alteration::Becomes { branch: edge.0, kind });
+        let joins = |one: PointId, other: PointId, kind: BranchKind| {
+            Some(Alteration::Joins { from: one.index() as u32, to: other.index() as u32, kind })
+        };
         match self {
             Self::Open(edge) => match kind(edge)? {
                 BranchKind::Open => None,
@@ -74,13 +87,23 @@ impl Change {
                 }
                 _ => None,
             },
-            Self::Joined(one, other, ohms) => {
-                Some(Alteration::Joins { from: one.index() as u32, to: other.index() as u32, ohms })
+            Self::Joined(one, other, ohms) => joins(one, other, BranchKind::Resistance(ohms)),
+            Self::Fed { negative, positive, emf, resistance } => {
+                joins(negative, positive, BranchKind::Source { emf, resistance, limit: None })
             }
             Self::Released(coil) => match kind(coil)? {
                 BranchKind::Coil { .. } => becomes(coil, BranchKind::Open),
                 _ => None,
             },
+        }
+    }
+}
+
+/// Makes changes in a circuit, one after the other.
+fn make(circuit: &mut Circuit, changes: &[Change]) {
+    for change in changes {
+        if let Some(alteration) = change.in_circuit(circuit) {
+            alteration.make(circuit);
         }
     }
 }
@@ -115,10 +138,18 @@ impl Electrical {
     /// What flows in a mode once `changes` are made in it: coils that lose their supply let go, and those that get one pull in. The search
     /// begins with what flowed before, so a relay that holds itself stays in. `None` for a mode that was not computed.
     ///
-    /// They are made one after the other; where two name one edge the last holds. Cost: one solution of the network, and a pass over its edges.
+    /// They are made one after the other; where two name one edge the last holds. Conductors stay as warm as they were. Cost: what the changes
+    /// add to the state of rest, and a pass over the edges; a search from the start where no state of rest follows from that one.
     #[must_use]
     pub fn altered(&self, mode: ModeId, changes: &[Change]) -> Option<ModeState> {
-        let state = self.in_mode(mode)?;
+        let (state, resting) = (self.in_mode(mode)?, self.resting(mode)?);
+        let found = resting.with(changes).whole();
+        // What is added to currents next to none may leave an error too large beside them.
+        if found.unsettled.is_empty() && is_exact(found.residual) {
+            let mut circuit = resting.circuit.clone();
+            make(&mut circuit, changes);
+            return Some(state.followed_by(&self.network, &circuit, found));
+        }
         let circuit = self.altered_circuit(mode, changes);
         Some(adapting::solve(&self.network, &self.installation, mode, &circuit, Beginning::State(state)))
     }
@@ -126,11 +157,7 @@ impl Electrical {
     /// The circuit of a mode with `changes` made in it.
     pub(in crate::electrical) fn altered_circuit(&self, mode: ModeId, changes: &[Change]) -> Circuit {
         let mut circuit = self.maker().circuit(mode);
-        for change in changes {
-            if let Some(alteration) = change.in_circuit(&circuit) {
-                alteration.make(&mut circuit);
-            }
-        }
+        make(&mut circuit, changes);
         circuit
     }
 

@@ -9,6 +9,7 @@ mod beside;
 mod charging;
 pub mod cores;
 mod domain;
+pub mod face_map;
 pub mod inlets;
 mod joint;
 mod larger;
@@ -27,6 +28,7 @@ mod rings;
 mod spare_core;
 mod string;
 mod supply_cut;
+pub mod swap_causes;
 mod swaps;
 
 pub use battery::assumed_battery;

@@ -9,10 +9,8 @@ use crate::{
     model::{ElementId, Housing, Mate, Model, PointId},
     quantity::{Ampere, Second, Volt},
     text::{Name, Span},
-    wording::{count, list, list_of_first, quoted},
+    wording::{agree, count, list, list_of_first, quoted},
 };
-use rustc_hash::FxHashMap;
-use std::collections::BTreeMap;
 
 /// A short between two positions that meet by a swap, in the mode in which it lasts longest.
 #[derive(Debug, Clone, PartialEq)]
@@ -295,29 +293,21 @@ fn alike<'m>(model: &'m Model, housing: &Housing, key: Name) -> Option<&'m Housi
     model.housings().map(|(_, other)| other).find(|other| other.key.is_some_and(|its| its.value == key) && facts(other) == own)
 }
 
-/// The pairs that hang together, each group the most severe first: of twenty plugs alike there is one.
+/// Which connectors of a pair are taken to reach the other's place for want of a zone, in words, and what says it; `None` where the design says that
+/// they do.
 #[must_use]
-pub fn by_cause(pairs: &[Pair]) -> Vec<Vec<Pair>> {
-    let mut group: FxHashMap<PlugId, PlugId> = FxHashMap::default();
-    fn root(group: &FxHashMap<PlugId, PlugId>, mut id: PlugId) -> PlugId {
-        while let Some(next) = group.get(&id).filter(|next| **next != id) {
-            id = *next;
-        }
-        id
+pub fn taken_near(facts: &Facts, pair: &Pair) -> Option<(String, String)> {
+    let (model, swaps) = (facts.model(), facts.swaps());
+    let names: Vec<String> = swaps.taken_near(pair).iter().map(|id| quoted(plug_name(model, swaps.plug(*id)))).collect();
+    if names.is_empty() {
+        return None;
     }
-    for pair in pairs {
-        let (one, other) = (root(&group, pair.first), root(&group, pair.second));
-        group.insert(one.max(other), one.min(other));
-    }
-    let mut causes: BTreeMap<PlugId, Vec<Pair>> = BTreeMap::new();
-    for pair in pairs {
-        causes.entry(root(&group, pair.first)).or_default().push(*pair);
-    }
-    let mut causes: Vec<Vec<Pair>> = causes.into_values().collect();
-    for cause in &mut causes {
-        cause.sort_by_key(|pair| (std::cmp::Reverse((pair.verdict.grade, pair.verdict.effect)), pair.first, pair.second));
-    }
-    causes
+    let assumed = format!("that the two reach each other: {} {} no `zone`", list(&names), agree(names.len(), "has", "have"));
+    let help = format!(
+        "if they can't reach each other, write the `zone` of {}, or where each plug hangs (`at`) and its `reach`",
+        list(&names)
+    );
+    Some((assumed, help))
 }
 
 /// Where the housing of the half in hand is named.

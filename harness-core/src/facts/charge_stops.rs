@@ -64,13 +64,13 @@ fn charge_stops(facts: &Facts) -> Vec<ChargeStop> {
         let modes = electrical.modes().map(|state| state.id).filter(|mode| inlet.charges_in(model, *mode));
         for mode in modes {
             let plug = inlet.plug(facts, mode);
-            let level = |open: &Option<EdgeId>, point: PointId| {
-                let changes: Vec<Change> = open.iter().map(|edge| Change::Open(*edge)).collect();
-                Some(reading::level(facts, &electrical.probe(mode, &changes, &plug)?, point))
+            let probe = |cut: &[EdgeId]| {
+                let open = cut.iter().map(|edge| Change::Open(*edge));
+                electrical.probe(mode, &open.chain(plug.iter().copied()).collect::<Vec<_>>())
             };
+            let level = |open: &Option<EdgeId>, point: PointId| Some(reading::level(facts, &probe(open.as_slice())?, point));
             let read = |cut: &[EdgeId], point: PointId, guard: Guard| {
-                let changes: Vec<Change> = cut.iter().map(|edge| Change::Open(*edge)).collect();
-                let state = electrical.probe(mode, &changes, &plug)?;
+                let state = probe(cut)?;
                 Some(reading::of(facts, &state, None, cut, point, guard))
             };
             for (point, guard) in &pins {

@@ -86,14 +86,19 @@ struct Search<'f> {
     open: FxHashSet<PointId>,
 }
 
+/// Points at which another rule reports that something is missing, or that are left open on purpose.
+pub(super) fn open_points(facts: &Facts) -> FxHashSet<PointId> {
+    let model = facts.model();
+    let ends = facts.dangling().iter().flat_map(|dangling| &dangling.wires).map(|end| end.point);
+    let mut open: FxHashSet<PointId> = facts.unconnected().iter().copied().chain(ends).collect();
+    // A lead that is capped on purpose waits for what will drive it.
+    open.extend(model.wires().filter(|(_, wire)| wire.capped).flat_map(|(_, wire)| [wire.from, wire.to]).flatten());
+    open
+}
+
 impl<'f> Search<'f> {
     fn new(facts: &'f Facts) -> Self {
-        let model = facts.model();
-        let ends = facts.dangling().iter().flat_map(|dangling| &dangling.wires).map(|end| end.point);
-        let mut open: FxHashSet<PointId> = facts.unconnected().iter().copied().chain(ends).collect();
-        // A lead that is capped on purpose waits for what will drive it.
-        open.extend(model.wires().filter(|(_, wire)| wire.capped).flat_map(|(_, wire)| [wire.from, wire.to]).flatten());
-        Self { facts, open }
+        Self { facts, open: open_points(facts) }
     }
 
     /// What a point does to all that is joined to it.

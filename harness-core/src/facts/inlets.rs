@@ -12,7 +12,7 @@ pub use earthing::Earthing;
 
 use super::Facts;
 use crate::{
-    electrical::Outside,
+    electrical::what_if::Change,
     format::values::Choice,
     model::{DeviceId, Element, ElementId, ElementKind, ModeId, ModeSet, Model, Owner, PointId, PortId},
     network::{Edge, NetId, Network, Walk},
@@ -80,7 +80,7 @@ impl ChargingInlet {
 
     /// The plug and the station as they are to the signal contacts, where the design does not draw them in a mode.
     #[must_use]
-    pub fn plug(&self, facts: &Facts, mode: ModeId) -> Vec<Outside> {
+    pub fn plug(&self, facts: &Facts, mode: ModeId) -> Vec<Change> {
         let earth = self.contact(InletContact::Earth);
         let proximity =
             self.contact(InletContact::Proximity).zip(earth).filter(|(proximity, _)| !self.is_drawn(facts, *proximity, mode));
@@ -88,8 +88,8 @@ impl ChargingInlet {
         let latched = latch_resistors().value[0];
         let cable = cable_codes().value[1].ohm;
         let ohms = if self.kind.is_some_and(|kind| has_latch_switch(kind.value)) { latched } else { cable };
-        let code = proximity.map(|(proximity, earth)| Outside::Resistor(proximity, earth, ohms));
-        let source = pilot.map(|(pilot, earth)| Outside::Source {
+        let code = proximity.map(|(proximity, earth)| Change::Joined(proximity, earth, ohms));
+        let source = pilot.map(|(pilot, earth)| Change::Fed {
             negative: earth,
             positive: pilot,
             emf: station_voltage().value,

@@ -7,6 +7,7 @@
 
 pub mod allowance;
 pub mod always_enabled;
+pub mod apart;
 mod batteries;
 pub mod bonds;
 pub mod borrowed_neutrals;
@@ -93,6 +94,7 @@ pub mod signals;
 pub mod stop_paths;
 pub mod string_links;
 mod stubs;
+pub mod stuck_inputs;
 pub mod supply_cuts;
 pub mod swapped_converters;
 pub mod swapped_earths;
@@ -168,6 +170,7 @@ struct Made {
     rings: OnceLock<Vec<rings::Ring>>,
     mixed_bundles: OnceLock<Vec<mixed_bundles::MixedBundle>>,
     segment_members: OnceLock<IdVec<SegmentId, Vec<segment_members::Member>>>,
+    not_apart: OnceLock<Vec<apart::NotApart>>,
     short_runs: OnceLock<Vec<segment_runs::ShortRun>>,
     isolations: OnceLock<isolations::Isolations>,
     shorts: OnceLock<Vec<shorts::Short>>,
@@ -175,6 +178,7 @@ struct Made {
     unconnected: OnceLock<Vec<PointId>>,
     dangling: OnceLock<Vec<open_points::Dangling>>,
     floating_inputs: OnceLock<Vec<floating_inputs::FloatingInputs>>,
+    stuck_inputs: OnceLock<Vec<stuck_inputs::StuckInput>>,
     plug_slips: OnceLock<plug_slips::PlugSlips>,
     meetings: OnceLock<Vec<meetings::Meeting>>,
     wrong_sides: OnceLock<Vec<wrong_side::WrongSide>>,

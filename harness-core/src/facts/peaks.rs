@@ -117,7 +117,7 @@ fn peaks(facts: &Facts) -> Peaks {
 }
 
 /// The edges from a point to its source, each with its share of what flows there.
-fn ways(network: &Network, state: &ModeState, path: &CurrentPath<'_>, start: PointId) -> Vec<(EdgeId, f64)> {
+pub(super) fn ways(network: &Network, state: &ModeState, path: &CurrentPath<'_>, start: PointId) -> Vec<(EdgeId, f64)> {
     let mut share = 1.0;
     let mut at = start;
     let mut through = Vec::new();

@@ -11,7 +11,7 @@ use super::{
     inlets::{ChargingInlet, reached},
 };
 use crate::{
-    electrical::{Outside, what_if::Change},
+    electrical::what_if::Change,
     model::{DeviceId, ElementId, ModeId, Owner, PointId},
     network::{EdgeRole, Step},
     quantity::{Ohm, Volt},
@@ -189,11 +189,11 @@ pub fn unplugged(facts: &Facts, inlet: &ChargingInlet) -> Vec<Change> {
 fn levels(facts: &Facts, inlet: &ChargingInlet, contact: InletContact, point: PointId, earth: PointId) -> Vec<Level> {
     let electrical = facts.electrical();
     let out = unplugged(facts, inlet);
-    let read = |mode: ModeId, outside: &[Outside]| {
-        let outside: Vec<Outside> = outside.iter().copied().chain(inlet.earthing.outside()).collect();
-        electrical.probe(mode, &out, &outside)?.between(point, earth)
+    let read = |mode: ModeId, outside: &[Change]| {
+        let changes: Vec<Change> = out.iter().chain(outside).copied().chain(inlet.earthing.outside()).collect();
+        electrical.probe(mode, &changes)?.between(point, earth)
     };
-    let station = |negative: PointId, positive: PointId| Outside::Source {
+    let station = |negative: PointId, positive: PointId| Change::Fed {
         negative,
         positive,
         emf: station_voltage().value,
@@ -216,7 +216,7 @@ fn levels(facts: &Facts, inlet: &ChargingInlet, contact: InletContact, point: Po
                 plugged: codes
                     .iter()
                     .filter(|_| !is_pilot)
-                    .filter_map(|ohm| Some((*ohm, read(mode, &[Outside::Resistor(point, earth, *ohm)])?)))
+                    .filter_map(|ohm| Some((*ohm, read(mode, &[Change::Joined(point, earth, *ohm)])?)))
                     .collect(),
             }
         })

@@ -105,15 +105,33 @@ impl<'a> SwitchedLoads<'a> {
         feeds.iter().filter(move |(_, switches)| switches.contains(&switch)).map(|(load, _)| *load)
     }
 
+    /// The coils whose current passes a switch, or metal beside it, in the first mode in which they have any, each with that mode.
+    ///
+    /// Cost: a way to and from each coil.
+    #[must_use]
+    pub fn coils_behind(&self, switch: EdgeId) -> Vec<(EdgeId, ModeId)> {
+        let coils = self.network.edges().filter(|(_, edge)| edge.role == EdgeRole::Coil);
+        let behind = coils.filter_map(|(id, _)| {
+            let mode = self.electrical.modes().find(|mode| mode.conducts(switch) && mode.amps(id).get().abs() > NOTHING)?;
+            self.switches_in(id, mode).contains(&switch).then_some((id, mode.id))
+        });
+        behind.collect()
+    }
+
     fn is_bypassed(&self, id: EdgeId) -> bool {
         self.bypassed.binary_search(&id).is_ok()
     }
 
     /// The switches that the current of the load passes in the first mode in which it runs; `None` for one that never runs.
     fn feed_switches(&self, load: EdgeId, modes: ModeSet) -> Option<Vec<EdgeId>> {
-        let (network, edge) = (self.network, self.network[load]);
         let mut running = self.electrical.modes().filter(|mode| modes.has(mode.id));
         let mode = running.find(|mode| mode.amps(load).get().abs() > NOTHING)?;
+        Some(self.switches_in(load, mode))
+    }
+
+    /// The switches that the current of a load or coil passes in a mode in which it has some, with those that are bridged.
+    fn switches_in(&self, load: EdgeId, mode: &ModeState) -> Vec<EdgeId> {
+        let (network, edge) = (self.network, self.network[load]);
         let (source, sink) = if mode.amps(load).get() > 0.0 { (edge.a, edge.b) } else { (edge.b, edge.a) };
         let feed = CurrentPath::new(network, mode, Way::Feed).way(source);
         let back = CurrentPath::new(network, mode, Way::Return).way(sink);
@@ -122,7 +140,7 @@ impl<'a> SwitchedLoads<'a> {
         let on_the_way: Vec<NetId> = feed.iter().chain(&back).map(|step| network.net(step.point)).collect();
         let beside = |edge: &Edge| [edge.a, edge.b].iter().all(|point| on_the_way.contains(&network.net(*point)));
         let bypassed = self.bypassed.iter().copied().filter(|id| beside(&network[*id]));
-        Some(switched.chain(bypassed).collect())
+        switched.chain(bypassed).collect()
     }
 
     /// Whether the current that comes to `start`, or leaves it, passes a switch on its way from or to a source.

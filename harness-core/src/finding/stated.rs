@@ -44,6 +44,12 @@ impl Weighed {
         Self { text: figure.to_string(), worse: Worse::Smaller }
     }
 
+    /// A figure that is worse the further it is from what it should be, above or below.
+    #[must_use]
+    pub fn off(figure: impl fmt::Display, is_above: bool) -> Self {
+        if is_above { Self::larger(figure) } else { Self::smaller(figure) }
+    }
+
     /// A figure that says which thing it is, and is worse neither way: the nominal voltage of a domain.
     #[must_use]
     pub fn neither(figure: impl fmt::Display) -> Self {

@@ -31,6 +31,7 @@ attributes! {
     Aged = "aged";
     Ambient = "ambient";
     And = "and";
+    Apart = "apart";
     At = "at";
     Barrier = "barrier";
     Bend = "bend";

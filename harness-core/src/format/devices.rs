@@ -38,6 +38,9 @@ record! {
         /// The poles whose currents a residual-current device compares, as `[line, neutral]`, or `[[l1, n1], [l2, n2]]` for several such
         /// devices in one box: switches, fuses, contacts or links of this device.
         residual: List<OneOrList> = Residual => alter();
+        /// Circuits that back each other up and must not be lost together, such as the two sensors of a pedal: `[J1, J2]`, each with all pins
+        /// of a port, or `[[J1.1, J1.2], [J1.3, J1.4]]`, each with the pins of a list. Their wires must run apart.
+        apart: List<OneOrList> = Apart => paper();
         /// Lids and covers by name: what can be opened and what is behind it.
         covers: Map<Cover> = Covers => record();
         /// What keeps two sides of the box apart: `[ { between: [HV], and: [J1], voltage: 2.5 kV } ]`.

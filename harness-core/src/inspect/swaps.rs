@@ -3,7 +3,7 @@
 use crate::{
     Analysis,
     evidence::plug_swaps::{Consequence, consequence, effect_word, ended, way_words},
-    facts::swaps::{Code, Counts, Cure, Effect, FitId, Grade, Insertion, Keys, PlugId, Proof, Verdict, plug_name},
+    facts::swaps::{Code, Counts, Cure, Effect, FitId, Grade, Insertion, Keys, Pair, PlugId, Proof, Turned, Verdict, plug_name},
     model::Model,
     quantity::{Ampere, Second},
 };
@@ -127,14 +127,14 @@ impl Swaps {
     pub fn of(analysis: &Analysis, asked: Asked) -> Self {
         let (facts, model) = (analysis.facts(), analysis.model());
         let swaps = facts.swaps();
-        let mut kept: BTreeMap<Grade, BTreeMap<Rank, (Verdict, Option<&'static str>)>> = BTreeMap::new();
+        let mut kept: BTreeMap<Grade, BTreeMap<Rank, Shown>> = BTreeMap::new();
         let mut left_out = 0;
-        let mut keep = |verdict: Verdict, plugs: [Option<PlugId>; 2], way: Option<&'static str>| {
-            if verdict.grade < asked.least {
+        let mut keep = |(grade, effect): (Grade, Effect), plugs: [Option<PlugId>; 2], shown: Shown| {
+            if grade < asked.least {
                 return;
             }
-            let of_grade = kept.entry(verdict.grade).or_default();
-            let rank = (Reverse(verdict.effect), plugs, way);
+            let of_grade = kept.entry(grade).or_default();
+            let rank = (Reverse(effect), plugs, shown.way());
             // Of too many of one grade the first ones in the order in which they are shown.
             if of_grade.len() >= asked.most {
                 left_out += 1;
@@ -143,28 +143,30 @@ impl Swaps {
                 }
                 of_grade.pop_last();
             }
-            of_grade.insert(rank, (verdict, way));
+            of_grade.insert(rank, shown);
         };
-        let mut without_zone = BTreeSet::new();
+        let mut is_paired = vec![false; swaps.plugs().count()];
         let counts = swaps.each_pair(model, &Keys::AsWritten, |pair| {
-            without_zone.extend([pair.first, pair.second].into_iter().filter(|id| swaps.plug(*id).zones.is_empty()));
-            keep(pair.verdict, [Some(pair.first), Some(pair.second)], None);
+            for id in [pair.first, pair.second] {
+                if let Some(is_paired) = is_paired.get_mut(id.index()) {
+                    *is_paired = true;
+                }
+            }
+            keep((pair.grade, pair.effect), [Some(pair.first), Some(pair.second)], Shown::Pair(pair));
         });
+        let without_zone = swaps.plugs().zip(is_paired).filter(|((_, plug), is_paired)| *is_paired && plug.zones.is_empty());
+        let without_zone: Vec<PlugId> = without_zone.map(|((id, _), _)| id).collect();
         let turns = swaps.turns(model);
         for turned in &turns.turned {
-            keep(turned.verdict, [Some(turned.plug), None], Some(way_words(turned.way)));
+            keep((turned.verdict.grade, turned.verdict.effect), [Some(turned.plug), None], Shown::Turned(*turned));
         }
-        let found = kept
-            .into_iter()
-            .rev()
-            .flat_map(|(_, rows)| rows)
-            .map(|((_, plugs, _), (verdict, way))| (verdict, plugs.into_iter().flatten().collect::<Vec<_>>(), way));
         let mut shorts = MOST_SHORTS;
-        let mut rows: Vec<Swap> = found.map(|(verdict, plugs, way)| row(analysis, &verdict, &plugs, way, &mut shorts)).collect();
+        let found = kept.into_iter().rev().flat_map(|(_, rows)| rows.into_values());
+        let mut rows: Vec<Swap> = found.filter_map(|shown| shown_row(analysis, &shown, &mut shorts)).collect();
         // A current may have made a danger of what was thought to be ended by a fuse.
         rows.sort_by_key(|row| Reverse(row.grade));
         let names = |ids: &[PlugId]| ids.iter().map(|id| plug_name(model, swaps.plug(*id))).collect::<Vec<_>>();
-        let cures = swaps.cures(model, asked.cured).into_iter().map(|cure| cure_row(model, swaps, &cure)).collect();
+        let cures = swaps.cures(model, asked.cured).iter().map(|cure| cure_row(model, swaps, cure)).collect();
         Self {
             plugs: swaps.plugs().count(),
             fits: swaps.fits().count(),
@@ -174,7 +176,7 @@ impl Swaps {
             cures,
             turned: turns.turned.len(),
             unknown: swaps.unknown().iter().map(|half| model.mate_name(*half)).collect(),
-            without_zone: names(&without_zone.into_iter().collect::<Vec<_>>()),
+            without_zone: names(&without_zone),
             without_face: names(&turns.without_face),
         }
     }
@@ -194,7 +196,7 @@ impl Swaps {
         let [one, other] = names;
         let (one, other) = (find(one)?, find(other)?);
         let pair = swaps.pair(model, &Keys::AsWritten, one, other);
-        Ok(pair.map(|pair| row(analysis, &pair.verdict, &[pair.first, pair.second], None, &mut 1)))
+        Ok(pair.and_then(|pair| shown_row(analysis, &Shown::Pair(pair), &mut 1)))
     }
 
     /// The names of all connectors, for who looks for one.
@@ -203,6 +205,32 @@ impl Swaps {
         let model = analysis.model();
         let halves = analysis.facts().swaps().plugs().flat_map(|(_, plug)| plug.halves());
         halves.map(|half| model.mate_name(half.at)).collect()
+    }
+}
+
+/// What a row is about.
+#[derive(Debug, Clone, Copy)]
+enum Shown {
+    Pair(Pair),
+    Turned(Turned),
+}
+
+impl Shown {
+    fn way(&self) -> Option<&'static str> {
+        match self {
+            Self::Pair(_) => None,
+            Self::Turned(turned) => Some(way_words(turned.way)),
+        }
+    }
+}
+
+fn shown_row(analysis: &Analysis, shown: &Shown, shorts: &mut usize) -> Option<Swap> {
+    match shown {
+        Shown::Pair(pair) => {
+            let verdict = analysis.facts().swaps().verdict(analysis.model(), pair)?;
+            Some(row(analysis, &verdict, &[pair.first, pair.second], None, shorts))
+        }
+        Shown::Turned(turned) => Some(row(analysis, &turned.verdict, &[turned.plug], shown.way(), shorts)),
     }
 }
 
@@ -244,7 +272,7 @@ impl FitRow {
         let mut ranked: BTreeMap<FitId, BTreeSet<(Reverse<Grade>, PlugId, PlugId)>> = BTreeMap::new();
         swaps.each_pair(model, &Keys::AsWritten, |pair| {
             let of_fit = ranked.entry(swaps.plug(pair.first).fit).or_default();
-            of_fit.insert((Reverse(pair.verdict.grade), pair.first, pair.second));
+            of_fit.insert((Reverse(pair.grade), pair.first, pair.second));
             if of_fit.len() > MOST_RANKED {
                 of_fit.pop_last();
             }
@@ -263,7 +291,7 @@ impl FitRow {
             for (at, one) in drawn.iter().enumerate() {
                 for (its, other) in drawn.iter().enumerate().skip(at + 1) {
                     let pair = swaps.pair(model, &Keys::AsWritten, *one, *other);
-                    grades.extend(pair.map(|pair| (at, its, pair.verdict.grade)));
+                    grades.extend(pair.map(|pair| (at, its, pair.grade)));
                 }
             }
             let (family, positions) = fit_name(model, swaps, members);

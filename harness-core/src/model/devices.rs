@@ -58,6 +58,7 @@ impl Builder {
                 side: own.side.or(kind.and_then(|kind| kind.side)),
                 isolation: Vec::new(),
                 monitor: None,
+                apart: Vec::new(),
             });
             let name = entry.name.value;
             self.unsure(move |names: &Names| names.text(name).to_owned(), &own.unsure);

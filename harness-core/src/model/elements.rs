@@ -16,7 +16,7 @@ use crate::{
     },
     quantity::Ratio,
     text::{Span, Text},
-    vocabulary::{RelayKind, Rest},
+    vocabulary::RelayKind,
 };
 use rustc_hash::FxHashMap;
 
@@ -120,13 +120,7 @@ impl Builder {
             Item::Switch(switch) => {
                 let points = self.two_points(owner, name, switch.from, switch.to, switch.is_faulty);
                 let rest = switch.switch?;
-                let closed = match rest.value {
-                    Rest::Open => self.mode_set(&switch.closed_in),
-                    Rest::Closed => {
-                        let open = self.mode_set(&switch.open_in);
-                        self.all_but(open)
-                    }
-                };
+                let closed = self.closed(name, rest, &switch.closed_in, &switch.open_in);
                 let polarised = switch.polarised.is_some_and(|flag| flag.value);
                 let kind = ElementKind::Switch {
                     closed,

@@ -121,7 +121,13 @@ impl ModeSet {
     /// Whether a mode is in both sets.
     #[must_use]
     pub fn meets(self, other: Self) -> bool {
-        self.0 & other.0 != 0
+        self.and(other) != Self::NONE
+    }
+
+    /// The modes of both sets.
+    #[must_use]
+    pub fn and(self, other: Self) -> Self {
+        Self(self.0 & other.0)
     }
 
     /// The modes of either set.

@@ -21,6 +21,7 @@ mod looms;
 mod naming;
 mod parts;
 mod points;
+mod rest;
 mod room;
 mod safety;
 mod scope;

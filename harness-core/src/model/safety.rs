@@ -9,8 +9,8 @@ use super::{
     known::Among,
 };
 use crate::{
-    format::{Design, devices as document, values::List},
-    text::Text,
+    format::{Design, devices as document, lists::OneOrList, rules, values::List},
+    text::{Span, Text},
 };
 
 impl Builder {
@@ -66,14 +66,39 @@ impl Builder {
             let at = monitor.at?;
             Some(IsolationMonitor { at: self.point_of(device, &at)?, modes, span: at.span })
         });
+        let apart = kind.into_iter().flat_map(|kind| &kind.apart).chain(&own.apart);
+        let apart: Vec<(Vec<PointId>, Span)> = apart.map(|item| self.circuit(device, item)).collect();
+        if let [(_, span)] = apart.as_slice() {
+            let what = "one circuit alone is apart from nothing";
+            let help = "name all circuits that back each other up, as in `apart: [J1, J2]`";
+            self.findings.push(rules::UNEXPECTED_VALUE.finding(*span, what).label("expected two circuits or more").help(help));
+        }
         let item = &mut self.model.devices[device];
-        (item.isolation, item.monitor) = (isolation, monitor);
+        (item.isolation, item.monitor, item.apart) = (isolation, monitor, apart);
         for (port, lock) in std::mem::take(&mut self.locks) {
             let mut points =
                 |texts: &List<Text>| -> Vec<PointId> { texts.iter().filter_map(|text| self.point_of(device, text)).collect() };
             let (motor, feedback) = (points(&lock.motor), points(&lock.feedback));
             self.model.ports[port].lock = Some(InletLock { motor, feedback, span: lock.span });
         }
+    }
+
+    /// The pins of a circuit: those of a port or a pin, or of each that a list names.
+    fn circuit(&mut self, device: DeviceId, item: &OneOrList) -> (Vec<PointId>, Span) {
+        let (texts, span) = match item {
+            OneOrList::One(text) => (std::slice::from_ref(text), text.span),
+            OneOrList::List(list) => (list.items.as_slice(), list.span),
+        };
+        let mut found: Vec<PointId> = Vec::new();
+        for text in texts {
+            match self.ports.get(&(device, text.value)) {
+                Some(port) => found.extend(self.model[*port].points.iter()),
+                None => found.extend(self.point_of(device, text)),
+            }
+        }
+        found.sort_unstable();
+        found.dedup();
+        (found, span)
     }
 
     fn point_of(&mut self, device: DeviceId, text: &Text) -> Option<PointId> {

@@ -6,6 +6,7 @@ use crate::quantity::{BitRate, Metre, Ohm};
 static TERMINATOR: Source =
     Source::seen("ISO 11898-2: 120 ohm at each of the two ends, 108 to 132 ohm", "page of a controls maker");
 static TOGETHER: Source = Source::computed("two terminators of 108 to 132 ohm side by side", "");
+static LOAD_485: Source = Source::memory("TIA-485-A: a driver makes its level into a load of 54 ohm");
 static TRUNK: Source =
     Source::seen("CiA 102, length of a bus by its bit rate", "table of a design guide and of three makers' manuals");
 static STUBS: Source =
@@ -26,6 +27,8 @@ pub enum Protocol {
     J1939,
     /// One wire.
     Lin,
+    /// One pair that is not CAN: RS-485 and its like. Short ones go without a terminator; no table says how long it may be.
+    Pair,
 }
 
 /// Two lengths: beyond the first a bus is outside what some of the pages allow, beyond the second outside all of them.
@@ -87,6 +90,12 @@ pub fn between_lines() -> Sourced<[Ohm; 3]> {
     Sourced::new([54.0, 60.0, 66.0].map(Ohm::new), &TOGETHER)
 }
 
+/// The least resistance between the two lines of an RS-485 bus into which a driver makes its level.
+#[must_use]
+pub fn least_of_pair() -> Sourced<Ohm> {
+    Sourced::new(Ohm::new(54.0), &LOAD_485)
+}
+
 /// How long a bus may be between its terminators; `None` where no table has its bit rate, and for one wire alone.
 #[must_use]
 pub fn trunk(bus: Protocol, rate: BitRate) -> Option<Sourced<Reach>> {
@@ -94,7 +103,7 @@ pub fn trunk(bus: Protocol, rate: BitRate) -> Option<Sourced<Reach>> {
     match bus {
         Protocol::J1939 => Some(Sourced::new(reach([40.0, 40.0]), &TRUNK_J1939)),
         Protocol::Can => Some(Sourced::new(reach(row(rate)?.1), &TRUNK)),
-        Protocol::Lin => None,
+        Protocol::Lin | Protocol::Pair => None,
     }
 }
 
@@ -112,7 +121,7 @@ pub fn stub(bus: Protocol, rate: BitRate) -> Option<Sourced<Reach>> {
                 Sourced::new(reach(good, most), &STUBS)
             })
         }
-        Protocol::Lin => None,
+        Protocol::Lin | Protocol::Pair => None,
     }
 }
 
@@ -121,7 +130,7 @@ pub fn stub(bus: Protocol, rate: BitRate) -> Option<Sourced<Reach>> {
 pub fn stubs_together(bus: Protocol, rate: BitRate) -> Option<Sourced<Metre>> {
     match bus {
         Protocol::Can => Some(Sourced::new(Metre::new(row(rate)?.3), &STUBS)),
-        Protocol::J1939 | Protocol::Lin => None,
+        Protocol::J1939 | Protocol::Lin | Protocol::Pair => None,
     }
 }
 

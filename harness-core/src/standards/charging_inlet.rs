@@ -187,6 +187,14 @@ pub fn pilot_state(level: Volt) -> Sourced<Option<PilotState>> {
     Sourced::new(STATES.iter().find(|(_, volts)| within(*volts)).map(|(state, _)| *state), &LEVELS)
 }
 
+/// The level of a vehicle, with or without charge, that is nearest to a measured one.
+#[must_use]
+pub fn nearest_level(level: Volt) -> Sourced<Volt> {
+    let of_vehicle = STATES.iter().filter(|(state, _)| *state != PilotState::A).map(|(_, volts)| *volts);
+    let nearest = of_vehicle.min_by(|a, b| (level.get() - a).abs().total_cmp(&(level.get() - b).abs()));
+    Sourced::new(Volt::new(nearest.unwrap_or(0.0)), &LEVELS)
+}
+
 /// Resistances of the vehicle in the control pilot: always, beside it in state C, beside it in state D.
 #[must_use]
 pub fn vehicle_resistors() -> Sourced<[Ohm; 3]> {

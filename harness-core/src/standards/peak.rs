@@ -5,6 +5,7 @@ use crate::quantity::{Ratio, Second};
 
 static WARMS: Source = Source::practice("time in which a contact with its conductor comes to 63 % of its final rise");
 static MAKES: Source = Source::memory("IEC 60947-4-1, category DC-3: a contact makes and breaks four times its rated current");
+static FILAMENT: Source = Source::practice("a cold filament has a tenth of the resistance that it has when it glows");
 
 /// The time constant with which a contact gets warm.
 #[must_use]
@@ -16,6 +17,12 @@ pub fn warming() -> Sourced<Second> {
 #[must_use]
 pub fn making() -> Sourced<Ratio> {
     Sourced::new(Ratio::new(4.0), &MAKES)
+}
+
+/// How many times its working current a lamp with a filament draws when it is switched on cold.
+#[must_use]
+pub fn cold_filament() -> Sourced<Ratio> {
+    Sourced::new(Ratio::new(10.0), &FILAMENT)
 }
 
 /// How many times its rated current a contact carries for a time from cold: as much as warms it to what the rated one does for good.

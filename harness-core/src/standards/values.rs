@@ -210,6 +210,7 @@ fn of_contacts(list: &mut List) {
     list.one("voltage at which a relay may still hold, of its nominal voltage", contact::hold(), "`hold` on the relay");
     list.one("time constant with which a contact gets warm", super::peak::warming(), "`current` of the contact");
     list.one("current that a contact makes and breaks, of its rating", super::peak::making(), "`current` of the contact");
+    list.one("current of a cold filament, of that when it glows", super::peak::cold_filament(), "`peak` of the lamp");
     list.one("resistance of a conducting diode beside its forward voltage", contact::diode_resistance(), "");
 }
 
@@ -232,6 +233,7 @@ fn of_buses(list: &mut List) {
     if let Some(stub) = super::bus::stub(super::bus::Protocol::Can, BitRate::new(500e3)) {
         list.one("stub of a CAN of 500 kbit/s and more", stub.map(|reach| reach.good), "");
     }
+    list.one("resistance between the two lines of an RS-485 bus, at least", super::bus::least_of_pair(), "");
 }
 
 fn of_routes(list: &mut List) {

@@ -3,7 +3,7 @@
 use super::{
     FileId, Kind, Name, Names, NodeId, Problem, ProblemKind, Span, Tree,
     events::{DEPTH, Event, Item, Stop, YamlError},
-    resume,
+    lines,
 };
 use rustc_hash::FxHashMap;
 
@@ -161,7 +161,7 @@ impl<'a> Builder<'a> {
         let column = match (flow, map) {
             (true, _) => u32::MAX,
             (false, true) => item.column,
-            (false, false) => resume::dash_column(self.text, item.start),
+            (false, false) => lines::dash_column(self.text, item.start),
         };
         if map && !flow {
             self.check_tab(item.start);
@@ -186,7 +186,7 @@ impl<'a> Builder<'a> {
 
     /// A map whose first line is indented with tabs only is let pass by the library.
     fn check_tab(&mut self, start: u32) {
-        let line = resume::start_of_line(self.text, start);
+        let line = lines::start_of_line(self.text, start);
         let before = self.slice(line, start);
         if before.contains('\t') && before.trim().is_empty() {
             let span = self.span(line, start);

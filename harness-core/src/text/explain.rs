@@ -4,9 +4,8 @@ use super::{
     Problem, ProblemKind, Span,
     build::{Builder, tab},
     events::{DEPTH, Stop, YamlError},
-    gotchas,
+    gotchas, lines,
     problem::shown,
-    resume,
 };
 
 /// What is wrong at `stop`, as the writer of the file would see it.
@@ -17,7 +16,7 @@ pub(super) fn explain(builder: &Builder<'_>, stop: &Stop) -> Problem {
     let word = word_at(text, at);
     // The outermost bracket: what went wrong inside it often shows only lines later.
     let bracket = builder.frames.iter().find(|frame| frame.flow).map(|frame| frame.start);
-    let later_line = bracket.is_some_and(|start| resume::start_of_line(text, at) > start);
+    let later_line = bracket.is_some_and(|start| lines::start_of_line(text, at) > start);
     if let Some(start) = bracket {
         // The library says of a bracket that nothing closes at the bracket, of anything else behind the comment.
         let unclosed = stop.fault == YamlError::OpenBracket;
@@ -102,7 +101,7 @@ fn after_quote(builder: &Builder<'_>, at: u32, here: Span, word: &str) -> Proble
     let text = builder.text;
     let read = builder.slice(builder.last_end, at);
     let open = read.find(['"', '\'']).map(|quote| builder.last_end + quote as u32);
-    if let Some(open) = open.filter(|&open| resume::start_of_line(text, at) > open) {
+    if let Some(open) = open.filter(|&open| lines::start_of_line(text, at) > open) {
         return Problem::new(ProblemKind::Syntax, builder.span(open, open + 1), "a quote is opened and not closed on its line")
             .label("opened here")
             .context(here, "closed only before this")
@@ -135,16 +134,16 @@ fn colon_or_indent(builder: &Builder<'_>, stop: &Stop, at: u32, here: Span) -> P
     let text = builder.text;
     // A text that ran on into a line that was meant as the next key.
     let ran_on = builder.last_scalar.map(|node| builder.tree.span(node)).filter(|span| span.end == at);
-    let ran_on = ran_on.filter(|span| resume::start_of_line(text, at) > span.start);
+    let ran_on = ran_on.filter(|span| lines::start_of_line(text, at) > span.start);
     let start = ran_on.map_or(at, |span| span.start);
-    let line_start = resume::start_of_line(text, start);
-    let first = resume::line_at(text, start);
+    let line_start = lines::start_of_line(text, start);
+    let first = lines::line_at(text, start);
     if let Some(unspaced) = unspaced(builder, if stop.fault == YamlError::Indentation { at } else { start }) {
         return unspaced;
     }
     if let Some(span) = ran_on {
-        let line = resume::start_of_line(text, at);
-        let indent = resume::line_at(text, line).find(|letter| letter != ' ').unwrap_or(0) as u32;
+        let line = lines::start_of_line(text, at);
+        let indent = lines::line_at(text, line).find(|letter| letter != ' ').unwrap_or(0) as u32;
         let above = builder.span(span.start, span.start + first.trim_end().len() as u32);
         let is_value = builder.frames.last().is_some() && span.start > line_start;
         return if is_value {
@@ -185,7 +184,7 @@ fn unspaced(builder: &Builder<'_>, at: u32) -> Option<Problem> {
     let word = word_at(builder.text, at);
     let colon = gotchas::inner_colon(word)?;
     let bracket = word.get(colon + 1..).is_some_and(|value| value.starts_with(['{', '[']));
-    let line = resume::line_at(builder.text, at);
+    let line = lines::line_at(builder.text, at);
     // With a proper colon further on it was a key that merely holds one.
     if !bracket && line.get(word.len()..).is_some_and(|rest| rest.contains(": ") || rest.trim_end().ends_with(':')) {
         return None;
@@ -212,15 +211,15 @@ fn character(builder: &Builder<'_>, at: u32) -> Span {
 
 fn find_tab(builder: &Builder<'_>, at: u32) -> Span {
     let text = builder.text;
-    let mut start = resume::start_of_line(text, at);
+    let mut start = lines::start_of_line(text, at);
     for _ in 0..3 {
-        let line = resume::line_at(text, start);
+        let line = lines::line_at(text, start);
         let blanks = line.len() - line.trim_start_matches([' ', '\t']).len();
         if let Some(tab) = line.get(..blanks).and_then(|blanks| blanks.find('\t')) {
             let tabs = line.get(tab..blanks).map_or(1, |rest| rest.chars().take_while(|&letter| letter == '\t').count());
             return builder.span(start + tab as u32, start + (tab + tabs) as u32);
         }
-        start = resume::next_line(text, start);
+        start = lines::next_line(text, start);
     }
     let rest = text.get(at as usize..).unwrap_or("");
     match rest.find('\t') {

@@ -1,6 +1,6 @@
 //! Texts that are sound YAML and mean something else than was meant.
 
-use super::{FileId, Problem, ProblemKind, Span, problem::shown, resume};
+use super::{FileId, Problem, ProblemKind, Span, lines, problem::shown};
 
 /// The comment without a space after its `#` in the place of the value of a key that ends at `at`.
 pub(super) fn swallowed(text: &str, at: u32) -> Option<(u32, u32)> {
@@ -11,9 +11,9 @@ pub(super) fn swallowed(text: &str, at: u32) -> Option<(u32, u32)> {
 
 /// The comment behind the dash of an empty item somewhere between `from` and `to`.
 pub(super) fn swallowed_item(text: &str, from: u32, to: u32) -> Option<(u32, u32)> {
-    let mut start = resume::start_of_line(text, from);
+    let mut start = lines::start_of_line(text, from);
     while start < to {
-        let line = resume::line_at(text, start);
+        let line = lines::line_at(text, start);
         if let Some(behind) = line.trim_start().strip_prefix('-') {
             let comment = behind.trim_start_matches([' ', '\t']);
             let at = start + (line.len() - comment.len()) as u32;
@@ -21,15 +21,15 @@ pub(super) fn swallowed_item(text: &str, from: u32, to: u32) -> Option<(u32, u32
                 return comment_at(text, at);
             }
         }
-        start = resume::next_line(text, start);
+        start = lines::next_line(text, start);
     }
     None
 }
 
 /// A comment without a space after its `#` in the line that holds `at`, behind a blank.
 pub(super) fn comment_in_line(text: &str, at: u32) -> Option<(u32, u32)> {
-    let start = resume::start_of_line(text, at);
-    let line = resume::line_at(text, start);
+    let start = lines::start_of_line(text, at);
+    let line = lines::line_at(text, start);
     let hash = line.match_indices(" #").map(|(found, _)| start + found as u32 + 1).find(|&hash| hash > at)?;
     comment_at(text, hash)
 }

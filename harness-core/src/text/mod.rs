@@ -11,6 +11,7 @@ mod gotchas;
 mod intern;
 mod keys;
 pub mod letters;
+mod lines;
 mod parse;
 mod problem;
 mod resume;

@@ -9,6 +9,7 @@ use super::{
     build::Builder,
     events::{Event, Events, Stop, YamlError},
     explain::explain,
+    lines,
     resume::{self, Next},
 };
 
@@ -76,7 +77,7 @@ fn read(builder: &mut Builder<'_>) -> bool {
                 }
                 last_fault = Some(stop.at);
                 let broken = if again { stop.at } else { broken_from(builder, &stop) };
-                (resume::next_line(text, broken.max(start)), Some(stop))
+                (lines::next_line(text, broken.max(start)), Some(stop))
             }
         };
         if faults >= MAX_FAULTS {
@@ -97,7 +98,7 @@ fn read(builder: &mut Builder<'_>) -> bool {
         match next {
             None => return faults == 0,
             Some(Next::Document { start }) => {
-                let behind = resume::next_content(text, resume::next_line(text, start));
+                let behind = lines::next_content(text, lines::next_line(text, start));
                 if behind < length && text.get(start as usize..).is_some_and(|rest| rest.starts_with("---")) {
                     extra_document(builder, start, start + 3);
                 }
@@ -171,11 +172,11 @@ fn broken_from(builder: &Builder<'_>, stop: &Stop) -> u32 {
     // A text over several lines that ends in a colon: all but its first line was meant as something else.
     if let Some(node) = builder.last_scalar {
         let span = builder.tree.span(node);
-        if span.end == stop.at && resume::start_of_line(builder.text, stop.at) > span.start {
+        if span.end == stop.at && lines::start_of_line(builder.text, stop.at) > span.start {
             return span.start;
         }
     }
-    resume::next_content(builder.text, builder.last_end).min(stop.at.max(builder.last_end))
+    lines::next_content(builder.text, builder.last_end).min(stop.at.max(builder.last_end))
 }
 
 /// Takes back what was read from beyond the line at which reading goes on, and marks what a fault cut off.
@@ -194,7 +195,7 @@ fn cut(builder: &mut Builder<'_>, stop: &Stop, resumed: u32) {
             let name = builder.names.intern(first);
             builder.tree.set_scalar(node, span.start + first.len() as u32, name);
             // On a line of its own it was meant as an entry, behind a key it is a sound value.
-            let before = builder.slice(resume::start_of_line(builder.text, span.start), span.start);
+            let before = builder.slice(lines::start_of_line(builder.text, span.start), span.start);
             if before.trim_start_matches(['-', ' ']).is_empty() {
                 builder.tree.mark_incomplete(node);
             }
@@ -221,7 +222,7 @@ fn cut(builder: &mut Builder<'_>, stop: &Stop, resumed: u32) {
 
 /// Reports the first line that is between two stretches and continues nothing.
 fn lost_line(builder: &mut Builder<'_>, from: u32, to: u32) -> bool {
-    let at = resume::next_content(builder.text, from);
+    let at = lines::next_content(builder.text, from);
     if at >= to {
         return false;
     }

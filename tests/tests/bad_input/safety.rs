@@ -80,3 +80,35 @@ fn an_element_in_line_has_two_points_of_its_own() {
         &[told("7:20", MISSING, "what `F1` joins", "name the two points")],
     );
 }
+
+#[test]
+fn a_switch_says_once_in_which_modes_it_is_closed() {
+    let design = |keys: &str| {
+        format!(
+            "{HEAD}modes:\n  parked: {{}}\n  drive: {{}}\n  charge: {{}}\ndevices:\n  box:\n    ports: {{ A: {{ stud: M6 }}, B: {{ stud: M6 }} }}\n    inside:\n      \
+             S: {{ from: A, to: B, {keys} }}\n"
+        )
+    };
+    for sound in [
+        "switch: open, closed-in: [drive]",
+        "switch: closed, open-in: [drive]",
+        // The other key beside it says the same again.
+        "switch: open, closed-in: [drive], open-in: [parked]",
+        "switch: closed, open-in: [parked], closed-in: [drive, charge]",
+        "switch: closed, closed-in: [parked, drive, charge]",
+    ] {
+        reads(design(sound), &[]);
+    }
+    let changes_nothing = "changes nothing, because it rests closed: it counts as closed in modes `charge` and `parked` too";
+    reads(
+        design("switch: closed, closed-in: [drive]"),
+        &[told("11:56", VALUE, changes_nothing, "write `switch: open`").with("11:36")],
+    );
+    let changes_nothing = "changes nothing, because it rests open: it counts as open in modes `charge` and `drive` too";
+    reads(design("switch: open, open-in: [parked]"), &[told("11:52", VALUE, changes_nothing, "write `switch: closed`")]);
+    let both = "switch `S` is open and closed in mode `drive`";
+    reads(
+        design("switch: open, closed-in: [drive, charge], open-in: [drive]"),
+        &[told("11:80", VALUE, both, "take the mode out")],
+    );
+}

@@ -78,6 +78,7 @@ fn the_list_says_what_was_not_seen_and_how_to_replace_it() {
         "least size of a protective conductor beside live conductors of 25 mm2",
         "least size of a protective conductor beside live conductors of 70 mm2",
         "stub of a CAN of 500 kbit/s and more",
+        "resistance between the two lines of an RS-485 bus, at least",
         "tolerance of a coded resistor",
         "share by which such a level differs at most",
         "least difference between two levels of a proximity contact",

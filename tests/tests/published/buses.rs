@@ -1,7 +1,9 @@
 //! Data buses: terminators, lengths by bit rate, LIN, as printed.
 
 use harness_core::{
-    internals::standards::bus::{Protocol, between_lines, lin_length, lin_nodes, stub, stubs_together, terminator, trunk},
+    internals::standards::bus::{
+        Protocol, between_lines, least_of_pair, lin_length, lin_nodes, stub, stubs_together, terminator, trunk,
+    },
     quantity::{BitRate, Metre},
 };
 use harness_tests::report;
@@ -59,26 +61,46 @@ fn a_bus_is_sixty_ohm_with_two_terminators_and_forty_with_three() {
     // ISO 11898-2: 120 ohm at both ends, 108 to 132 ohm; about 60 ohm end to end (both seen). Three: 40 ohm (computed in the notes of a bus guide).
     assert_eq!(terminator().value.map(|ohm| ohm.get()), [108.0, 120.0, 132.0]);
     assert_eq!(between_lines().value.map(|ohm| ohm.get()), [54.0, 60.0, 66.0]);
-    let bus = |third: &str| {
-        let node = |name: &str, term: &str| {
-            format!(
-                "  {name}: {{ ports: {{ J: {{ housing: P, termination: {term}, pins: {{ H: {{ signal: CAN high, role: CAN high }}, L: {{ signal: CAN low, role: CAN low }} }} }} }} }}\n"
-            )
-        };
-        let nodes = [node("a", "fitted"), node("b", "fitted"), node("c", third)].concat();
-        report(&format!(
-            "format: 1\ndesign: bus\nparts:\n  housings:\n    P: {{ family: n, positions: [H, L], contacts: pin }}\n    \
+    let said = |third: &str| {
+        wrong_termination(&three_nodes(third, ["signal: CAN high, role: CAN high", "signal: CAN low, role: CAN low"]))
+    };
+    assert_eq!(said("none"), None);
+    assert!(said("fitted").is_some_and(|headline| headline.contains("3 terminators: 40 ohm between its lines")));
+}
+
+#[test]
+fn an_rs_485_driver_has_room_for_two_terminators_and_not_for_three() {
+    // TIA-485-A (from memory, not seen): a driver makes its level into a load of 54 ohm.
+    assert_eq!(least_of_pair().value.get(), 54.0);
+    let said = |third: &str| {
+        wrong_termination(&three_nodes(third, ["signal: RS-485 B, role: bidirectional", "signal: RS-485 A, role: bidirectional"]))
+    };
+    // Two of 120 ohm: 60 ohm, more than 54. Three: 40 ohm, less.
+    assert_eq!(said("none"), None);
+    let found = said("fitted").expect("three are one too many");
+    assert!(found.contains("3 terminators: 40 ohm between its lines"), "{found}");
+}
+
+/// A pair with three nodes in a row, terminated at both ends; the middle one says `third` of itself.
+fn three_nodes(third: &str, [high, low]: [&str; 2]) -> String {
+    let node = |name: &str, term: &str| {
+        format!(
+            "  {name}: {{ ports: {{ J: {{ housing: P, termination: {term}, pins: {{ H: {{ {high} }}, L: {{ {low} }} }} }} }} }}\n"
+        )
+    };
+    let nodes = [node("a", "fitted"), node("b", "fitted"), node("c", third)].concat();
+    format!(
+        "format: 1\ndesign: bus\nparts:\n  housings:\n    P: {{ family: n, positions: [H, L], contacts: pin }}\n    \
              S: {{ family: n, positions: [H, L], contacts: socket, max-wires: 2 }}\ndevices:\n{nodes}looms:\n  l:\n    ends:\n      \
              A: {{ housing: S, mates: a.J }}\n      B: {{ housing: S, mates: b.J }}\n      C: {{ housing: S, mates: c.J }}\n    wires:\n      \
              1: {{ from: A.H, to: C.H, length: 1 m, twist: x }}\n      2: {{ from: A.L, to: C.L, length: 1 m, twist: x }}\n      \
              3: {{ from: C.H, to: B.H, length: 1 m, twist: y }}\n      4: {{ from: C.L, to: B.L, length: 1 m, twist: y }}\n"
-        ))
-    };
-    let said = |third: &str| {
-        let report = bus(third);
-        let found = report.findings.iter().find(|finding| finding.rule == "bus/wrong-termination");
-        found.map(|finding| finding.headline.clone())
-    };
-    assert_eq!(said("none"), None);
-    assert!(said("fitted").is_some_and(|headline| headline.contains("3 terminators: 40 ohm between its lines")));
+    )
+}
+
+/// What is said of its terminators.
+fn wrong_termination(design: &str) -> Option<String> {
+    let report = report(design);
+    let found = report.findings.iter().find(|finding| finding.rule == "bus/wrong-termination");
+    found.map(|finding| finding.headline.clone())
 }

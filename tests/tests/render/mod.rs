@@ -10,6 +10,7 @@ use harness_cli::{
     render::{
         Checked, Failed, Run,
         check::{self, full, short, summary},
+        kit::caution::caution,
     },
 };
 use harness_core::{
@@ -275,7 +276,7 @@ fn bytes_in_json_are_those_of_the_file() {
 fn the_end_of_a_report() {
     let text = written(|out| {
         summary::write(&report(shapes()), look(80), (true, Level::Error), out)?;
-        summary::caution(look(80), out)
+        caution(look(80), out)
     });
     insta::assert_snapshot!(text);
 }

@@ -2,6 +2,7 @@
 //! positions are numbered.
 
 use super::plugs::{causes, folded, sprayer};
+use harness_core::{Cause, Checker, MemoryFiles, apply};
 use harness_tests::words;
 
 /// The labels of a plug as they are seen on its face, and how its housings say so.
@@ -139,6 +140,67 @@ fn two_tables_that_are_images_of_each_other_are_one_finding_with_one_cure() {
                 |text: &str| text.lines().filter(|line| line.contains("from: C2.")).map(str::to_owned).collect::<Vec<_>>();
             assert_eq!(wires(&cured), wires(&drawn(scheme, |place| place)), "{}, {headline}", scheme.name);
             assert!(causes(&folded(&cured)).is_empty(), "{}, {headline}: {}", scheme.name, words(&folded(&cured)));
+        }
+    }
+}
+
+/// The part was drawn from the other side and its plug populated by that drawing: the faces and the wires are one cause.
+#[test]
+fn faces_and_the_wires_that_follow_one_of_them_are_one_cause() {
+    let [by_rows, ..] = SCHEMES;
+    let face = "face: [[1, 2, 3, 4], [5, 6, 7, 8]], seen-from: mating side";
+    let scheme = Scheme { mate: face, ..by_rows };
+    let [(_, image), ..] = IMAGES;
+    let alone = folded(&drawn(&scheme, |place| place));
+    assert_eq!(
+        causes(&alone).iter().map(|finding| finding.rule).collect::<Vec<_>>(),
+        ["mating/mirrored-face"],
+        "{}",
+        words(&alone)
+    );
+    let report = folded(&drawn(&scheme, image));
+    let rules = |cause: &Cause| report.findings[cause.findings.clone()].iter().map(|finding| finding.rule).collect();
+    let of_cause: Vec<Vec<&str>> = report.causes.iter().map(rules).collect();
+    let of_faces = of_cause.iter().find(|rules| rules.contains(&"mating/mirrored-face"));
+    assert!(of_faces.is_some_and(|rules| rules.contains(&"netlist/misnumbered-plug")), "{of_cause:?}");
+}
+
+/// Two halves of one family that are numbered by two schemes: the map of the faces is proposed, and written it leaves nothing.
+#[test]
+fn halves_numbered_by_two_schemes_get_the_map_of_their_faces() {
+    let design = |style: &str, mate: &str| {
+        format!(
+            "format: 1\ndesign: Cider press\nparts:\n  housings:\n    \
+             QL-F: {{ family: QL, face: [[1, 2, 3], [4, 5, 6]], seen-from: mating side, contacts: socket, key: A }}\n    \
+             QL-M: {{ family: QL, {mate}, seen-from: mating side, contacts: pin, key: A }}\n\
+             devices:\n  press: {{ ports: {{ J1: {{ housing: QL-M }} }} }}\nlooms:\n  press:\n    ends:\n{style}"
+        )
+    };
+    let styles = [
+        "      P1: { housing: QL-F, mates: press.J1 }\n",
+        "      P1: { mates: press.J1, housing: QL-F }\n",
+        "      P1:\n        housing: QL-F\n        mates: press.J1\n",
+    ];
+    let mates = [
+        ("face: [[c, b, a], [f, e, d]]", "mating/position-mismatch", "pins: { 1: a, 2: b, 3: c, 4: d, 5: e, 6: f }"),
+        ("face: [[5, 3, 1], [6, 4, 2]]", "mating/mirrored-face", "pins: { 1: 1, 2: 3, 3: 5, 4: 2, 5: 4, 6: 6 }"),
+    ];
+    for style in styles {
+        for (mate, rule, map) in mates {
+            let text = design(style, mate);
+            let report = folded(&text);
+            let [cause] = causes(&report)[..] else { panic!("{mate}: {}", words(&report)) };
+            assert_eq!(cause.rule, rule);
+            let offer = cause.offer.as_ref().expect("the map is offered");
+            assert!(offer.tried, "{}", words(&report));
+            let [edit] = offer.remedy.edits.as_slice() else { panic!("{:?}", offer.remedy) };
+            assert!(edit.text.contains(map), "{}", edit.text);
+            let mut written = text.clone();
+            written.insert_str(edit.span.end as usize, &edit.text);
+            assert!(causes(&folded(&written)).is_empty(), "{written}\n{}", words(&folded(&written)));
+            // What a design says is not written without asking.
+            let done = apply(&MemoryFiles::one("design.yaml", text), "design.yaml", &Checker::new());
+            assert_eq!(done.written, []);
         }
     }
 }

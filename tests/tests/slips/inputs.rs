@@ -13,6 +13,14 @@ pub fn kinds() -> Vec<Kind> {
     vec![
         Kind { name: "input that its box does not pull", owed: Owed::All, places: unpulled },
         Kind {
+            name: "input that its box pulls the other way",
+            owed: Owed::Share(
+                80,
+                "a box that draws no resistor is taken by its word, and a sensor, a lamp or an output that drives both ways is at either side",
+            ),
+            places: turned,
+        },
+        Kind {
             name: "peak of ten times as much",
             owed: Owed::Share(90, "a peak of milliseconds is within what the fuse and the contacts carry for that time"),
             places: peaks,
@@ -47,6 +55,17 @@ fn unpulled(design: &Netlist) -> Vec<Slip> {
         Slip::with(&pin.label, edits).naming(["netlist/floating-input"])
     };
     pins(design).into_iter().filter(is_input).filter(|pin| !is_held(design, pin)).map(slip).collect()
+}
+
+fn turned(design: &Netlist) -> Vec<Slip> {
+    let other = |pin: &Item| match pin.says(design, "pull").as_deref() {
+        Some("up") => Some("down"),
+        Some("down") => Some("up"),
+        _ => None,
+    };
+    let is_input = |pin: &Item| pin.says(design, "role").as_deref() == Some("input");
+    let slip = |pin: Item| Some(Slip::set(&pin.label, pin.key("pull"), other(&pin)?).naming(["netlist/stuck-input"]));
+    pins(design).into_iter().filter(is_input).filter_map(slip).collect()
 }
 
 fn peaks(design: &Netlist) -> Vec<Slip> {

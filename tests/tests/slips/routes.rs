@@ -1,7 +1,7 @@
 //! Slips with routes: a wire cut short, a grommet and a bend that are too small, a stiffer kind across a joint, a 12 V wire in the conduit of high voltage.
 
 use super::{
-    items::{Item, ends, figure, parts, pins, segments, splices, top, wires},
+    items::{Item, ends, figure, parts, pins, segments, splices, times, top, wires},
     netlist::Netlist,
     slip::{Edit, Kind, Owed, Slip},
 };
@@ -16,6 +16,7 @@ pub fn kinds() -> Vec<Kind> {
         Kind { name: "bend of the diameter of the copper in it", owed: Owed::All, places: bend },
         Kind { name: "kind for fixed laying across a joint", owed: Owed::All, places: stiff },
         Kind { name: "wire of 12 V moved to the conduit of high voltage", owed: Owed::All, places: moved },
+        Kind { name: "circuits that back each other up led through one segment", owed: Owed::All, places: joined },
     ]
 }
 
@@ -103,6 +104,26 @@ fn stiff(design: &Netlist) -> Vec<Slip> {
         }
     }
     slips
+}
+
+/// The wire of the second circuit that a device keeps apart, by the way of the first.
+fn joined(design: &Netlist) -> Vec<Slip> {
+    let wire_of = |pin: &str| {
+        let (port, position) = pin.rsplit_once('.')?;
+        let end = ends(design).into_iter().find(|end| end.says(design, "mates").as_deref() == Some(port))?;
+        let cavity = format!("{}.{position}", end.name);
+        let is_there = |wire: &Item, side: &str| wire.says(design, side).as_deref() == Some(cavity.as_str());
+        wires(design).into_iter().find(|wire| wire.owner == end.owner && (is_there(wire, "from") || is_there(wire, "to")))
+    };
+    let slip = |device: Item| {
+        let circuits: Vec<String> =
+            device.list(design, "apart").into_iter().map(|pin| format!("{}.{pin}", device.name)).collect();
+        let [first, second] = circuits.as_slice() else { return None };
+        let (one, other) = (wire_of(first)?, wire_of(second)?);
+        let way = Value::Sequence(one.list(design, "via").into_iter().map(Value::String).collect());
+        Some(Slip::with(&other.label, vec![Edit::Set(other.key("via"), way)]))
+    };
+    top(design, "devices").into_iter().filter_map(slip).collect()
 }
 
 /// Wires that are not orange, in the place of the route where orange ones are.

@@ -6,7 +6,7 @@
 use super::summary;
 use crate::render::{
     Checked, Run,
-    kit::{printable, words},
+    kit::{caution::CAUTION, printable, words},
 };
 use harness_core::finding::{Judged, Level};
 use std::io::{self, Write};
@@ -31,7 +31,7 @@ pub fn write(run: &Run<'_>, out: &mut dyn Write) -> io::Result<()> {
     for checked in run.designs {
         writeln!(out, "checked {}: {}", checked.shown(&checked.root), summary::found(checked))?;
     }
-    writeln!(out, "{}", summary::CAUTION.join(" "))
+    writeln!(out, "{}", CAUTION.join(" "))
 }
 
 fn finding(checked: &Checked, finding: &Judged, out: &mut dyn Write) -> io::Result<()> {

@@ -5,9 +5,9 @@ use super::{
         CountsJson, CoveredJson, DesignJson, EditJson, FigureJson, FindingJson, HotJson, JudgedJson, KeyJson, LabelJson,
         ModeJson, PositionJson, RemedyJson, RunJson, SummaryJson, UntouchedJson, VERSION, WaivedJson,
     },
-    summary::{CAUTION, counts},
+    summary::counts,
 };
-use crate::render::kit::{document, words};
+use crate::render::kit::{caution::CAUTION, document, words};
 use crate::render::{Checked, Run};
 use harness_core::{
     finding::{Edit, Judged, Label, Level, Offer, Remedy, Waived},

@@ -8,7 +8,7 @@ use crate::{
     exit::counts,
     render::{
         Checked, Failed, Run,
-        kit::{printable, words, xml::lines},
+        kit::{caution::CAUTION, printable, words, xml::lines},
     },
 };
 use harness_core::{finding::Judged, rule_pages};
@@ -85,7 +85,7 @@ fn design(checked: &Checked, run: &Run<'_>) -> Suite {
         Case { group: group.to_owned(), name: name.to_owned(), holds: parts(checked, findings, run) }
     };
     let cases = rules.into_iter().map(case).collect();
-    let end = format!("found: {}\n{}", summary::found(checked), summary::CAUTION.join("\n"));
+    let end = format!("found: {}\n{}", summary::found(checked), CAUTION.join("\n"));
     Suite { name: checked.shown(&checked.root), cases, end }
 }
 

@@ -3,20 +3,17 @@
 //! Columns count Unicode code points from 1, as everywhere in this program, which the standard calls `unicodeCodePoints`. The
 //! standard has no level above `error`; which of the two a finding has is in the property `harnessLevel`.
 
-use super::{
-    sarif_model::{
-        Artifact, ArtifactChange, ArtifactLocation, Base, BaseText, Configuration, Descriptor, DescriptorProperties, Driver, Fix,
-        FixProperties, Invocation, Location, Log, LogicalLocation, Notification, PhysicalLocation, Region, Replacement, ResultOf,
-        ResultProperties, RunOf, RunProperties, SCHEMA, Suppression, Text, Tool, VERSION,
-    },
-    summary::CAUTION,
+use super::sarif_model::{
+    Artifact, ArtifactChange, ArtifactLocation, Base, BaseText, Configuration, Descriptor, DescriptorProperties, Driver, Fix,
+    FixProperties, Invocation, Location, Log, LogicalLocation, Notification, PhysicalLocation, Region, Replacement, ResultOf,
+    ResultProperties, RunOf, RunProperties, SCHEMA, Suppression, Text, Tool, VERSION,
 };
 use crate::render::kit::document;
 use crate::{
     exit,
     render::{
         Checked, Run,
-        kit::{printable, words},
+        kit::{caution::CAUTION, printable, words},
     },
 };
 use harness_core::{

@@ -7,9 +7,9 @@ use crate::{
     render::{
         Checked, Untouched,
         kit::{
-            blocks::{flow, pairs},
+            blocks::pairs,
             palette::{self, paint},
-            printable, wrap,
+            printable,
         },
     },
     terminal::Look,
@@ -19,21 +19,6 @@ use harness_core::{
     finding::{Judged, Level},
 };
 use std::io::{self, Write};
-
-/// What every report ends with.
-///
-/// The limits of voltage class B (above 60 V DC or 30 V AC r.m.s.) are those of ISO 6469-3; the steps before work are
-/// the usual ones of the trade.
-pub const CAUTION: [&str; 3] = [
-    "A clean result is no safety certificate: it covers what the design says and the rules can see, nothing else.",
-    "Work on voltage class B (above 60 V DC or 30 V AC) is for trained people: disconnect out, locked against \
-     reconnection, absence of voltage proven before touching.",
-    "Local codes and licensed practice decide.",
-];
-
-/// The caution in short.
-pub const SHORT_CAUTION: &str = "caution: a clean result is no safety certificate; voltage class B is for trained people, isolated and proven \
-                                 dead; local codes decide (`harness --help` has it in full)";
 
 /// All findings of a design, those that are not shown among them.
 fn all(checked: &Checked) -> impl Iterator<Item = &Judged> + Clone {
@@ -96,34 +81,6 @@ pub fn write(checked: &Checked, look: Look, (folds, fail_on): (bool, Level), out
 pub fn untouched(untouched: &Untouched, all: bool, out: &mut dyn Write) -> io::Result<()> {
     let before = if all { "nothing to check: " } else { "" };
     writeln!(out, "{before}{}\n", untouched.sentence())
-}
-
-/// Writes the caution in a line, for logs.
-///
-/// # Errors
-/// If `out` can't be written.
-pub fn caution_line(out: &mut dyn Write) -> io::Result<()> {
-    writeln!(out, "caution: {}", CAUTION.first().copied().unwrap_or_default())
-}
-
-/// Writes the caution in short, as the end of what is read on a screen; `--help` and all that goes on paper have it in full.
-///
-/// # Errors
-/// If `out` can't be written.
-pub fn caution(look: Look, out: &mut dyn Write) -> io::Result<()> {
-    flow("", "", SHORT_CAUTION, look, out)
-}
-
-/// Writes the caution in full.
-///
-/// # Errors
-/// If `out` can't be written.
-pub fn full_caution(look: Look, out: &mut dyn Write) -> io::Result<()> {
-    writeln!(out, "{}", paint(look, palette::heading(), "caution"))?;
-    for line in CAUTION.iter().flat_map(|text| wrap(text, look.width.saturating_sub(2))) {
-        writeln!(out, "  {line}")?;
-    }
-    Ok(())
 }
 
 /// What may only follow from reading mistakes, in words; empty if there is nothing to say.

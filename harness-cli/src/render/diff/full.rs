@@ -6,13 +6,11 @@ use super::{
 };
 use crate::{
     phrase::counted,
-    render::{
-        check::summary::caution,
-        kit::{
-            blocks::{flow, heading, said},
-            palette::{self, paint},
-            printable, wrap,
-        },
+    render::kit::{
+        blocks::{flow, heading, said},
+        caution::caution,
+        palette::{self, paint},
+        printable, wrap,
     },
     terminal::Look,
 };

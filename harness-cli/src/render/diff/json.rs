@@ -4,7 +4,7 @@
 
 use super::{Compared, json_effect::EffectJson};
 use crate::render::kit::document;
-use crate::render::{Checked, check::summary::CAUTION};
+use crate::render::{Checked, kit::caution::CAUTION};
 use harness_core::diff::{Change, Exchange, Fact, Item, Key, Place, Thing};
 use serde::Serialize;
 use std::io::{self, Write};

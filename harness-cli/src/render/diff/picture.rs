@@ -12,10 +12,7 @@ mod svg;
 use super::Compared;
 use crate::{
     phrase::{counted, fitting},
-    render::{
-        check::summary::CAUTION,
-        kit::{printable, wrap},
-    },
+    render::kit::{caution::SHORT_CAUTION, printable, wrap},
 };
 use model::Picture;
 use plan::Inventory;
@@ -74,6 +71,6 @@ fn below(compared: &Compared, picture: &Picture) -> Vec<String> {
     if others.len() > shown {
         lines.push(format!("and {}; `harness diff` lists all", counted(others.len() - shown, "more change")));
     }
-    lines.extend(CAUTION.first().map(|caution| (*caution).to_owned()));
+    lines.push(SHORT_CAUTION.to_owned());
     lines
 }

@@ -2,12 +2,10 @@
 
 use super::{Compared, effect};
 use crate::{
-    render::{
-        check::summary::caution_line,
-        kit::{
-            palette::{self, paint},
-            printable,
-        },
+    render::kit::{
+        caution::caution_line,
+        palette::{self, paint},
+        printable,
     },
     terminal::Look,
 };

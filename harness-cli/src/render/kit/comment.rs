@@ -1,7 +1,6 @@
 //! Texts of a design in a Markdown comment.
 
-use super::printable;
-use crate::render::check::summary::CAUTION;
+use super::{caution::CAUTION, printable};
 use std::io::{self, Write};
 
 /// Writes what a clean result does not mean, as the end of a comment.

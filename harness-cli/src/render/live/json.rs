@@ -4,8 +4,8 @@
 
 use crate::render::{
     Checked,
-    check::summary::CAUTION,
     kit::{
+        caution::CAUTION,
         document,
         figures::{PlaceJson, figure},
     },

@@ -4,9 +4,9 @@ use crate::{
     phrase::counted,
     render::{
         Checked,
-        check::summary::CAUTION,
         kit::{
             blocks::{flow, heading},
+            caution::caution,
             printable,
         },
     },
@@ -35,7 +35,7 @@ pub fn write(checked: &Checked, live: &Live, look: Look, out: &mut dyn Write) ->
     for unknown in &live.unknown {
         flow("not known: ", "  ", unknown, look, out)?;
     }
-    flow("", "", CAUTION.first().copied().unwrap_or_default(), look, out)
+    caution(look, out)
 }
 
 fn block(mode: &LiveMode, look: Look, out: &mut dyn Write) -> io::Result<()> {

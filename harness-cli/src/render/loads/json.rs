@@ -6,7 +6,7 @@ use crate::{
     args::LoadsBy,
     render::{
         Checked,
-        check::summary::CAUTION,
+        kit::caution::CAUTION,
         kit::figures::{MarginJson, PlaceJson},
     },
 };

@@ -4,9 +4,9 @@ use crate::{
     args::LoadsBy,
     render::{
         Checked,
-        check::summary::CAUTION,
         kit::{
             blocks::flow,
+            caution::caution,
             figures::times,
             palette::{self, paint},
             printable,
@@ -62,7 +62,7 @@ pub fn write(
     for unknown in &loads.unknown {
         flow("", "", &format!("not known: {unknown}"), look, out)?;
     }
-    flow("", "", CAUTION.first().copied().unwrap_or_default(), look, out)
+    caution(look, out)
 }
 
 fn fuses(rows: &[FuseLoad], look: Look, out: &mut dyn Write) -> io::Result<LeftOut> {

@@ -3,8 +3,8 @@
 use super::text::Branches;
 use crate::render::kit::document;
 use crate::render::{
-    check::summary::CAUTION,
     diff::json::{RevisionJson, name},
+    kit::caution::CAUTION,
 };
 use harness_core::diff::{Collision, Grade};
 use serde::Serialize;

@@ -6,10 +6,10 @@ use crate::{
     phrase::counted,
     render::{
         Checked,
-        check::summary::{caution, caution_line},
         diff::unread,
         kit::{
             blocks::{flow, heading, pairs},
+            caution::{caution, caution_line},
             comment::{self, code, escaped},
             palette::{self, paint},
             printable, wrap,

@@ -2,11 +2,11 @@
 
 use crate::render::kit::document;
 use crate::render::{
-    check::summary::CAUTION,
     diff::{
         Compared,
         json::{item, name},
     },
+    kit::caution::CAUTION,
 };
 use harness_core::diff::rework::{Label, Rework};
 use serde::Serialize;

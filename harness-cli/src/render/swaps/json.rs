@@ -3,8 +3,7 @@
 use super::word;
 use crate::render::{
     Checked,
-    check::summary::CAUTION,
-    kit::{document, figures::rounded},
+    kit::{caution::CAUTION, document, figures::rounded},
 };
 use harness_core::inspect::{CureRow, Swap, Swaps};
 use serde::Serialize;

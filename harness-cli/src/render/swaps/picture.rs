@@ -5,7 +5,10 @@
 
 use crate::{
     phrase::counted,
-    render::{Checked, check::summary::SHORT_CAUTION, kit::xml::escaped},
+    render::{
+        Checked,
+        kit::{caution::SHORT_CAUTION, xml::escaped},
+    },
 };
 use harness_core::inspect::{FitRow, Grade, Swaps};
 use std::fmt::Write;

@@ -5,9 +5,9 @@ use crate::{
     phrase::{all, counted, quoted},
     render::{
         Checked,
-        check::summary::caution,
         kit::{
             blocks::{flow, heading, said},
+            caution::caution,
             printable,
         },
     },

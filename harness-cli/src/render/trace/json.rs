@@ -3,7 +3,7 @@
 use crate::render::kit::document;
 use crate::render::{
     Checked,
-    check::summary::CAUTION,
+    kit::caution::CAUTION,
     kit::figures::{MarginJson, PlaceJson, ShortJson, SourceJson, figure, rounded},
 };
 use harness_core::inspect::{Charge, ModeRow, Trace};

@@ -12,10 +12,7 @@ use self::{
     layout::{Label, spread, stagger},
     strokes::{Stroke, dashes, within},
 };
-use crate::render::{
-    check::summary::CAUTION,
-    kit::{printable, wrap, xml::escaped},
-};
+use crate::render::kit::{caution::SHORT_CAUTION, printable, wrap, xml::escaped};
 use harness_core::{
     inspect::{CurrentKind, TimeCurrent},
     quantity::{Ampere, Second},
@@ -237,7 +234,7 @@ fn caption<'a>(picture: &TimeCurrent, beyond: impl Iterator<Item = &'a Label>) -
     for source in &picture.sources {
         add(&format!("Source: {source}."));
     }
-    add(CAUTION.first().copied().unwrap_or_default());
+    add(SHORT_CAUTION);
     lines
 }
 

@@ -4,9 +4,9 @@ use crate::phrase;
 use crate::{
     render::{
         Checked,
-        check::summary::caution,
         kit::{
             blocks::pairs,
+            caution::caution,
             figures::times,
             palette::{self, paint},
             printable,

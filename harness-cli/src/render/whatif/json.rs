@@ -3,8 +3,8 @@
 use super::{Shown, words};
 use crate::render::{
     Checked,
-    check::summary::CAUTION,
     kit::{
+        caution::CAUTION,
         document,
         figures::{PlaceJson, figure},
     },

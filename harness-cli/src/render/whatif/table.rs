@@ -5,9 +5,9 @@ use crate::{
     phrase::{counted, quoted},
     render::{
         Checked,
-        check::summary::CAUTION,
         kit::{
             blocks::{flow, heading},
+            caution::caution,
             palette::{self, paint},
             printable,
             table::{self, Column},
@@ -48,7 +48,7 @@ pub fn write(checked: &Checked, shown: &Shown<'_>, look: Look, out: &mut dyn Wri
     for unknown in shown.unknown {
         flow("", "", &format!("not known: {unknown}"), look, out)?;
     }
-    flow("", "", CAUTION.first().copied().unwrap_or_default(), look, out)
+    caution(look, out)
 }
 
 fn fault(row: &FaultRow, in_full: bool, look: Look, out: &mut dyn Write) -> io::Result<()> {

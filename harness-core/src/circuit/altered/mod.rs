@@ -9,60 +9,18 @@
 //! them, and only what contradicts the new voltages turns over. Cost: a pass over the piece for each solution, of which a fault takes a
 //! few; no factorisation.
 
+mod alteration;
 mod piece;
+mod whole;
 
 #[cfg(test)]
 mod tests;
 
+pub use self::alteration::Alteration;
 use self::piece::{Piece, pieces};
 use super::{Branch, BranchKind, Circuit, Operating};
-use crate::quantity::{Ampere, Ohm, Volt};
-
-/// One small change of a circuit.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Alteration {
-    /// A branch becomes another kind of branch between its nodes: it opens, it welds, its resistance rises.
-    ///
-    /// The input of a converter that becomes something else takes its output with it; the contacts of a coil that opens are as without
-    /// current.
-    Becomes {
-        /// The branch.
-        branch: u32,
-        /// What it becomes.
-        kind: BranchKind,
-    },
-    /// Two nodes are joined.
-    Joins {
-        /// One node.
-        from: u32,
-        /// The other.
-        to: u32,
-        /// By this resistance.
-        ohms: Ohm,
-    },
-}
-
-impl Alteration {
-    /// Makes it in a circuit; what is joined is a branch at the end of its list.
-    pub fn make(self, circuit: &mut Circuit) {
-        match self {
-            Self::Becomes { branch, kind } => {
-                let own = circuit.branches.get(branch as usize).map(|branch| branch.kind);
-                if let Some(BranchKind::ConverterInput { output, .. }) = own
-                    && let Some(output) = circuit.branches.get_mut(output as usize)
-                {
-                    output.kind = BranchKind::Open;
-                }
-                if let Some(branch) = circuit.branches.get_mut(branch as usize) {
-                    branch.kind = kind;
-                }
-            }
-            Self::Joins { from, to, ohms } => {
-                circuit.branches.push(Branch { from, to, kind: BranchKind::Resistance(ohms) });
-            }
-        }
-    }
-}
+use crate::quantity::{Ampere, Volt};
+use std::sync::{Arc, Mutex, PoisonError};
 
 /// The state of rest of a circuit, ready for alterations.
 #[derive(Debug)]
@@ -73,6 +31,7 @@ pub struct Base {
     nodes: Vec<(u32, u32)>,
     /// Per branch: its piece, and its number there; [`NOWHERE`] for an open one between two pieces.
     branches: Vec<(u32, u32)>,
+    merged: Mutex<Vec<Arc<Merged>>>,
 }
 
 /// No piece.
@@ -103,10 +62,21 @@ enum Place {
     /// In one piece of the base.
     Own(u32),
     /// In several, which are one for it.
-    Merged(Box<Piece>),
+    Merged(Arc<Merged>),
     /// In none: nothing was altered.
     None,
 }
+
+/// Several pieces as one.
+#[derive(Debug)]
+struct Merged {
+    /// Which, ascending.
+    pieces: Vec<u32>,
+    piece: Piece,
+}
+
+/// How many joined pieces are kept: who asks joins the same few again and again, or each pair once.
+const MERGED: usize = 16;
 
 impl Base {
     /// Finds the state again that a circuit is known to be in.
@@ -136,7 +106,7 @@ impl Base {
             }
         }
         let made = lists.into_iter().map(|(nodes, branches)| Piece::new(circuit, nodes, branches, known));
-        Self { circuit: circuit.clone(), pieces: made.collect(), nodes, branches }
+        Self { circuit: circuit.clone(), pieces: made.collect(), nodes, branches, merged: Mutex::default() }
     }
 
     /// Whether the state of rest was found again around a node; nothing is known of alterations there where it was not.
@@ -212,10 +182,10 @@ impl Base {
                     }
                     kinds.push((branch, kind));
                 }
-                Alteration::Joins { from, to, ohms } => {
+                Alteration::Joins { from, to, kind } => {
                     let nodes = self.circuit.nodes;
                     if from < nodes && to < nodes && from != to {
-                        joins.push(Branch { from, to, kind: BranchKind::Resistance(ohms) });
+                        joins.push(Branch { from, to, kind });
                     }
                 }
             }
@@ -237,21 +207,18 @@ impl Base {
         let place = match pieces[..] {
             [] => Place::None,
             [piece] => Place::Own(piece),
-            _ => Place::Merged(Box::new(Piece::merged(
-                &self.circuit,
-                pieces.iter().filter_map(|piece| self.pieces.get(*piece as usize)),
-            ))),
+            _ => Place::Merged(self.merged(pieces)),
         };
         let operating = match self.piece(&place) {
             Some(piece) => {
                 let own = |branch: u32| match &place {
                     Place::Own(_) => self.branches.get(branch as usize).map(|(_, at)| *at),
-                    Place::Merged(piece) => piece.branches.binary_search(&branch).ok().map(|at| at as u32),
+                    Place::Merged(merged) => merged.piece.branches.binary_search(&branch).ok().map(|at| at as u32),
                     Place::None => None,
                 };
                 let node = |node: u32| match &place {
                     Place::Own(_) => self.nodes.get(node as usize).map(|(_, at)| *at),
-                    Place::Merged(piece) => piece.nodes.binary_search(&node).ok().map(|at| at as u32),
+                    Place::Merged(merged) => merged.piece.nodes.binary_search(&node).ok().map(|at| at as u32),
                     Place::None => None,
                 };
                 let kinds = kinds.iter().filter_map(|(branch, kind)| Some((own(*branch)?, *kind)));
@@ -264,10 +231,30 @@ impl Base {
         Altered { base: self, place, operating }
     }
 
+    /// Several pieces as one; made when they are joined for the first time.
+    fn merged(&self, pieces: Vec<u32>) -> Arc<Merged> {
+        let make = |pieces: Vec<u32>| {
+            let own = pieces.iter().filter_map(|piece| self.pieces.get(*piece as usize));
+            Arc::new(Merged { piece: Piece::merged(&self.circuit, own), pieces })
+        };
+        // Another thread that broke off leaves whole entries behind.
+        let mut known = self.merged.lock().unwrap_or_else(PoisonError::into_inner);
+        match known.iter().find(|merged| merged.pieces == pieces) {
+            Some(merged) => Arc::clone(merged),
+            None => {
+                let merged = make(pieces);
+                if known.len() < MERGED {
+                    known.push(Arc::clone(&merged));
+                }
+                merged
+            }
+        }
+    }
+
     fn piece<'a>(&'a self, place: &'a Place) -> Option<&'a Piece> {
         match place {
             Place::Own(piece) => self.pieces.get(*piece as usize),
-            Place::Merged(piece) => Some(piece),
+            Place::Merged(merged) => Some(&merged.piece),
             Place::None => None,
         }
     }
@@ -286,7 +273,7 @@ impl Altered<'_> {
     fn node(&self, node: u32) -> Option<usize> {
         match &self.place {
             Place::Own(piece) => self.base.nodes.get(node as usize).filter(|(of, _)| of == piece).map(|(_, at)| *at as usize),
-            Place::Merged(piece) => piece.nodes.binary_search(&node).ok(),
+            Place::Merged(merged) => merged.piece.nodes.binary_search(&node).ok(),
             Place::None => None,
         }
     }
@@ -296,7 +283,7 @@ impl Altered<'_> {
             Place::Own(piece) => {
                 self.base.branches.get(branch as usize).filter(|(of, _)| of == piece).map(|(_, at)| *at as usize)
             }
-            Place::Merged(piece) => piece.branches.binary_search(&branch).ok(),
+            Place::Merged(merged) => merged.piece.branches.binary_search(&branch).ok(),
             Place::None => None,
         }
     }

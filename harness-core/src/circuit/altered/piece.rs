@@ -150,6 +150,12 @@ impl Piece {
             return nothing(self.nodes.len(), circuit.branches.len());
         }
         let Some(rest) = &self.rest else {
+            // What comes from outside finds nothing there that flows.
+            if self.is_dead {
+                let mut solver = Solver::new(&circuit, &[]);
+                solver.run();
+                return solver.operating();
+            }
             // Nothing is known of what flows in it: all of it counts as unsettled.
             let unsettled = (0..circuit.branches.len() as u32).collect();
             return Operating { unsettled, ..nothing(self.nodes.len(), circuit.branches.len()) };

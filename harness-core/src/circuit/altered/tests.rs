@@ -40,7 +40,7 @@ fn alteration(
         },
         _ => {
             let (from, to) = (one.index(circuit.nodes as usize) as u32, other.index(circuit.nodes as usize) as u32);
-            Alteration::Joins { from, to, ohms }
+            Alteration::Joins { from, to, kind: BranchKind::Resistance(ohms) }
         }
     }
 }
@@ -56,9 +56,7 @@ fn edited(circuit: &Circuit, alterations: &[Alteration]) -> Circuit {
                 }
                 circuit.branches[branch as usize].kind = kind;
             }
-            Alteration::Joins { from, to, ohms } if from != to => {
-                circuit.branches.push(Branch { from, to, kind: BranchKind::Resistance(ohms) });
-            }
+            Alteration::Joins { from, to, kind } if from != to => circuit.branches.push(Branch { from, to, kind }),
             Alteration::Joins { .. } => {}
         }
     }
@@ -238,7 +236,7 @@ fn a_wire_of_two_opens() {
     assert!((open.amps(4).get() - 2.919_708).abs() < 1e-6 && (open.volts(3).get() - 11.678_832).abs() < 1e-6);
     assert!(open.amps(2) == Ampere::ZERO && (open.volts(1).get() - 12.0).abs() < 1e-12);
     // A bridge past the lamp: 12 V over 0.055 ohm and 1 mohm, 214.3 A in all, half of it in each wire, all but 0.05 A in the bridge.
-    let short = base.with(&[Alteration::Joins { from: 3, to: 0, ohms: Ohm::new(0.001) }]);
+    let short = base.with(&[Alteration::Joins { from: 3, to: 0, kind: BranchKind::Resistance(Ohm::new(0.001)) }]);
     assert!((short.amps(2).get() - 107.143_335).abs() < 1e-4, "{:?}", short.amps(2));
     assert!(short.amps_of_joins().eq([short.amps_of_joins().next().expect("one bridge")]));
 }

@@ -22,6 +22,7 @@ mod report;
 mod rescue;
 mod search;
 mod solution;
+mod starving;
 mod states;
 mod table;
 mod updates;

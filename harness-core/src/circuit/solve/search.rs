@@ -20,9 +20,9 @@ use rustc_hash::FxHashMap;
 /// Flips of behaviours after which the search ends.
 const FLIPS: u32 = 100;
 /// Solutions after which the search ends.
-const SOLUTIONS: u32 = 400;
+pub(super) const SOLUTIONS: u32 = 400;
 /// The same where the search began near the state, or is one of many.
-const NEAR: u32 = 60;
+pub(super) const NEAR: u32 = 60;
 /// Flips of all contradictions at once that may bring no progress before only some are flipped.
 const PATIENCE: u32 = 6;
 /// Share of all voltages of sources beyond which no node can be.
@@ -114,7 +114,7 @@ impl<'a> Search<'a> {
     /// not settle.
     pub(super) fn settle(&mut self) -> Result<Vec<u32>, Vec<u32>> {
         // A converter that starves may only do so because of what the search went through: the state at the higher voltage comes first.
-        if self.rest(SOLUTIONS).is_err() || self.is_starving() || !self.feeding_themselves().is_empty() {
+        if self.rest(SOLUTIONS).is_err() || !self.feeding_themselves().is_empty() || self.may_starve_for_nothing() {
             return self.settle_with(Begin::Least);
         }
         if self.is_pulled_down() {
@@ -129,11 +129,6 @@ impl<'a> Search<'a> {
             self.rest(SOLUTIONS)?;
         }
         Ok(judge::switching(self.circuit, &self.states, &self.solution))
-    }
-
-    /// Whether a converter that runs has less than half of its voltage.
-    fn is_starving(&self) -> bool {
-        self.states.inputs().iter().any(|input| self.states.behaviour(*input) == Behaviour::Starves)
     }
 
     /// Searches from the state as it is for none but it, and gives the relays and converters that contradict it.
@@ -241,7 +236,7 @@ impl<'a> Search<'a> {
     }
 
     /// Searches for the state of rest with relays and converters as they are; else gives the branches that did not settle.
-    fn rest(&mut self, solutions: u32) -> Result<(), Vec<u32>> {
+    pub(super) fn rest(&mut self, solutions: u32) -> Result<(), Vec<u32>> {
         let mut history = History::new(self.states.behaviours().len());
         let most = self.rounds + solutions;
         let (mut fewest, mut patience, mut rest, mut joined) = (usize::MAX, PATIENCE, 0, 0);

@@ -52,7 +52,7 @@ pub(in crate::electrical) fn loading(
     let model = network.model();
     let mut loading = IdVec::of(WireLoad::default(), model.wires().len());
     for mode in modes {
-        let currents = currents(network, |id, edge| mode.working_amps(id, edge));
+        let currents = currents_in(network, mode);
         for (wire, slot) in loading.iter_mut() {
             let amps = currents[wire];
             if amps > slot.amps && amps.get() > NOTHING {
@@ -60,8 +60,8 @@ pub(in crate::electrical) fn loading(
                 slot.mode = Some(mode.id);
             }
         }
-        let works = without(network, |id, edge| mode.working_amps(id, edge), Passing::of_fuses);
-        let lasting = lasting(network, |id, edge| mode.working_amps(id, edge));
+        let works = without(currents.clone(), |wire| mode.opened_amps(wire));
+        let lasting = without(currents, |wire| mode.starter_amps(wire));
         for (wire, slot) in loading.iter_mut() {
             slot.works = slot.works.max(works[wire]);
             let amps = lasting[wire];
@@ -82,7 +82,7 @@ pub(in crate::electrical) fn loading(
     }
     let mut in_modes = BesideInModes::default();
     for mode in modes {
-        let flows = warming(network, |id, edge| mode.working_amps(id, edge));
+        let flows = warming(network, mode);
         let may: IdVec<WireId, Ampere> =
             flows.iter().map(|(wire, amps)| may_carry(network, mode, &loading, wire, *amps)).collect();
         let may = installation.with_given(mode.id, may);
@@ -139,7 +139,7 @@ fn may_carry(network: &Network, mode: &ModeState, loading: &IdVec<WireId, WireLo
 }
 
 /// The magnitude of the current in every wire.
-pub(in crate::electrical) fn currents(network: &Network, amps: impl Fn(EdgeId, &Edge) -> Ampere) -> IdVec<WireId, Ampere> {
+fn currents(network: &Network, amps: impl Fn(EdgeId, &Edge) -> Ampere) -> IdVec<WireId, Ampere> {
     let mut currents = IdVec::of(Ampere::ZERO, network.model().wires().len());
     for (id, edge) in network.edges() {
         if let Some(wire) = edge.wire() {
@@ -149,25 +149,30 @@ pub(in crate::electrical) fn currents(network: &Network, amps: impl Fn(EdgeId, &
     currents
 }
 
+/// The same in a mode.
+fn currents_in(network: &Network, mode: &ModeState) -> IdVec<WireId, Ampere> {
+    currents(network, |id, edge| mode.working_amps(id, edge))
+}
+
 /// The same without what starters take: what each wire has to carry for long.
-pub(in crate::electrical) fn lasting(network: &Network, amps: impl Fn(EdgeId, &Edge) -> Ampere) -> IdVec<WireId, Ampere> {
-    without(network, amps, Passing::of_starters)
+pub(in crate::electrical) fn lasting(network: &Network, mode: &ModeState) -> IdVec<WireId, Ampere> {
+    without(currents_in(network, mode), |wire| mode.starter_amps(wire))
 }
 
 /// The same without what fuses end within minutes too: what warms each wire, and those beside it.
-pub(in crate::electrical) fn warming(network: &Network, amps: impl Fn(EdgeId, &Edge) -> Ampere) -> IdVec<WireId, Ampere> {
-    without(network, amps, Passing::of)
+pub(in crate::electrical) fn warming(network: &Network, mode: &ModeState) -> IdVec<WireId, Ampere> {
+    without(currents_in(network, mode), |wire| mode.passing_amps(wire))
 }
 
-fn without(
-    network: &Network,
-    amps: impl Fn(EdgeId, &Edge) -> Ampere,
-    taken: impl Fn(&Passing, WireId) -> Ampere,
-) -> IdVec<WireId, Ampere> {
-    let mut currents = currents(network, &amps);
+/// The same for currents of a mode that is not settled yet.
+pub(in crate::electrical) fn warming_by(network: &Network, amps: impl Fn(EdgeId, &Edge) -> Ampere) -> IdVec<WireId, Ampere> {
     let passing = Passing::new(network, |id| amps(id, &network[id]));
+    without(currents(network, amps), |wire| passing.of(wire))
+}
+
+fn without(mut currents: IdVec<WireId, Ampere>, taken: impl Fn(WireId) -> Ampere) -> IdVec<WireId, Ampere> {
     for (wire, slot) in currents.iter_mut() {
-        *slot = (*slot - taken(&passing, wire)).max(Ampere::ZERO);
+        *slot = (*slot - taken(wire)).max(Ampere::ZERO);
     }
     currents
 }

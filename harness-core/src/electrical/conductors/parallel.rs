@@ -61,7 +61,7 @@ pub(in crate::electrical) fn parallel(network: &Network, modes: &[&ModeState], i
     // Groups that lack copper in some mode: other rules say so, at each of their wires.
     let mut short = vec![false; groups.len()];
     for mode in modes {
-        let currents = load::lasting(network, |id, edge| mode.working_amps(id, edge));
+        let currents = load::lasting(network, mode);
         let beside = installation.beside(&currents);
         for ((group, slot), short) in groups.iter().zip(&mut worst).zip(&mut short) {
             let Some(members) = members(model, group, &currents, &beside) else { continue };

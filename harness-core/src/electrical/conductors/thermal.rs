@@ -46,7 +46,7 @@ impl<'a> Warming<'a> {
         amps: impl Fn(EdgeId, &crate::network::Edge) -> Ampere,
     ) -> bool {
         self.rounds += 1;
-        let currents = self.installation.with_given(self.mode, load::warming(network, amps));
+        let currents = self.installation.with_given(self.mode, load::warming_by(network, amps));
         self.found = self.installation.temperatures(&currents);
         let moved = |(wire, found): (WireId, &f64)| (found.min(RUINED) - self.taken[wire].min(RUINED)).abs() > AT_REST;
         self.at_rest = !self.found.iter().any(moved);

@@ -10,7 +10,12 @@ use crate::{
 use petgraph::unionfind::UnionFind;
 
 /// Worst relative error of Kirchhoff's laws at which a mode counts as solved.
-pub(super) const WORST_RESIDUAL: f64 = 1e-9;
+const WORST_RESIDUAL: f64 = 1e-9;
+
+/// Whether Kirchhoff's laws hold to one part in a thousand million.
+pub(in crate::electrical) fn is_exact(residual: f64) -> bool {
+    residual <= WORST_RESIDUAL
+}
 
 /// Per point the number, from one, of its circuit if something in that did not settle, else zero; `None` if everything settled.
 /// Where the figures are not exact, all points are of one such circuit.
@@ -19,7 +24,7 @@ pub(super) const WORST_RESIDUAL: f64 = 1e-9;
 /// what the other does.
 pub(super) fn adrift(circuit: &Circuit, operating: &Operating) -> Option<IdVec<PointId, u32>> {
     let count = circuit.nodes as usize;
-    if operating.residual > WORST_RESIDUAL {
+    if !is_exact(operating.residual) {
         return Some(IdVec::of(1, count));
     }
     if operating.unsettled.is_empty() {

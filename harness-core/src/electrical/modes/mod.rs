@@ -13,5 +13,6 @@ pub(super) mod latched;
 pub(super) mod state;
 
 pub use charge::{AlwaysOn, Charge, Restless, Unlimited};
+pub(super) use joints::is_exact;
 pub use latched::{HeldBy, Latched, LatchedCoil};
 pub use state::{Charged, ModeState, Swing};

@@ -1,9 +1,9 @@
 //! What flows in one mode.
 
-use super::joints::{WORST_RESIDUAL, adrift, conducting, fed, shorted};
+use super::joints::{adrift, conducting, fed, is_exact, shorted};
 use crate::{
     arena::IdVec,
-    circuit::{BranchKind, Circuit, solve::Solver},
+    circuit::{BranchKind, Circuit, Operating, solve::Solver},
     electrical::conductors::{installation::Installation, passing::Passing, thermal::Warming},
     model::{ModeId, PointId, WireId},
     network::{Edge, EdgeId, Network},
@@ -143,6 +143,12 @@ impl ModeState {
         self.passing.of_starters(wire)
     }
 
+    /// What a fuse ends within minutes in a wire.
+    #[must_use]
+    pub fn opened_amps(&self, wire: WireId) -> Ampere {
+        self.passing.of_fuses(wire)
+    }
+
     /// What does not last in a wire: the current of starters, and what a fuse ends within minutes.
     #[must_use]
     pub fn passing_amps(&self, wire: WireId) -> Ampere {
@@ -178,7 +184,7 @@ impl ModeState {
     /// Whether Kirchhoff's laws hold to one part in a thousand million.
     #[must_use]
     pub fn is_exact(&self) -> bool {
-        self.residual <= WORST_RESIDUAL
+        is_exact(self.residual)
     }
 
     /// Whether every relay, diode and source came to rest, nothing was left out, and the figures are exact.
@@ -243,7 +249,7 @@ pub(in crate::electrical) fn solve(
     let mut closed: IdVec<EdgeId, bool> = IdVec::new();
     let mut shorts: Option<IdVec<PointId, bool>> = None;
     let mut energised: IdVec<EdgeId, bool>;
-    let (mut operating, mut flowing, adrift) = loop {
+    let (operating, flowing, adrift) = loop {
         solver.run();
         let mut operating = solver.operating();
         let flowing: IdVec<EdgeId, Ampere> = std::mem::take(&mut operating.amps).into();
@@ -263,6 +269,37 @@ pub(in crate::electrical) fn solve(
             break (operating, flowing, adrift);
         }
     };
+    let (heat, at_rest) = (warming.found, warming.at_rest);
+    read(network, circuit, Found { mode, operating, flowing, energised, closed, shorts, adrift }, heat, at_rest)
+}
+
+impl ModeState {
+    /// The state that follows from this one in a circuit that was altered: its operating state as it was found, conductors as warm as here.
+    pub(in crate::electrical) fn followed_by(&self, network: &Network, circuit: &Circuit, mut operating: Operating) -> Self {
+        let flowing: IdVec<EdgeId, Ampere> = std::mem::take(&mut operating.amps).into();
+        let energised: IdVec<EdgeId, bool> = std::mem::take(&mut operating.energised).into();
+        let closed = conducting(circuit, &energised, &operating.converting, &flowing);
+        let shorts = shorted(network, circuit, &closed, &operating.island);
+        let adrift = adrift(circuit, &operating);
+        let found = Found { mode: self.id, operating, flowing, energised, closed, shorts, adrift };
+        read(network, circuit, found, self.heat.clone(), self.at_rest)
+    }
+}
+
+/// What a search found, and what follows from it.
+struct Found {
+    mode: ModeId,
+    operating: Operating,
+    flowing: IdVec<EdgeId, Ampere>,
+    energised: IdVec<EdgeId, bool>,
+    closed: IdVec<EdgeId, bool>,
+    shorts: Option<IdVec<PointId, bool>>,
+    adrift: Option<IdVec<PointId, u32>>,
+}
+
+/// The state of a mode as it is kept: without figures where it has none.
+fn read(network: &Network, circuit: &Circuit, found: Found, heat: IdVec<WireId, f64>, at_rest: bool) -> ModeState {
+    let Found { mode, mut operating, mut flowing, energised, closed, shorts, adrift } = found;
     let mut energised: Vec<EdgeId> = energised.iter().filter(|(_, on)| **on).map(|(coil, _)| coil).collect();
     if let Some(adrift) = &adrift {
         let settles = |edge: u32| adrift[network[EdgeId(edge)].a] == 0;
@@ -292,8 +329,8 @@ pub(in crate::electrical) fn solve(
         fed: fed(network, circuit, &closed),
         passing,
         conducts: closed,
-        at_rest: warming.at_rest || !operating.unsettled.is_empty(),
-        heat: warming.found,
+        at_rest: at_rest || !operating.unsettled.is_empty(),
+        heat,
         shorted: shorts,
         adrift,
         unsettled: edges(operating.unsettled),

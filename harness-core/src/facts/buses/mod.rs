@@ -8,6 +8,7 @@
 
 mod ground_loops;
 mod nodes;
+mod other_pairs;
 mod pieces;
 mod reference;
 mod terminators;

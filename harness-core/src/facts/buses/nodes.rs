@@ -1,5 +1,6 @@
 //! Which pins are on one bus.
 
+use super::other_pairs;
 use crate::{
     facts::names::Label,
     format::values::Choice,
@@ -16,9 +17,9 @@ use std::collections::{BTreeMap, BTreeSet};
 /// A line of a bus.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum Line {
-    /// CAN high.
+    /// CAN high, of another pair the plus.
     High,
-    /// CAN low.
+    /// CAN low, of another pair the minus.
     Low,
     /// The one wire of LIN.
     Single,
@@ -27,7 +28,7 @@ pub enum Line {
 /// The lines of a bus.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Lines {
-    /// CAN: two.
+    /// A pair: CAN, RS-485.
     Pair,
     /// LIN: one.
     Single,
@@ -53,6 +54,8 @@ pub struct BusNode {
 pub struct Bus {
     /// Two lines, or one.
     pub lines: Lines,
+    /// A pair that is not CAN.
+    pub is_other_pair: bool,
     /// The nets of the first line.
     pub first: BTreeSet<NetId>,
     /// The nets of the second line; empty for one wire, and where no node has a pin on both.
@@ -78,7 +81,9 @@ impl Bus {
             Some(vocabulary::Bus::Can | vocabulary::Bus::CanFd) => Protocol::Can,
             Some(vocabulary::Bus::J1939) => Protocol::J1939,
             Some(vocabulary::Bus::Lin) => Protocol::Lin,
+            Some(vocabulary::Bus::Rs485) => Protocol::Pair,
             None if self.lines == Lines::Single => Protocol::Lin,
+            None if self.is_other_pair => Protocol::Pair,
             None => Protocol::Can,
         }
     }
@@ -120,16 +125,18 @@ impl Bus {
 }
 
 /// A wired pin of a bus.
-struct BusPin {
-    point: PointId,
-    device: DeviceId,
-    line: Line,
+pub(super) struct BusPin {
+    pub(super) point: PointId,
+    pub(super) device: DeviceId,
+    pub(super) line: Line,
     /// The words of its signal without those that say which line it is; empty where it has none.
-    stem: String,
+    pub(super) stem: String,
+    /// Of a pair that is not CAN.
+    pub(super) is_other_pair: bool,
 }
 
 /// Which line of a bus a pin is on, by its role, else by its name.
-fn line_of(model: &Model, point: PointId) -> Option<(Line, String)> {
+pub(super) fn line_of(model: &Model, point: PointId) -> Option<(Line, String)> {
     let pin = model.pin_at(point)?;
     let label = pin.signal.map(|signal| Label::of(model.text(signal.value)));
     let has = |word: &str| label.as_ref().is_some_and(|label| label.words.iter().any(|own| own == word));
@@ -154,9 +161,11 @@ fn pins(model: &Model, network: &Network) -> Vec<BusPin> {
         let (Some(device), true) = (model.device_at(point), model.is_fitted(point)) else { continue };
         let Some((line, stem)) = line_of(model, point) else { continue };
         if wired(point) {
-            pins.push(BusPin { point, device, line, stem });
+            pins.push(BusPin { point, device, line, stem, is_other_pair: false });
         }
     }
+    pins.extend(other_pairs::pins(model, network, &wired));
+    pins.sort_by_key(|pin| pin.point);
     pins
 }
 
@@ -202,7 +211,8 @@ impl Groups {
             let named = model.pin_at(pin.point).and_then(|pin| pin.network).map(|(network, _)| network);
             // A node that passes a bus on names both of its pins alike.
             if (named.is_some() || !pin.stem.is_empty()) && !drawn.contains(&(pin.device, pin.line)) {
-                let stem = if named.is_some() { "" } else { pin.stem.as_str() };
+                // Of another pair one name may be that of two pairs, which the words distinguish: one that sends and one that receives.
+                let stem = if named.is_some() && !pin.is_other_pair { "" } else { pin.stem.as_str() };
                 let same = *by_name.entry((pin.device, pin.line, named, stem)).or_insert(index);
                 sets.union(same, index);
             }
@@ -252,11 +262,13 @@ fn bus(model: &Model, network: &Network, pins: &[BusPin], groups: &Groups, first
     let mut named: Vec<(NetworkId, PointId, Span)> = Vec::new();
     let (mut ones, mut others) = (BTreeSet::new(), BTreeSet::new());
     let mut lines = Lines::Pair;
+    let mut is_other_pair = true;
     for (index, pin) in pins.iter().enumerate() {
         let group = groups.of(index);
         if group != first && Some(group) != second {
             continue;
         }
+        is_other_pair &= pin.is_other_pair;
         let said = model.pin_at(pin.point);
         let node = nodes.entry(pin.device).or_insert_with(|| BusNode {
             device: pin.device,
@@ -284,5 +296,5 @@ fn bus(model: &Model, network: &Network, pins: &[BusPin], groups: &Groups, first
         }
     }
     let nodes = nodes.into_values().filter(|node| !node.first.is_empty()).collect();
-    Bus { lines, first: ones, second: others, nodes, named }
+    Bus { lines, is_other_pair, first: ones, second: others, nodes, named }
 }

@@ -6,7 +6,7 @@ use super::{
     wires,
 };
 use crate::{
-    electrical::{Outside, Probed, what_if::Change},
+    electrical::{Probed, what_if::Change},
     facts::{
         Facts,
         inlets::ChargingInlet,
@@ -30,7 +30,7 @@ struct Setting<'a> {
     hands: Vec<Change>,
     /// A contact of which it is not known whether a hand or the plug moves it.
     doubtful: Option<ElementId>,
-    plug: Vec<Outside>,
+    plug: Vec<Change>,
     /// With the plug in and all wires whole, the hands as while it charges.
     whole: &'a Probed,
     /// With nothing plugged in, for the levels of proximity contacts.
@@ -44,10 +44,8 @@ impl Search<'_> {
         let facts = self.facts;
         let inlet = facts.inlets().iter().find(|inlet| inlet.charges_in(facts.model(), mode));
         let plug = inlet.map_or_else(Vec::new, |inlet| inlet.plug(facts, mode));
-        let Some(state) = facts.electrical().probe(mode, &[], &plug) else { return };
-        let idle = inlet.and_then(|inlet| {
-            facts.electrical().probe(mode, &unplugged(facts, inlet), &inlet.earthing.outside().collect::<Vec<_>>())
-        });
+        let Some(state) = facts.electrical().probe(mode, &plug) else { return };
+        let idle = inlet.and_then(|inlet| facts.electrical().probe(mode, &pulled(inlet, &unplugged(facts, inlet))));
         let read = |(point, guard): &(PointId, Guard)| reading::of(facts, &state, idle.as_ref(), &[], *point, *guard);
         for gate in self.gates {
             if gate.inhibits.iter().any(|pin| read(pin) == Reading::Active) {
@@ -86,13 +84,13 @@ impl Search<'_> {
             electrical.modes().map(|state| state.id).filter(|mode| inlet.charges_in(model, *mode)).collect();
         let out = unplugged(facts, inlet);
         for charging in charging {
-            let Some(idle) = electrical.probe(charging, &out, &inlet.earthing.outside().collect::<Vec<_>>()) else { continue };
+            let Some(idle) = electrical.probe(charging, &pulled(inlet, &out)) else { continue };
             let driving = self.driving_modes(inlet, &out);
             let driving = if driving.is_empty() { self.never_enabled(inlet, found) } else { driving };
             for driving in driving {
                 let (hands, doubtful) = self.hands(inlet, charging, driving);
                 let plug = inlet.plug(facts, charging);
-                let Some(whole) = electrical.probe(charging, &[], &plug) else { continue };
+                let Some(whole) = electrical.probe(charging, &plug) else { continue };
                 let setting = Setting { charging, driving, hands, doubtful, plug, whole: &whole, idle: &idle, inlet };
                 self.judge(&setting, found);
             }
@@ -105,7 +103,7 @@ impl Search<'_> {
         let modes = facts.electrical().modes().map(|state| state.id);
         let free = modes.filter(|mode| !model[*mode].immobile && !model[*mode].touch_safe && !inlet.plugged.has(*mode));
         free.filter(|mode| {
-            let Some(state) = facts.electrical().probe(*mode, out, &inlet.earthing.outside().collect::<Vec<_>>()) else {
+            let Some(state) = facts.electrical().probe(*mode, &pulled(inlet, out)) else {
                 return false;
             };
             let (hands, doubtful, plug) = (Vec::new(), None, Vec::new());
@@ -178,13 +176,14 @@ impl Search<'_> {
     /// known of controllers is handed out with it.
     fn state(&self, setting: &Setting<'_>, cut: &[EdgeId]) -> Option<(Probed, Vec<Change>, Option<Why>)> {
         let electrical = self.facts.electrical();
+        let with_plug = |changes: &[Change]| [changes, &setting.plug].concat();
         let mut changes = setting.hands.clone();
         changes.extend(cut.iter().map(|edge| Change::Open(*edge)));
-        let mut state = electrical.probe(setting.charging, &changes, &setting.plug)?;
+        let mut state = electrical.probe(setting.charging, &with_plug(&changes))?;
         let dead = if cut.is_empty() { Vec::new() } else { self.dead(setting, &state) };
         if !dead.is_empty() {
             changes.extend(self.let_go(&dead));
-            state = electrical.probe(setting.charging, &changes, &setting.plug)?;
+            state = electrical.probe(setting.charging, &with_plug(&changes))?;
         }
         let mut unknown = None;
         let controllers = self.gates.iter().filter(|gate| gate.is_controller && !dead.contains(&gate.device));
@@ -198,7 +197,7 @@ impl Search<'_> {
         }
         if !closing.is_empty() {
             changes.extend(self.released(setting.driving, &closing, |_| true));
-            state = electrical.probe(setting.charging, &changes, &setting.plug)?;
+            state = electrical.probe(setting.charging, &with_plug(&changes))?;
         }
         Some((state, changes, unknown))
     }
@@ -333,7 +332,7 @@ impl Search<'_> {
         let others = self.idle_modes(setting.inlet);
         let is_free = |element: ElementId| others.len() < 2 || !self.is_by_plug(&others, setting.charging, element);
         all.extend(self.released(setting.driving, &free, is_free));
-        let state = facts.electrical().probe(setting.charging, &all, &setting.plug)?;
+        let state = facts.electrical().probe(setting.charging, &[all, setting.plug.clone()].concat())?;
         let gate = self
             .gates
             .iter()
@@ -376,6 +375,11 @@ impl Search<'_> {
             }
         }
     }
+}
+
+/// With what is drawn of a station taken out, and the inlet earthed as it is.
+fn pulled(inlet: &ChargingInlet, out: &[Change]) -> Vec<Change> {
+    out.iter().copied().chain(inlet.earthing.outside()).collect()
 }
 
 /// Whether a voltage is between two points.

@@ -1,7 +1,7 @@
 //! What the protective earth of an inlet is joined to: over metal, and through the conductive cases of boxes, which no element draws.
 
 use crate::{
-    electrical::Outside,
+    electrical::what_if::Change,
     facts::Facts,
     model::{DeviceId, PointId},
     network::NetId,
@@ -28,8 +28,8 @@ pub struct Earthing {
 
 impl Earthing {
     /// The joints as they are to a circuit.
-    pub fn outside(&self) -> impl Iterator<Item = Outside> + '_ {
-        self.joints.iter().map(|(one, other)| Outside::Resistor(*one, *other, Ohm::new(JOINT)))
+    pub fn outside(&self) -> impl Iterator<Item = Change> + '_ {
+        self.joints.iter().map(|(one, other)| Change::Joined(*one, *other, Ohm::new(JOINT)))
     }
 }
 

@@ -6,6 +6,7 @@ use crate::{
         Facts,
         buses::{Bus, Lines, Shape, Termination},
     },
+    standards::bus::Protocol,
     text::Span,
     vocabulary,
     wording::{count, list_of_first, quoted},
@@ -17,6 +18,10 @@ pub(super) fn missing(facts: &Facts) -> Vec<MissingFact> {
 }
 
 fn of_bus(facts: &Facts, bus: &Bus, ends: &Termination, shape: &Shape) -> Vec<MissingFact> {
+    // A pair that is not CAN has no table of lengths, and a short one needs no terminator.
+    if bus.protocol(facts.model()) == Protocol::Pair {
+        return termination(facts, bus, ends).filter(|_| ends.is_stated).into_iter().collect();
+    }
     match bus.lines {
         Lines::Pair => [termination(facts, bus, ends), rate(facts, bus, shape), lengths(facts, bus, shape), twist(facts, bus)]
             .into_iter()

@@ -3,7 +3,7 @@
 //! Whoever stays silent for want of a fact relies on this room to say so; `review/missing-fact` is the one rule that reports it. One
 //! file a group of questions: what flows, coils, batteries, what charges them, conductors, shorts, what is joined, positions of
 //! contacts, bonds, voltages, ways through a box, what is inside one, charging inlets, inputs, peaks, ends of which nothing is given, buses,
-//! screens, routes, isolation, names.
+//! screens, routes, isolation, names, plugs, lamps.
 
 mod batteries;
 mod bonds;
@@ -18,8 +18,10 @@ mod inlets;
 mod inputs;
 mod isolations;
 mod joints;
+mod lamps;
 mod names;
 mod peaks;
+mod plugs;
 mod positions;
 mod routes;
 mod screens;
@@ -59,7 +61,7 @@ impl MissingFact {
 /// Everything that is missing, by the groups above.
 #[must_use]
 pub fn missing_facts(facts: &Facts) -> Vec<MissingFact> {
-    let groups: [fn(&Facts) -> Vec<MissingFact>; 21] = [
+    let groups: [fn(&Facts) -> Vec<MissingFact>; 23] = [
         flow::missing,
         coils::missing,
         batteries::missing,
@@ -81,6 +83,8 @@ pub fn missing_facts(facts: &Facts) -> Vec<MissingFact> {
         screens::missing,
         names::missing,
         peaks::missing,
+        plugs::missing,
+        lamps::missing,
     ];
     groups.into_iter().flat_map(|group| group(facts)).collect()
 }

@@ -4,6 +4,7 @@ use super::MissingFact;
 use crate::{
     facts::{
         Facts,
+        apart::NotApart,
         segment_members::Member,
         segment_runs::{Reaching, ShortRun},
     },
@@ -21,7 +22,28 @@ pub(super) fn missing(facts: &Facts) -> Vec<MissingFact> {
     found.extend(diameters(facts));
     found.extend(strands(facts));
     found.extend(bends(facts));
+    found.extend(unrouted(facts));
     found
+}
+
+/// Circuits that must run apart and whose wires name no segment.
+fn unrouted(facts: &Facts) -> Vec<MissingFact> {
+    let model = facts.model();
+    let note = |found: &NotApart| {
+        let [first, second] = found.unrouted?;
+        let [named, _] = found.named;
+        let (one, other, loom) = (model.wire_name(first), model.wire_name(second), model.loom_name(model[first].loom));
+        Some(MissingFact::new(
+            named,
+            format!(
+                "whether `{one}` runs apart from `{other}`, as `apart` asks for, was not checked: neither names its segments"
+            ),
+            "unknown ways",
+            format!("give `{loom}` its `route`, and `{one}` and `{other}` the segments that they run through (`via`)"),
+            model.device_name(found.device).to_owned(),
+        ))
+    };
+    facts.not_apart().iter().filter_map(note).collect()
 }
 
 /// Wires that reach only if they leave their one segment midway: one note a loom.

@@ -58,22 +58,24 @@ pub struct Cure {
 }
 
 impl Swaps {
-    /// The cure of each fit that has pairs as severe as `least`, in the order of the fits.
+    /// The cure of each fit that has pairs as severe as `least`, in the order of the fits; found once.
     #[must_use]
-    pub fn cures(&self, model: &Model, least: Grade) -> Vec<Cure> {
+    pub fn cures(&self, model: &Model, least: Grade) -> &[Cure] {
+        self.cured.get(least as usize).map_or(&[], |known| known.get_or_init(|| self.found_cures(model, least)))
+    }
+
+    fn found_cures(&self, model: &Model, least: Grade) -> Vec<Cure> {
         let mut excluded: FxHashMap<usize, Vec<(PlugId, PlugId)>> = FxHashMap::default();
         let mut now: FxHashMap<usize, usize> = FxHashMap::default();
-        self.each_pair(model, &Keys::AsWritten, |pair| {
-            if pair.verdict.grade >= least {
-                *now.entry(self.plug(pair.first).fit.0 as usize).or_default() += 1;
-            }
+        self.each_of(model, &Keys::AsWritten, least, |pair| {
+            *now.entry(self.plug(pair.first).fit.0 as usize).or_default() += 1;
         });
         if now.is_empty() {
             return Vec::new();
         }
-        self.each_pair(model, &Keys::Ignored, |pair| {
+        self.each_of(model, &Keys::Ignored, least, |pair| {
             let fit = self.plug(pair.first).fit.0 as usize;
-            if pair.verdict.grade >= least && now.contains_key(&fit) {
+            if now.contains_key(&fit) {
                 excluded.entry(fit).or_default().push((pair.first, pair.second));
             }
         });
@@ -90,10 +92,8 @@ impl Swaps {
         // All cures at once: they are of different families, or of different numbers of positions.
         let changed = cures.iter().flat_map(|cure| &cure.changes).map(|change| (change.plug, change.key)).collect();
         let mut left: FxHashMap<u32, usize> = FxHashMap::default();
-        self.each_pair(model, &Keys::Changed(changed), |pair| {
-            if pair.verdict.grade >= least {
-                *left.entry(self.plug(pair.first).fit.0).or_default() += 1;
-            }
+        self.each_of(model, &Keys::Changed(changed), least, |pair| {
+            *left.entry(self.plug(pair.first).fit.0).or_default() += 1;
         });
         for cure in &mut cures {
             let fit = cure.members.first().map(|id| self.plug(*id).fit.0);

@@ -33,7 +33,9 @@ impl Tie {
 pub struct PlugId(pub(super) u32);
 
 impl PlugId {
-    pub(super) fn index(self) -> usize {
+    /// Its place among all connectors of the design.
+    #[must_use]
+    pub fn index(self) -> usize {
         self.0 as usize
     }
 }

@@ -27,6 +27,11 @@ pub enum Grade {
     Danger,
 }
 
+impl Grade {
+    /// How many there are.
+    pub(super) const ALL: usize = Self::Danger as usize + 1;
+}
+
 /// What follows from a swap, at its worst position.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum Effect {

@@ -15,6 +15,7 @@ mod cure;
 mod halves;
 mod judge;
 mod keys;
+mod marks;
 mod meet;
 mod pairs;
 mod poles;
@@ -38,7 +39,8 @@ use crate::{
     text::Name,
 };
 use rustc_hash::FxHashMap;
-use spots::{Kinds, Side};
+use spots::{Ground, Kinds, Room, Side};
+use std::sync::OnceLock;
 
 impl Facts {
     /// Which plugs fit each other's place, with what is needed to say what a swap does.
@@ -62,6 +64,10 @@ pub struct Swaps {
     sides: Vec<Sides>,
     /// Pairs of which one hangs behind the other.
     linked: FxHashMap<(PlugId, PlugId), Linked>,
+    /// What each two classes of connectors do to each other, of each fit.
+    tables: OnceLock<Vec<pairs::Table>>,
+    /// Keys that rule out all pairs of a grade and of those above it.
+    cured: [OnceLock<Vec<Cure>>; Grade::ALL],
 }
 
 /// Two connectors of which one hangs behind the other, while both are open.
@@ -76,13 +82,14 @@ struct Linked {
 impl Swaps {
     fn new(facts: &Facts) -> Self {
         let halves::Plugs { all, by_fit, unknown } = halves::plugs(facts);
-        let ground = spots::Ground::new(facts);
+        let ground = Ground::new(facts);
+        let mut room = ground.room();
         let mut kinds = Kinds::default();
         let mut sides = Vec::with_capacity(all.len());
         let mut through = Vec::with_capacity(all.len());
         // A connector that fits no other one is in no pair, but for itself the other way round.
         for plug in &all {
-            let (own, passed) = both(&ground, &mut kinds, plug, &plug.ends);
+            let (own, passed) = both(&ground, &mut kinds, plug, &plug.ends, &mut room);
             sides.push(own);
             through.push(passed);
         }
@@ -97,14 +104,15 @@ impl Swaps {
                 linked.entry(key).or_insert_with(|| {
                     let open: Vec<_> = plug.ends.iter().chain(&its.ends).copied().collect();
                     let (first, second) = if own < *other { (plug, its) } else { (its, plug) };
-                    let sides = [both(&ground, &mut kinds, first, &open).0, both(&ground, &mut kinds, second, &open).0];
-                    let ties = ties(&ground, &kinds, &sides, &open);
+                    let mut of = |plug: &Plug| both(&ground, &mut kinds, plug, &open, &mut room).0;
+                    let sides = [of(first), of(second)];
+                    let ties = ties(&ground, &kinds, &sides, &open, &mut room);
                     Linked { sides, ties }
                 });
             }
         }
         let ways = reach::Ways::new(facts.model(), &all);
-        Self { plugs: all, by_fit, unknown, ways, kinds, sides, linked }
+        Self { plugs: all, by_fit, unknown, ways, kinds, sides, linked, ..Self::default() }
     }
 
     /// A connector by its number.
@@ -177,11 +185,12 @@ impl Swaps {
 }
 
 /// What is behind both halves of a connector while some ends are open.
-fn both(ground: &spots::Ground<'_>, kinds: &mut Kinds, plug: &Plug, open: &[EndId]) -> (Sides, Vec<EndId>) {
+fn both(ground: &Ground<'_>, kinds: &mut Kinds, plug: &Plug, open: &[EndId], room: &mut Room) -> (Sides, Vec<EndId>) {
+    room.held.forget();
     let mut through = Vec::new();
     let mut of = |half: Option<&Half>| {
         let Some(half) = half else { return Vec::new() };
-        let Side { spots, through: passed } = spots::side(ground, kinds, &half.points, open);
+        let Side { spots, through: passed } = spots::side(ground, kinds, &half.points, open, room);
         through.extend(passed);
         spots
     };
@@ -191,7 +200,7 @@ fn both(ground: &spots::Ground<'_>, kinds: &mut Kinds, plug: &Plug, open: &[EndI
 }
 
 /// Which positions of two connectors something joins that no pole holds, while some ends are open.
-fn ties(ground: &spots::Ground<'_>, kinds: &Kinds, sides: &[Sides; 2], open: &[EndId]) -> Vec<[(usize, usize); 2]> {
+fn ties(ground: &Ground<'_>, kinds: &Kinds, sides: &[Sides; 2], open: &[EndId], room: &mut Room) -> Vec<[(usize, usize); 2]> {
     let [first, second] = sides;
     let places = |of: &Sides| -> Vec<((usize, usize), PointId)> {
         let each =
@@ -202,8 +211,8 @@ fn ties(ground: &spots::Ground<'_>, kinds: &Kinds, sides: &[Sides; 2], open: &[E
     let others = places(second);
     let mut found = Vec::new();
     for (place, point) in places(first) {
-        let reached = ground.conducts_to(point, open);
-        found.extend(others.iter().filter(|(_, other)| reached.contains(other)).map(|(other, _)| [place, *other]));
+        ground.conducts_to(point, open, room);
+        found.extend(others.iter().filter(|(_, other)| room.reached.get(*other).is_some()).map(|(other, _)| [place, *other]));
     }
     found
 }

@@ -6,6 +6,7 @@
 //!
 //! Cost: four passes over the network once; then the length of one way for most questions, and what hangs behind the connector for the others.
 
+use super::marks::Marks;
 use crate::{
     arena::IdVec,
     model::{EndId, PointId},
@@ -70,20 +71,42 @@ impl Poles {
 
     /// The pole that a point is joined to with some ends open: what is always joined first, the positive pole first. Between two sources in
     /// series it is the positive one, which is above the other's.
-    pub(super) fn of(&self, network: &Network, point: PointId, open: Open<'_>) -> Option<Reached> {
-        self.trees.iter().find_map(|tree| tree.find(network, point, open))
+    pub(super) fn of(&self, network: &Network, point: PointId, open: Open<'_>, known: &mut Held) -> Option<Reached> {
+        let Held { of, seen } = known;
+        let holding =
+            self.trees.iter().zip(of).find_map(|(tree, of)| tree.holds(network, point, open, (of, seen)).then_some(tree));
+        holding?.find(network, point, open)
     }
 
     /// Both poles, where contacts can join a point to either: the output of a bridge.
-    pub(super) fn is_bridge(&self, network: &Network, point: PointId, open: Open<'_>) -> bool {
-        let [plus, minus, far_plus, far_minus] = &self.trees;
-        let is = |tree: &Tree| tree.find(network, point, open).is_some();
-        !is(plus) && !is(minus) && is(far_plus) && is(far_minus)
+    pub(super) fn is_bridge(&self, network: &Network, point: PointId, open: Open<'_>, known: &mut Held) -> bool {
+        let Held { of, seen } = known;
+        let holds = self.trees.iter().zip(of).map(|(tree, of)| tree.holds(network, point, open, (of, seen)));
+        holds.eq([false, false, true, true])
     }
 
-    /// Whether a point is joined to a pole for good, whatever is open.
-    pub(super) fn is_held(&self, network: &Network, point: PointId, open: Open<'_>) -> bool {
-        self.trees.iter().take(2).any(|tree| tree.find(network, point, open).is_some())
+    /// Whether a point is joined to a pole for good with some ends open.
+    pub(super) fn is_held(&self, network: &Network, point: PointId, open: Open<'_>, known: &mut Held) -> bool {
+        let Held { of, seen } = known;
+        self.trees.iter().zip(of).take(2).any(|(tree, of)| tree.holds(network, point, open, (of, seen)))
+    }
+}
+
+/// Which points each tree is known to reach, or not to, while some ends are open.
+pub(super) struct Held {
+    of: [Marks; 4],
+    seen: Marks,
+}
+
+impl Held {
+    pub(super) fn new(network: &Network) -> Self {
+        let marks = || Marks::new(network);
+        Self { of: [marks(), marks(), marks(), marks()], seen: marks() }
+    }
+
+    /// Other ends are open from here on.
+    pub(super) fn forget(&mut self) {
+        self.of.iter_mut().for_each(Marks::forget);
     }
 }
 
@@ -132,24 +155,80 @@ impl Tree {
             return Some(found);
         }
         let mut seen: FxHashSet<PointId> = FxHashSet::default();
-        let mut waiting = VecDeque::from([(point, Vec::new())]);
+        let mut waiting = VecDeque::from([(point, Vec::new(), false)]);
         seen.insert(point);
-        while let Some((at, through)) = waiting.pop_front() {
+        while let Some((at, through, is_switched)) = waiting.pop_front() {
             for (_, edge, other) in network.around(at) {
-                // Asked from the far side: the pole comes from `other` to `at`.
-                if is_open(edge, open) || !self.passes(edge, other) || !seen.insert(other) {
+                if !self.comes(edge, other, open) || !seen.insert(other) {
                     continue;
                 }
                 let mut passed = through.clone();
                 passed.extend(contact(edge));
+                let is_switched = is_switched || edge.role.is_switched();
                 if let Some(mut found) = self.way(network, other, open) {
                     found.through.extend(passed);
+                    found.is_switched |= is_switched;
                     return Some(found);
                 }
-                waiting.push_back((other, passed));
+                waiting.push_back((other, passed, is_switched));
             }
         }
         None
+    }
+
+    /// Whether the pole comes over an edge from `other`, where it ever comes to it.
+    fn comes(&self, edge: &Edge, other: PointId, open: Open<'_>) -> bool {
+        self.came[other] != Came::Never && !is_open(edge, open) && self.passes(edge, other)
+    }
+
+    /// Whether the pole comes to a point: as `find`, without the way.
+    fn holds(&self, network: &Network, point: PointId, open: Open<'_>, (known, seen): (&mut Marks, &mut Marks)) -> bool {
+        if self.came[point] == Came::Never {
+            return false;
+        }
+        if let Some(known) = known.get(point) {
+            return known;
+        }
+        if self.is_intact(network, point, open) {
+            known.set(point, true);
+            return true;
+        }
+        seen.forget();
+        seen.set(point, true);
+        let mut order = vec![point];
+        let mut next = 0;
+        while let Some(at) = order.get(next).copied() {
+            next += 1;
+            for (_, edge, other) in network.around(at) {
+                if !self.comes(edge, other, open) || seen.get(other).is_some() {
+                    continue;
+                }
+                seen.set(other, true);
+                match known.get(other) {
+                    Some(false) => continue,
+                    None if !self.is_intact(network, other, open) => order.push(other),
+                    Some(true) | None => {
+                        known.set(point, true);
+                        return true;
+                    }
+                }
+            }
+        }
+        // What the pole would have to come from is not held either.
+        order.into_iter().for_each(|point| known.set(point, false));
+        false
+    }
+
+    /// Whether nothing is open on the way of the tree.
+    fn is_intact(&self, network: &Network, mut at: PointId, open: Open<'_>) -> bool {
+        loop {
+            match self.came[at] {
+                Came::Never => return false,
+                Came::Root => return true,
+                Came::By(id, _) if is_open(&network[id], open) => return false,
+                Came::By(_, next) => at = next,
+            }
+        }
     }
 
     /// The way of the tree, if nothing on it is open.

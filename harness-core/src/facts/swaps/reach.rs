@@ -54,6 +54,16 @@ impl Ways {
         let is_tied_apart = two.peek().is_some() && two.all(|(own, its)| is_far(own, its));
         is_near && !is_tied_apart
     }
+
+    /// Whether the design says of two connectors that reach each other that they do; else they are taken to.
+    pub(super) fn is_stated(&self, one: &Plug, other: &Plug) -> bool {
+        let is_near = |own: &Option<Tie>, its: &Option<Tie>| {
+            let two = own.zip(*its);
+            two.is_some_and(|(own, its)| self.0.get(&(own.segment, its.segment)).is_some_and(|way| *way <= own.free + its.free))
+        };
+        [one, other].iter().all(|plug| !plug.zones.is_empty())
+            || one.ties.iter().any(|own| other.ties.iter().any(|its| is_near(own, its)))
+    }
 }
 
 /// How far each node is from the nearer end of a segment.

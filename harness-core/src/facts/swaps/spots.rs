@@ -3,16 +3,19 @@
 //! A position is joined to a pole of a source, or it is passive: then the pins on its conductors and the loads behind it say what it takes.
 //! Equal signatures have equal numbers, so that a meeting of two of them is judged once.
 
-use super::poles::{Open, Pole, Poles, contact, is_open};
+use super::{
+    marks::Marks,
+    poles::{Held, Open, Pole, Poles, contact, is_open},
+};
 use crate::{
     arena::IdVec,
     facts::{Facts, pins::PinAt},
     model::{DomainId, ElementId, ElementKind, EndId, PointId, WireId},
-    network::{Components, Edge, EdgeId, GroupId, NetId, Network, Potential},
+    network::{Components, Edge, GroupId, NetId, Network, Potential},
     quantity::{Ampere, Volt},
     vocabulary::{Drive, LoadKind, Role, Suppression},
 };
-use rustc_hash::{FxHashMap, FxHashSet};
+use rustc_hash::FxHashMap;
 
 /// The current of a source that limits itself below which a short harms no conductor of any plug: that of a sensor supply.
 /// Common practice, no source.
@@ -117,11 +120,17 @@ pub(super) struct Side {
     pub through: Vec<EndId>,
 }
 
+/// What walks mark, used again by the next one; `held.forget` where other ends are open.
+pub(super) struct Room {
+    pub reached: Marks,
+    pub held: Held,
+}
+
 /// What all sides of a design are found from.
 pub(super) struct Ground<'a> {
     facts: &'a Facts,
     poles: Poles,
-    pins: FxHashMap<PointId, PinAt>,
+    pins: IdVec<PointId, Option<&'a PinAt>>,
     /// What is joined when all contacts are closed, and what the sources of each such piece give together, in A.
     pieces: Components,
     limits: IdVec<GroupId, f64>,
@@ -130,8 +139,11 @@ pub(super) struct Ground<'a> {
 impl<'a> Ground<'a> {
     pub(super) fn new(facts: &'a Facts) -> Self {
         let pins = facts.pins();
-        let at = pins.runs().flat_map(|run| pins.of_run(run)).map(|pin| (pin.point, *pin)).collect();
         let network = facts.network();
+        let mut at = IdVec::of(None, network.point_count());
+        for pin in pins.runs().flat_map(|run| pins.of_run(run)) {
+            at[pin.point] = Some(pin);
+        }
         let pieces = network.components(|_, edge| edge.role.conducts_when_closed());
         let mut limits = pieces.table(0.0);
         for (_, edge) in network.edges().filter(|(_, edge)| edge.role.drives()) {
@@ -142,14 +154,20 @@ impl<'a> Ground<'a> {
         Self { facts, poles: Poles::new(network), pins: at, pieces, limits }
     }
 
-    /// What a point conducts to when contacts close, up to what a pole holds.
-    pub(super) fn conducts_to(&self, point: PointId, open: Open<'_>) -> FxHashSet<PointId> {
+    /// Room for walks: one for all questions.
+    pub(super) fn room(&self) -> Room {
         let network = self.facts.network();
-        let is_held = |point: PointId| self.poles.is_held(network, point, open);
-        let conducts = |_: PointId, _: EdgeId, edge: &Edge| {
-            edge.role.conducts_when_closed() && !is_open(edge, open) && !is_held(edge.a) && !is_held(edge.b)
-        };
-        network.walk_along([point], conducts).reached().iter().copied().collect()
+        Room { reached: Marks::new(network), held: Held::new(network) }
+    }
+
+    /// What a point conducts to when contacts close, up to what a pole holds; marked in `room.reached`.
+    pub(super) fn conducts_to(&self, point: PointId, open: Open<'_>, room: &mut Room) -> Vec<PointId> {
+        let network = self.facts.network();
+        let Room { reached, held } = room;
+        let mut is_held = |point: PointId| self.poles.is_held(network, point, open, held);
+        // Where it begins no pole holds.
+        let conducts = |edge: &Edge, other: PointId| edge.role.conducts_when_closed() && !is_open(edge, open) && !is_held(other);
+        reached.walk(network, point, |_| false, conducts)
     }
 
     /// Whether the wires at a point carry what all sources that can feed it give together, for good.
@@ -178,45 +196,38 @@ impl<'a> Ground<'a> {
     }
 }
 
-/// What is behind `points` while the ends `open` are unmated.
-pub(super) fn side(ground: &Ground<'_>, kinds: &mut Kinds, points: &[PointId], open: Open<'_>) -> Side {
-    let mut lumps = Lumps::default();
+/// What is behind `points` while the ends `open` are unmated; `room` has held what it holds with the same ends open.
+pub(super) fn side(ground: &Ground<'_>, kinds: &mut Kinds, points: &[PointId], open: Open<'_>, room: &mut Room) -> Side {
     let mut through: Vec<EndId> = Vec::new();
-    let spots = points.iter().enumerate().map(|(at, point)| spot(ground, kinds, (at, *point), open, &mut lumps, &mut through));
-    let mut spots: Vec<Spot> = spots.collect();
-    for (at, spot) in spots.iter_mut().enumerate() {
-        spot.lump = lumps.number(at, points);
+    let mut spots: Vec<Spot> = Vec::with_capacity(points.len());
+    for (at, point) in points.iter().enumerate() {
+        let (mut own, is_passive) = spot(ground, kinds, *point, open, room, &mut through);
+        // Conducting goes both ways: the first position that is joined to others gives them all its number.
+        if is_passive
+            && let Some(first) = points.iter().position(|other| room.reached.get(*other).is_some()).filter(|first| *first < at)
+        {
+            let lump = first.saturating_add(1).min(usize::from(u16::MAX)) as u16;
+            own.lump = lump;
+            if let Some(first) = spots.get_mut(first) {
+                first.lump = lump;
+            }
+        }
+        spots.push(own);
     }
     through.sort_unstable();
     through.dedup();
     Side { spots, through }
 }
 
-/// Which positions of a half something behind it joins.
-#[derive(Default)]
-struct Lumps {
-    /// For each position that a pole does not hold: the points that it conducts to.
-    of: Vec<(usize, FxHashSet<PointId>)>,
-}
-
-impl Lumps {
-    /// One more than the first position that is joined to this one; 0 where it is joined to none.
-    fn number(&self, at: usize, points: &[PointId]) -> u16 {
-        let Some((_, own)) = self.of.iter().find(|(of, _)| *of == at) else { return 0 };
-        let is_joined = |of: usize| points.get(of).is_some_and(|point| own.contains(point));
-        let mut others = self.of.iter().filter(|(of, _)| *of != at && is_joined(*of)).map(|(of, _)| *of);
-        others.next().map_or(0, |first| first.min(at).saturating_add(1).min(usize::from(u16::MAX)) as u16)
-    }
-}
-
+/// A position, and whether no pole holds it: then what it conducts to is marked.
 fn spot(
     ground: &Ground<'_>,
     kinds: &mut Kinds,
-    (at, point): (usize, PointId),
+    point: PointId,
     open: Open<'_>,
-    lumps: &mut Lumps,
+    room: &mut Room,
     through: &mut Vec<EndId>,
-) -> Spot {
+) -> (Spot, bool) {
     let Ground { facts, poles, pins: at_point, .. } = ground;
     let (model, network) = (facts.model(), facts.network());
     let spot = |kind: KindId, signal: Option<u32>| Spot { point, kind, signal, net: network.net(point), lump: 0 };
@@ -226,14 +237,14 @@ fn spot(
         pin.spare.is_none() && (pin.role.is_some() || pin.signal.is_some() || pin.domain.is_some())
     });
     if !has_wire && !is_said {
-        return spot(kinds.number(Kind { is_empty: true, ..Kind::default() }), None);
+        return (spot(kinds.number(Kind { is_empty: true, ..Kind::default() }), None), false);
     }
-    let reached = poles.of(network, point, open);
+    let reached = poles.of(network, point, open, &mut room.held);
     let mut kind = Kind { potential: facts.potentials().of(point), ..Kind::default() };
     if let Some(reached) = &reached {
         kind.pole = Some(reached.pole);
         kind.is_switched = reached.is_switched;
-        kind.is_bridge = reached.is_switched && poles.is_bridge(network, point, open);
+        kind.is_bridge = reached.is_switched && poles.is_bridge(network, point, open, &mut room.held);
         kind.is_unfused = reached.pole == Pole::Plus && facts.electrical().protection().is_unfused(point);
         kind.is_borne = reached.pole == Pole::Plus && ground.is_borne(point);
         kind.millivolts = Some(reached.root).filter(|_| reached.pole == Pole::Plus).and_then(|root| ground.millivolts(root));
@@ -241,19 +252,19 @@ fn spot(
         // What a pole holds has the domain of that pole.
         kind.potential = kind.potential.or_else(|| facts.potentials().of(reached.root));
     }
-    let is_metal = |_: EdgeId, edge: &Edge| edge.is_metal() && !is_open(edge, open);
-    let pin_at = |point: PointId| at_point.get(&point).copied();
+    let is_metal = |edge: &Edge, _: PointId| edge.is_metal() && !is_open(edge, open);
+    let pin_at = |point: PointId| at_point[point];
     if reached.as_ref().is_some_and(|reached| !reached.is_switched) {
         // The conductors of a pole are many: the nearest pin says what they are there.
-        let steps = network.path(point, |point| pin_at(point).is_some_and(|pin| pin.role.is_some()), is_metal);
-        let nearest = steps.map(|steps| steps.last().map_or(point, |step| step.point)).and_then(pin_at);
+        let has_role = |point: PointId| pin_at(point).is_some_and(|pin| pin.role.is_some());
+        let nearest = room.reached.walk(network, point, has_role, is_metal).last().copied().and_then(pin_at);
         kind.roles.extend(nearest.and_then(|pin| pin.role));
-        let signal = one_name(network, point, is_metal, pin_at);
-        return spot(kinds.number(kind), signal);
+        let signal = one_name(network, point, is_metal, pin_at, &mut room.reached);
+        return (spot(kinds.number(kind), signal), false);
     }
-    let walk = network.walk([point], is_metal);
-    let pins = || walk.reached().iter().take(MOST_POINTS).filter_map(|point| pin_at(*point));
-    for (_, edge, _) in walk.reached().iter().take(MOST_POINTS).flat_map(|point| network.around(*point)) {
+    let near = room.reached.walk(network, point, |_| false, is_metal);
+    let pins = || near.iter().take(MOST_POINTS).filter_map(|point| pin_at(*point));
+    for (_, edge, _) in near.iter().take(MOST_POINTS).flat_map(|point| network.around(*point)) {
         through.extend(contact(edge).filter(|_| !is_open(edge, open)));
     }
     kind.roles.extend(pins().filter_map(|pin| pin.role));
@@ -266,15 +277,12 @@ fn spot(
     kind.tap = pins().find_map(|pin| model[pin.pin].tap).map(|tap| tap.value);
     let signal = pins().find_map(|pin| pin.signal);
     // What it conducts to, up to what a pole holds: the loads there are fed through it.
-    let reached = ground.conducts_to(point, open);
-    // In the order of the network: that of a set is another one each time it grows.
-    let mut points: Vec<PointId> = reached.iter().copied().collect();
+    let mut points = ground.conducts_to(point, open, room);
+    // In the order of the network: which ones are looked at does not depend on where the walk begins.
     points.sort_unstable();
-    for (id, edge, _) in points.iter().take(MOST_POINTS).flat_map(|point| network.around(*point)) {
-        let is_a = reached.contains(&edge.a);
-        kind.loads.extend(load_side(facts, id, is_a));
+    for (_, edge, _) in points.iter().take(MOST_POINTS).flat_map(|point| network.around(*point)) {
+        kind.loads.extend(load_side(facts, edge, room.reached.get(edge.a).is_some()));
     }
-    lumps.of.push((at, reached));
     kind.is_contact = kind.loads.is_empty() && pins().all(|pin| is_drawn(pin.point));
     kind.roles.sort_unstable();
     kind.roles.dedup();
@@ -282,47 +290,41 @@ fn spot(
     kind.drives.dedup();
     kind.loads.sort_unstable();
     kind.loads.dedup();
-    spot(kinds.number(kind), signal)
+    (spot(kinds.number(kind), signal), true)
 }
 
 /// The signal of the pins on the conductors of a pole, if they are few and all have one name: a feed is named where it begins, and a rail that
 /// feeds many is none of them.
-fn one_name(
+fn one_name<'p>(
     network: &Network,
     point: PointId,
-    is_metal: impl Fn(EdgeId, &Edge) -> bool,
-    pin_at: impl Fn(PointId) -> Option<PinAt>,
+    is_metal: impl Fn(&Edge, PointId) -> bool,
+    pin_at: impl Fn(PointId) -> Option<&'p PinAt>,
+    reached: &mut Marks,
 ) -> Option<u32> {
     let mut seen = 0;
     let mut names: Vec<u32> = Vec::new();
-    let steps = network.path(
-        point,
-        |point| {
-            seen += 1;
-            names.extend(pin_at(point).and_then(|pin| pin.signal));
-            names.dedup();
-            seen > MOST_NAMED || names.len() > 1
-        },
-        is_metal,
-    );
-    match (steps, names.as_slice()) {
-        (None, [name]) => Some(*name),
+    let is_enough = |point: PointId| {
+        seen += 1;
+        names.extend(pin_at(point).and_then(|pin| pin.signal));
+        names.dedup();
+        seen > MOST_NAMED || names.len() > 1
+    };
+    reached.walk(network, point, is_enough, is_metal);
+    match names.as_slice() {
+        [name] if seen <= MOST_NAMED => Some(*name),
         _ => None,
     }
 }
 
-fn load_side(facts: &Facts, id: EdgeId, is_plus: bool) -> Option<LoadSide> {
-    let network = facts.network();
-    let edge = &network[id];
+fn load_side(facts: &Facts, edge: &Edge, is_plus: bool) -> Option<LoadSide> {
+    let element = edge.element()?;
     // The diode across a coil shorts it when the coil is connected backwards.
-    let has_diode = |element: ElementId| {
-        matches!(facts.model()[element].kind, ElementKind::Load { suppression: Some(Suppression::Diode), .. })
-    };
-    let is_polarised = facts.polarised(edge).is_some() || edge.element().is_some_and(has_diode) && !facts.is_alternating(edge);
+    let has_diode = matches!(facts.model()[element].kind, ElementKind::Load { suppression: Some(Suppression::Diode), .. });
+    let is_polarised = facts.polarised(edge).is_some() || has_diode && !facts.is_alternating(edge);
     if !edge.role.draws() && !is_polarised {
         return None;
     }
-    let element = edge.element()?;
     let millivolts = facts.electrical().nominal(element).map(|nominal| millivolts(nominal.volts));
     Some(LoadSide { is_plus, is_polarised, kind: load_kind(facts, element), millivolts })
 }

@@ -3,7 +3,7 @@
 use crate::{
     format::values::Choice,
     model::{
-        ids::{DeviceId, DomainId, HousingId, LandingKindId, NetworkId, PointRange, PortId, PortRange, ZoneId},
+        ids::{DeviceId, DomainId, HousingId, LandingKindId, NetworkId, PointId, PointRange, PortId, PortRange, ZoneId},
         items::{Guard, InletLock, Isolation, IsolationMonitor},
     },
     quantity::{Ampere, NewtonMetre, Ohm},
@@ -33,6 +33,8 @@ pub struct Device {
     pub function: Option<Choice<Function>>,
     /// Which one it is of several alike on the vehicle.
     pub side: Option<Choice<Side>>,
+    /// The pins of each circuit that must run apart from the others, with the place where the circuit is named.
+    pub apart: Vec<(Vec<PointId>, Span)>,
     /// What keeps its sides apart.
     pub isolation: Vec<Isolation>,
     /// Where it watches the isolation of a domain; `None` for a box that is not a monitor.

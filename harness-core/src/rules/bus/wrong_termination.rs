@@ -1,4 +1,4 @@
-//! A CAN bus has a terminator at each of its two ends and no other.
+//! A bus has a terminator at each of its two ends and no other.
 
 use crate::{
     analysis::Analysis,
@@ -9,7 +9,7 @@ use crate::{
     finding::{Finding, Level, Weighed},
     model::{Model, PointId},
     rules::{Rule, RulePage},
-    standards::bus::{between_lines, terminator},
+    standards::bus::{Protocol, between_lines, least_of_pair, terminator},
     text::Span,
     vocabulary,
     wording::{count, list_of_first, quoted},
@@ -20,7 +20,7 @@ pub(super) static RULE: Rule = Rule {
         name: "bus/wrong-termination",
         level: Level::Error,
         since: "0.1.0",
-        finds: "a CAN bus with too few or too many terminators, or with ones of another value",
+        finds: "a bus with too many terminators, a CAN bus with too few or with ones of another value",
         docs: include_str!("wrong_termination.md"),
     },
     check,
@@ -66,11 +66,14 @@ fn called(model: &Model, end: &Terminator) -> (String, Span) {
 
 fn finding(facts: &Facts, bus: &Bus, ends: &Termination) -> Option<Finding> {
     let model = facts.model();
-    let ([least, nominal, most], [low, _, high]) = (terminator().value, between_lines().value);
+    let ([least, nominal, most], [low, together, high]) = (terminator().value, between_lines().value);
     let odd = ends.ends.iter().find(|end| end.ohm < least || end.ohm > most);
     let is_right = ends.ends.len() == 2 && odd.is_none() && ends.between.is_some_and(|ohm| ohm >= low && ohm <= high);
     // Nothing said at all, and a terminator that may or may not be there, are missing facts.
     let may_be_right = ends.ends.len() < 2 && !ends.unsure.is_empty();
+    let is_can = bus.protocol(model) != Protocol::Pair;
+    // A short RS-485 goes without, and its cable may want other values.
+    let is_right = if is_can { is_right } else { ends.ends.len() <= 2 };
     if is_right || ends.is_cut || !ends.is_stated || may_be_right {
         return None;
     }
@@ -80,15 +83,20 @@ fn finding(facts: &Facts, bus: &Bus, ends: &Termination) -> Option<Finding> {
         (_, 0) => format!("{} has no terminator", bus.called(model)),
         (_, number) => format!("{} has {}: {between}", bus.called(model), count(number, "terminator")),
     };
+    let wanted = if is_can {
+        format!("2 of {nominal}, {low} to {high} together; {}", terminator().source)
+    } else {
+        format!("at most one at each end, no less than {} together; {}", least_of_pair().value, least_of_pair().source)
+    };
     // Of too many the last is shown, of too few the one that is there.
     let shown = odd.or(ends.ends.last()).map(|end| called(model, end));
     let place = shown.as_ref().map_or(bus.span(model), |(_, span)| *span);
-    let weighed = if headline.contains("between") { ends.between.map(Weighed::neither) } else { None };
-    let of_odd = odd.filter(|_| ends.ends.len() == 2).map(|odd| Weighed::neither(odd.ohm));
+    let weighed = if headline.contains("between") { ends.between.map(|ohm| Weighed::off(ohm, ohm > together)) } else { None };
+    let of_odd = odd.filter(|_| ends.ends.len() == 2).map(|odd| Weighed::off(odd.ohm, odd.ohm > nominal));
     let mut finding = RULE
         .finding(place, headline, of_odd.into_iter().chain(weighed))
         .label(if ends.ends.is_empty() { "no terminator" } else { "terminator" })
-        .figure("wanted", format!("2 of {nominal}, {low} to {high} together; {}", terminator().source))
+        .figure("wanted", wanted)
         .help(help(model, bus, ends, odd))
         .concerns(bus.name(model));
     for (name, span) in ends.ends.iter().map(|end| called(model, end)).filter(|(_, span)| *span != place).take(4) {

@@ -10,7 +10,9 @@ use crate::{
     finding::{Finding, Level, Weighed},
     quantity::Volt,
     rules::{Rule, RulePage},
-    standards::charging_inlet::{InletContact, PilotState, level_tolerance, pilot_state, station_voltage, vehicle_resistors},
+    standards::charging_inlet::{
+        InletContact, PilotState, level_tolerance, nearest_level, pilot_state, station_voltage, vehicle_resistors,
+    },
     wording::{list, quoted},
 };
 
@@ -56,11 +58,11 @@ fn names(facts: &Facts, circuit: &SignalCircuit) -> String {
     list(&circuit.drawn.iter().map(|element| quoted(facts.model().element_name(*element))).collect::<Vec<_>>())
 }
 
-/// A finding at the contact, with what is drawn beside it.
-fn at(facts: &Facts, circuit: &SignalCircuit, headline: String) -> Finding {
+/// A finding at the contact, with what is drawn beside it. Of its figures one is the level that is wrong, the first; the others are the standard's.
+fn at(facts: &Facts, circuit: &SignalCircuit, headline: &str, worse: Weighed) -> Finding {
     let model = facts.model();
     let finding = circuit.drawn.iter().fold(
-        RULE.finding(model[circuit.point].span, &headline, [Weighed::neither(&headline)])
+        RULE.finding(model[circuit.point].span, headline, [worse, Weighed::neither(headline)])
             .concerns(model.point_name(circuit.point)),
         |finding, element| finding.concerns(model.element_name(*element)),
     );
@@ -75,9 +77,10 @@ fn at(facts: &Facts, circuit: &SignalCircuit, headline: String) -> Finding {
 fn fed(facts: &Facts, circuit: &SignalCircuit, read: &Read) -> Option<Finding> {
     let model = facts.model();
     let name = model.point_name(circuit.point);
-    let headline = format!("the control pilot `{name}` has {} without a station", read.alone?);
+    let volts = read.alone?;
+    let headline = format!("the control pilot `{name}` has {volts} without a station");
     Some(
-        at(facts, circuit, headline)
+        at(facts, circuit, &headline, Weighed::off(volts, volts > Volt::ZERO))
             .label(format!("fed by the vehicle in mode `{}`", model.mode_name(read.mode)))
             .help(format!("take what joins `{name}` to a supply off it: the station alone gives it a voltage")),
     )
@@ -89,8 +92,9 @@ fn no_diode(facts: &Facts, circuit: &SignalCircuit, read: &Read) -> Option<Findi
     let is_turned = read.high.is_some_and(|high| pilot_state(high).value == Some(PilotState::A));
     let what = if is_turned { "the diode of the control pilot is turned round" } else { "the control pilot has no diode" };
     let (volts, expected) = (low, station_voltage().value);
+    let headline = format!("{what}: `{name}` is at {volts} in the negative half, not at -{expected}");
     Some(
-        at(facts, circuit, format!("{what}: `{name}` is at {volts} in the negative half, not at -{expected}"))
+        at(facts, circuit, &headline, Weighed::larger(volts))
             .label("the station takes this for a fault and gives no voltage")
             .figure("negative half", format!("{volts}, computed with {} behind the station's resistance", expected))
             .help(format!(
@@ -128,7 +132,8 @@ fn wrong(facts: &Facts, circuit: &SignalCircuit) -> Option<Finding> {
         let meaning = if state(read).is_none() { "between the states" } else { "at which the station sees no vehicle" };
         let headline =
             format!("the control pilot `{name}` is at {high}, {meaning}: 9, 6 or 3 V, within {}", level_tolerance().value);
-        return Some(figure(at(facts, circuit, headline).label("the station takes this for a fault").help(resistors), read));
+        let found = at(facts, circuit, &headline, Weighed::off(high, high > nearest_level(high).value));
+        return Some(figure(found.label("the station takes this for a fault").help(resistors), read));
     }
     let in_charge = circuit.levels.iter().filter(|read| inlet.plugged.has(read.mode));
     if let Some(read) = in_charge.into_iter().find(|read| matches!(state(read), Some(PilotState::A | PilotState::B) | None)) {
@@ -139,15 +144,20 @@ fn wrong(facts: &Facts, circuit: &SignalCircuit) -> Option<Finding> {
             model.mode_name(read.mode)
         );
         let help = format!("close {asks} beside the {always} of the control pilot in `{}`", model.mode_name(read.mode));
-        return Some(figure(at(facts, circuit, headline).label("does not ask for voltage").help(help), read));
+        // The further up, the less the station sees of the vehicle.
+        let found = at(facts, circuit, &headline, Weighed::larger(&level));
+        return Some(figure(found.label("does not ask for voltage").help(help), read));
     }
     let mut asking = circuit.levels.iter().filter(|read| state(read) == Some(PilotState::D));
     let has_rest = circuit.levels.iter().any(|read| matches!(state(read), Some(PilotState::B | PilotState::C)));
     let read = asking.next().filter(|_| !has_rest)?;
-    let headline = format!("the control pilot `{name}` asks for ventilation all the time: {}, state D", read.high?);
-    let mut finding = figure(at(facts, circuit, headline), read).label("most stations give no voltage in this state").help(
-        format!("{resistors}; {ventilation} beside it is for batteries that give off gas, and only while they are charged"),
-    );
+    let high = read.high?;
+    let headline = format!("the control pilot `{name}` asks for ventilation all the time: {high}, state D");
+    let mut finding = figure(at(facts, circuit, &headline, Weighed::smaller(high)), read)
+        .label("most stations give no voltage in this state")
+        .help(format!(
+            "{resistors}; {ventilation} beside it is for batteries that give off gas, and only while they are charged"
+        ));
     finding.stated = Level::Warning;
     Some(finding)
 }

@@ -76,12 +76,14 @@ fn misplaced(facts: &Facts, inlet: &ChargingInlet, circuit: &SignalCircuit, resi
     };
     let (name, contact) = (model.element_name(resistor.element), model.point_name(circuit.point));
     let mark = inlet_mark();
+    let amps = cable.map(|cable| Weighed::larger(cable.amps));
     let headline = format!(
         "`{name}` of {} is the resistor of {stands_for}, and is in the vehicle, from `{contact}` to protective earth",
         resistor.ohm
     );
     Some(
-        RULE.finding(model[resistor.element].value_span, &headline, [Weighed::neither(&headline)])
+        // The smaller it is, the more the station believes that it may give.
+        RULE.finding(model[resistor.element].value_span, &headline, [Weighed::smaller(resistor.ohm)].into_iter().chain(amps))
             .label("reads as plugged in for good")
             .figure("codes", cable_codes().source)
             .help(format!(
@@ -111,7 +113,7 @@ fn plug_code(facts: &Facts, inlet: &ChargingInlet, circuit: &SignalCircuit, plug
             resistor.ohm
         );
         return Some(
-            no_code(facts, resistor, text, latch_resistors().source)
+            no_code(facts, resistor, &[latched, pressed], text, latch_resistors().source)
                 .help(format!("draw `{name}` with {latched}"))
                 .concerns(contact),
         );
@@ -120,7 +122,7 @@ fn plug_code(facts: &Facts, inlet: &ChargingInlet, circuit: &SignalCircuit, plug
         let codes: Vec<String> = cable_codes().value.iter().map(|code| format!("{} for {}", code.ohm, code.amps)).collect();
         let text = format!("`{name}` of {} is not the code of a cable: {}", resistor.ohm, any(&codes));
         return Some(
-            no_code(facts, resistor, text, cable_codes().source)
+            no_code(facts, resistor, &cable_codes().value.map(|code| code.ohm), text, cable_codes().source)
                 .help(format!("draw `{name}` with the code of the cable"))
                 .concerns(contact),
         );
@@ -144,6 +146,7 @@ fn without_code(facts: &Facts, inlet: &ChargingInlet, circuit: &SignalCircuit) -
     };
     let headline = format!("the plug at `{contact}` has no resistor to protective earth: {codes}");
     Some(
+        // All its figures are the standard's.
         RULE.finding(model[element].value_span, &headline, [Weighed::neither(&headline)])
             .label("drawn at the contact, and leads to no resistor")
             .context(model[circuit.point].span, "reads as if nothing were plugged in")
@@ -154,9 +157,13 @@ fn without_code(facts: &Facts, inlet: &ChargingInlet, circuit: &SignalCircuit) -
     )
 }
 
-fn no_code(facts: &Facts, resistor: &PlugResistor, text: String, source: impl std::fmt::Display) -> Finding {
+/// A resistor of the plug that has none of the published values; it is worse the further it is from the nearest.
+fn no_code(facts: &Facts, resistor: &PlugResistor, codes: &[Ohm], text: String, source: impl std::fmt::Display) -> Finding {
     let model = facts.model();
-    RULE.finding(model[resistor.element].value_span, &text, [Weighed::neither(&text)])
+    let off = |code: &Ohm| (resistor.ohm.get() / code.get()).ln().abs();
+    let nearest = codes.iter().min_by(|a, b| off(a).total_cmp(&off(b)));
+    let worse = Weighed::off(resistor.ohm, nearest.is_none_or(|code| resistor.ohm > *code));
+    RULE.finding(model[resistor.element].value_span, &text, [worse, Weighed::neither(&text)])
         .label("no published value")
         .figure("codes", source)
         .concerns(model.element_name(resistor.element))
@@ -215,17 +222,23 @@ fn levels(facts: &Facts, inlet: &ChargingInlet, circuit: &SignalCircuit) -> Opti
     let shown: Vec<String> = all.iter().map(|(what, volts)| format!("{volts} with {what}")).collect();
     let alike = all.windows(2).find(|pair| matches!(pair, [one, other] if (other.1 - one.1).get() < apart.value.get()));
     if let Some([one, other]) = alike {
-        let headline = format!("`{name}` reads alike with {} and with {}: {} and {}", one.0, other.0, one.1, other.1);
+        let between = format!("with {} and with {}", one.0, other.0);
+        let headline = format!("`{name}` reads alike {between}: {} and {}", one.1, other.1);
         return Some(
-            RULE.finding(model[first].value_span, &headline, [Weighed::neither(&headline)])
-                .label("what is drawn at the proximity contact")
-                .context(model[circuit.point].span, "the contact")
-                .figure("levels", crate::wording::commas(&shown))
-                .figure("limit", apart)
-                .help(format!(
-                    "pull `{name}` up in its controller by a resistor of the size of the codes, such as 330 ohm to 1 kohm to 5 V"
-                ))
-                .concerns(name),
+            // The closer they are, the worse.
+            RULE.finding(
+                model[first].value_span,
+                &headline,
+                [Weighed::neither(between), Weighed::larger(one.1), Weighed::smaller(other.1)],
+            )
+            .label("what is drawn at the proximity contact")
+            .context(model[circuit.point].span, "the contact")
+            .figure("levels", crate::wording::commas(&shown))
+            .figure("limit", apart)
+            .help(format!(
+                "pull `{name}` up in its controller by a resistor of the size of the codes, such as 330 ohm to 1 kohm to 5 V"
+            ))
+            .concerns(name),
         );
     }
     if !has_latch(inlet) {
@@ -241,7 +254,7 @@ fn levels(facts: &Facts, inlet: &ChargingInlet, circuit: &SignalCircuit) -> Opti
         .find(|(volts, published)| (*volts - *published).get().abs() > latch_band().value.get() * published.get())?;
     let headline = format!("`{name}` is at {volts} where a Type 1 inlet has {published}");
     let mut finding = RULE
-        .finding(model[first].value_span, &headline, [Weighed::neither(&headline)])
+        .finding(model[first].value_span, &headline, [Weighed::off(volts, volts > published), Weighed::neither(published)])
         .label("what is drawn at the proximity contact")
         .context(model[circuit.point].span, "the contact")
         .figure("levels", crate::wording::commas(&shown))

@@ -2,6 +2,7 @@
 
 use crate::{
     analysis::Analysis,
+    evidence::face_map::face_map,
     facts::{
         Facts,
         faces::{FaceClash, Turn},
@@ -54,5 +55,7 @@ fn finding(facts: &Facts, clash: &FaceClash) -> Option<Finding> {
         .figure("mated pairs", count(clash.pairs.len(), "pair"))
         .figure("first", first.map(|half| quoted(model.mate_name(half))).join(" on "))
         .help(format!("{help}: look at the part in your hand, or its drawing, from the side that is written"));
+    let map = if clash.turn == Turn::Other { face_map(facts, &clash.pairs) } else { None };
+    let finding = finding.remedy(map);
     Some(finding.concerns(model.text(one.name)).concerns(model.text(other.name)))
 }

@@ -2,7 +2,7 @@
 
 use crate::{
     analysis::Analysis,
-    evidence::{mated_pair, mating_remedies},
+    evidence::{face_map::face_map, mated_pair, mating_remedies},
     facts::{
         Facts,
         faces::met_by_faces,
@@ -88,7 +88,8 @@ fn mismatch(facts: &Facts, pair: &MatedPair<'_>) -> Option<Finding> {
     } else {
         format!("give `{}` a housing with {}", names.0, positions(&pair.partner))
     };
-    Some(mating_remedies(facts, pair, finding, &otherwise))
+    let map = face_map(facts, &[[pair.own.connector, pair.partner.connector]]);
+    Some(mating_remedies(facts, pair, finding.remedy(map), &otherwise))
 }
 
 /// The positions of the own half, each with the one of its mate that it meets.

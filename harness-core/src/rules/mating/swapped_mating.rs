@@ -2,13 +2,16 @@
 
 use crate::{
     analysis::Analysis,
-    evidence::plug_swaps::{
-        Consequence, SwapShort, another_key, by_cause, consequence, cure_words, ended, half_in_hand, housing_words, plug_words,
-        way_words,
+    evidence::{
+        plug_swaps::{
+            Consequence, SwapShort, another_key, consequence, cure_words, ended, half_in_hand, housing_words, plug_words,
+            taken_near, way_words,
+        },
+        swap_causes::{SwapCause, SwapCauses},
     },
     facts::{
         Facts,
-        swaps::{Cure, Grade, Keys, Pair, PlugId, Turned, plug_name},
+        swaps::{Cure, Grade, Keys, PlugId, Turned, plug_name},
     },
     finding::{Finding, Level, Weighed},
     model::Mate,
@@ -40,14 +43,13 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
     let misplaced: FxHashSet<Mate> =
         slips.on_wrong_ports.iter().flat_map(|slip| &slip.plugs).map(|plug| Mate::End(plug.end)).collect();
     let is_misplaced = |id: PlugId| swaps.plug(id).halves().any(|half| misplaced.contains(&half.at));
-    let mut pairs: Vec<Pair> = Vec::new();
-    swaps.each_pair(model, &Keys::AsWritten, |pair| {
-        if pair.verdict.grade >= Grade::Damage && !is_misplaced(pair.first) && !is_misplaced(pair.second) {
-            pairs.push(pair);
+    let mut causes = SwapCauses::default();
+    swaps.each_of(model, &Keys::AsWritten, Grade::Damage, |pair| {
+        if misplaced.is_empty() || !is_misplaced(pair.first) && !is_misplaced(pair.second) {
+            causes.add(pair);
         }
     });
-    let cures = if pairs.is_empty() { Vec::new() } else { swaps.cures(model, Grade::Damage) };
-    let found = by_cause(&pairs).into_iter().filter_map(|cause| finding(facts, &cures, &cause));
+    let found = causes.done(facts.swaps()).into_iter().filter_map(|cause| finding(facts, &cause));
     let turned = swaps.turns(model).turned;
     let mut by_plug: BTreeMap<PlugId, Turned> = BTreeMap::new();
     for turned in turned.into_iter().filter(|turned| turned.verdict.grade >= Grade::Damage && !is_misplaced(turned.plug)) {
@@ -59,15 +61,12 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
     found.chain(by_plug.values().filter_map(|turned| of_turned(facts, turned))).collect()
 }
 
-fn finding(facts: &Facts, cures: &[Cure], cause: &[Pair]) -> Option<Finding> {
+fn finding(facts: &Facts, cause: &SwapCause) -> Option<Finding> {
     let (model, swaps) = (facts.model(), facts.swaps());
-    let worst = cause.first()?;
-    let found = consequence(facts, &worst.verdict, &mut 1);
-    let mut plugs: Vec<PlugId> = cause.iter().flat_map(|pair| [pair.first, pair.second]).collect();
-    plugs.sort_unstable();
-    plugs.dedup();
+    let SwapCause { worst, pairs, dangerous, plugs } = cause;
+    let found = consequence(facts, &swaps.verdict(model, worst)?, &mut 1);
     let name = |id: PlugId| plug_name(model, swaps.plug(id));
-    let more = match cause.len() - 1 {
+    let more = match pairs - 1 {
         0 => String::new(),
         more => format!(" (and {} more like it)", count(more, "pair")),
     };
@@ -82,13 +81,18 @@ fn finding(facts: &Facts, cures: &[Cure], cause: &[Pair]) -> Option<Finding> {
     if let Some(more) = (plugs.len() - 1).checked_sub(MOST_LABELS).filter(|more| *more > 0) {
         finding = finding.figure("more plugs that fit", more);
     }
-    let severe = cause.iter().filter(|pair| pair.verdict.grade == Grade::Danger).count();
-    if cause.len() > 1 {
-        finding = finding.figure("pairs", format!("{severe} dangerous, {} that damage something", cause.len() - severe));
+    if *pairs > 1 {
+        finding = finding.figure("pairs", format!("{dangerous} dangerous, {} that damage something", pairs - dangerous));
+    }
+    let near = taken_near(facts, worst);
+    if let Some((assumed, _)) = &near {
+        finding = finding.figure("assumed", assumed);
     }
     let of_fit = |cure: &&Cure| plugs.first().is_some_and(|plug| cure.members.contains(plug));
-    if let Some(cure) = cures.iter().find(of_fit) {
-        finding = finding.help(cure_words(facts, cure, &plugs)).remedy(another_key(facts, cure, &plugs));
+    if let Some(cure) = swaps.cures(model, Grade::Damage).iter().find(of_fit) {
+        let cure_words = cure_words(facts, cure, plugs);
+        let help = near.map_or(cure_words.clone(), |(_, help)| format!("{cure_words}; or, {help}"));
+        finding = finding.help(help).remedy(another_key(facts, cure, plugs));
     }
     Some(plugs.iter().fold(finding, |finding, id| finding.concerns(name(*id))))
 }
@@ -105,7 +109,7 @@ fn of_turned(facts: &Facts, turned: &Turned) -> Option<Finding> {
 }
 
 fn stated(facts: &Facts, found: &Consequence, plug: PlugId, headline: String) -> Finding {
-    let volts = found.volts.iter().map(Weighed::neither);
+    let volts = found.volts.iter().map(Weighed::larger);
     let mut finding = RULE.finding(half_in_hand(facts, plug), headline, volts).label(housing_words(facts, plug));
     finding.stated = if found.grade >= Grade::Danger { Level::Danger } else { Level::Error };
     if let Some(short @ SwapShort { amps, .. }) = &found.short {

@@ -10,7 +10,7 @@ use crate::{
     network::{Edge, EdgeId, EdgeRole, NetId},
     quantity::Volt,
     rules::{Rule, RulePage},
-    wording::and_more,
+    wording::{agree, and_more},
 };
 use rustc_hash::FxHashSet;
 use std::cell::LazyCell;
@@ -45,15 +45,15 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
         }
         let (what, effect) = kind(edge)?;
         seen.insert(element).then(|| {
-            let live = if edge.role.is_switched() { live_behind(facts, &switched, id) } else { Vec::new() };
-            finding(facts, element, edge, (what, effect), &live)
+            let behind = if edge.role.is_switched() { behind(facts, &switched, id) } else { Behind::default() };
+            finding(facts, element, edge, (what, effect), &behind)
         })
     });
     let mut found: Vec<Finding> = found.collect();
     found.extend(facts.bridged().iter().filter_map(|one| {
         let element = network[one.contact].element()?;
         let (what, _) = kind(&network[one.contact])?;
-        seen.insert(element).then(|| bridged_contact(facts, element, what, one, &live_behind(facts, &switched, one.contact)))
+        seen.insert(element).then(|| bridged_contact(facts, element, what, one, &behind(facts, &switched, one.contact)))
     }));
     found.extend(facts.live_past().iter().map(|one| resistor_across(facts, one)));
     found
@@ -79,15 +79,15 @@ fn resistor_across(facts: &Facts, one: &LivePast) -> Finding {
 }
 
 /// A contact that another one, closed in every mode, bridges.
-fn bridged_contact(facts: &Facts, element: ElementId, what: &str, one: &Bridged, live: &[Live]) -> Finding {
+fn bridged_contact(facts: &Facts, element: ElementId, what: &str, one: &Bridged, behind: &Behind) -> Finding {
     let (model, network) = (facts.model(), facts.network());
     let on_the_way = one.steps.iter().filter_map(|step| Some((network[step.edge].role, network[step.edge].element()?)));
     let on_the_way: Vec<_> = on_the_way.filter(|(role, _)| !role.is_metal()).collect();
     let first = on_the_way.iter().find(|(role, _)| role.is_switched()).or(on_the_way.first());
     let by = first.map_or(element, |(_, by)| *by);
     let (name, by_name) = (model.element_name(element), model.element_name(by));
-    let keeps = keeps_live(facts, live);
-    let headline = format!("{what} `{name}` switches nothing: `{by_name}` bridges it in every mode{keeps}");
+    let goes_on = goes_on(facts, behind);
+    let headline = format!("{what} `{name}` switches nothing: `{by_name}` bridges it in every mode{goes_on}");
     let finding = RULE
         .finding(model[element].value_span, headline, [])
         .label("opens in some mode, but the current flows around it")
@@ -96,7 +96,7 @@ fn bridged_contact(facts: &Facts, element: ElementId, what: &str, one: &Bridged,
         .help(format!("open or take out `{by_name}`, or state the modes in which it is closed"))
         .concerns(name)
         .concerns(by_name);
-    with_live(facts, finding, live)
+    with_what_goes_on(facts, finding, behind)
 }
 
 /// What the part is, and what it no longer does; `None` for sources, of which a short is a fault of its own.
@@ -119,14 +119,14 @@ fn kind(edge: &Edge) -> Option<(&'static str, &'static str)> {
     })
 }
 
-fn finding(facts: &Facts, element: ElementId, edge: &Edge, (what, effect): (&str, &str), live: &[Live]) -> Finding {
+fn finding(facts: &Facts, element: ElementId, edge: &Edge, (what, effect): (&str, &str), behind: &Behind) -> Finding {
     let (model, network) = (facts.model(), facts.network());
     let (name, [a, b]) = (model.element_name(element), [edge.a, edge.b].map(|point| model.point_name(point)));
-    let keeps = keeps_live(facts, live);
+    let goes_on = goes_on(facts, behind);
     let finding = RULE
-        .finding(model[element].value_span, format!("{what} `{name}` {effect}: one conductor joins both its sides{keeps}"), [])
+        .finding(model[element].value_span, format!("{what} `{name}` {effect}: one conductor joins both its sides{goes_on}"), [])
         .concerns(name);
-    let finding = with_live(facts, finding, live);
+    let finding = with_what_goes_on(facts, finding, behind);
     if edge.a == edge.b {
         return finding.label(format!("both its points are `{a}`")).help("name a second point, at the other side of the part");
     }
@@ -139,19 +139,58 @@ fn finding(facts: &Facts, element: ElementId, edge: &Edge, (what, effect): (&str
     finding.help(format!("take out the wire that joins `{a}` and `{b}`, or move it to where it is meant to go"))
 }
 
+/// What goes on behind a bridged switch while it is open.
+#[derive(Default)]
+struct Behind {
+    /// It is closed in most modes and stops something when it opens.
+    is_stop: bool,
+    live: Vec<Live>,
+    /// Relays that stay pulled in, each with a mode in which it is.
+    held: Vec<(ElementId, ModeId)>,
+}
+
 /// The end of a headline about a bridged switch.
-fn keeps_live(facts: &Facts, live: &[Live]) -> String {
-    live.split_first().map_or_else(String::new, |(first, rest)| {
-        format!(" and keeps `{}`{} live", facts.model().element_name(first.load), and_more(rest.len(), "load"))
+fn goes_on(facts: &Facts, behind: &Behind) -> String {
+    let model = facts.model();
+    let of = |first: ElementId, rest: usize, what: &str| format!("`{}`{}", model.element_name(first), and_more(rest, what));
+    match (behind.live.split_first(), behind.held.split_first()) {
+        (Some((first, rest)), _) if behind.is_stop => {
+            let goes = agree(1 + rest.len(), "goes", "go");
+            format!(" and with it open {} {goes} on", of(first.load, rest.len(), "load"))
+        }
+        (Some((first, rest)), _) => format!(" and keeps {} live", of(first.load, rest.len(), "load")),
+        (None, Some(((first, _), rest))) => {
+            let stays = agree(1 + rest.len(), "stays", "stay");
+            format!(" and with it open {} {stays} pulled in", of(*first, rest.len(), "relay"))
+        }
+        (None, None) => String::new(),
+    }
+}
+
+fn with_what_goes_on(facts: &Facts, finding: Finding, behind: &Behind) -> Finding {
+    let model = facts.model();
+    let finding = behind.live.iter().fold(finding, |finding, live| {
+        let (load, modes) = (model.element_name(live.load), in_modes(model, &live.modes));
+        finding.figure("stays live", format!("`{load}`: {} of {}{modes}", live.volts, live.nominal)).concerns(load)
+    });
+    behind.held.iter().fold(finding, |finding, (relay, mode)| {
+        let relay = model.element_name(*relay);
+        finding.figure("stays pulled in", format!("`{relay}`{}", in_modes(model, &[*mode]))).concerns(relay)
     })
 }
 
-fn with_live(facts: &Facts, finding: Finding, live: &[Live]) -> Finding {
-    let model = facts.model();
-    live.iter().fold(finding, |finding, live| {
-        let (load, modes) = (model.element_name(live.load), in_modes(model, &live.modes));
-        finding.figure("stays live", format!("`{load}`: {} of {}{modes}", live.volts, live.nominal)).concerns(load)
-    })
+/// What goes on behind a switch.
+fn behind(facts: &Facts, switched: &SwitchedLoads<'_>, switch: EdgeId) -> Behind {
+    let network = facts.network();
+    let modes = || facts.electrical().modes();
+    let is_closed = modes().filter(|mode| mode.conducts(switch)).count();
+    let is_stop = 2 * is_closed > modes().count();
+    let coils = if is_stop { switched.coils_behind(switch) } else { Vec::new() };
+    // The contact by which a relay holds itself is not what stops it.
+    let own = network[switch].element();
+    let held =
+        coils.into_iter().filter_map(|(coil, mode)| Some((network[coil].element().filter(|relay| Some(*relay) != own)?, mode)));
+    Behind { is_stop, live: live_behind(facts, switched, switch), held: held.collect() }
 }
 
 /// A load that keeps its voltage although a switch before it is open.

@@ -5,11 +5,13 @@ use crate::{
     evidence::plugs::renumbered,
     facts::{
         Facts,
+        faces::FaceClash,
         plug_slips::{Misnumbered, Pattern},
     },
     finding::{Finding, Level},
-    model::PointId,
+    model::{EndId, Mate, PointId},
     rules::{Rule, RulePage},
+    text::Span,
     wording::{any, commas, count, quoted},
 };
 
@@ -92,5 +94,16 @@ fn finding(facts: &Facts, slip: &Misnumbered) -> Option<Finding> {
     let finding = finding.help(format!(
         "move each wire to the cavity in which it belongs, all in one go; or, if the loom is right, correct the pins of {partner}{map}{drawn}{same}"
     ));
+    let finding = match face(facts, slip.plug) {
+        Some((span, turn)) => finding.context(span, turn),
+        None => finding,
+    };
     Some(finding.remedy(renumbered(facts, slip)).concerns(model.end_name(slip.plug)))
+}
+
+/// The face of the plug or its mate where the two do not fit each other, by `mating/mirrored-face`: then both have one cause.
+fn face(facts: &Facts, plug: EndId) -> Option<(Span, &'static str)> {
+    let is_of = |clash: &&FaceClash| clash.pairs.iter().flatten().any(|half| *half == Mate::End(plug));
+    let clash = facts.face_clashes().iter().find(is_of)?;
+    Some((facts.model()[clash.one].labels_span, "its face and that of its mate do not fit each other either"))
 }

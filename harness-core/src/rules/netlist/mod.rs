@@ -27,6 +27,7 @@ mod shared_sensor_return;
 mod signal_mismatch;
 mod sneak_short;
 mod source_overload;
+mod stuck_input;
 mod swapped_converter;
 mod swapped_earth;
 mod swapped_mains;
@@ -65,6 +66,7 @@ pub(super) static RULES: &[&Rule] = &[
     &signal_mismatch::RULE,
     &sneak_short::RULE,
     &source_overload::RULE,
+    &stuck_input::RULE,
     &swapped_converter::RULE,
     &swapped_earth::RULE,
     &swapped_mains::RULE,

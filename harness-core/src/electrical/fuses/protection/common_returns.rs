@@ -10,10 +10,10 @@
 use super::{
     Feed, SectionId,
     forest::Forest,
-    returns::{Drain, Limit, Passage, Pole, Search},
+    grounds::{Drain, Limit, Passage, Pole, Search},
 };
 use crate::{
-    model::{ElementId, ModeId, ModeSet, PointId},
+    model::{ElementId, ModeId, PointId},
     quantity::Ampere,
 };
 use rustc_hash::{FxHashMap, FxHashSet};
@@ -143,9 +143,4 @@ impl<'a> Boxes<'a> {
 fn meeting(forest: &Forest, ends: &[PointId], pole: PointId) -> Option<PointId> {
     let (first, others) = ends.split_first()?;
     others.iter().try_fold(*first, |meet, end| forest.middle([meet, *end, pole]))
-}
-
-/// The modes in which a load may run: all where none has it on.
-pub(super) fn runs_in(modes: Option<ModeSet>) -> ModeSet {
-    modes.filter(|modes| *modes != ModeSet::NONE).unwrap_or(ModeSet::ALL)
 }

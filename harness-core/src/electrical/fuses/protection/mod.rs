@@ -16,6 +16,7 @@ mod cuts;
 mod diodes;
 mod feeds;
 mod forest;
+mod grounds;
 mod lines;
 mod returns;
 mod sections;

@@ -1,0 +1,38 @@
+//! Converters that have too little voltage to run, and whether that is so because of what the search went through.
+
+use super::{
+    search::{NEAR, SOLUTIONS, Search},
+    states::Behaviour,
+};
+
+impl Search<'_> {
+    /// Whether a converter has less than half of its voltage though there may be a state in which it has more.
+    ///
+    /// There is none where no source is on, nor where it would not have its voltage even if it took nothing.
+    pub(super) fn may_starve_for_nothing(&mut self) -> bool {
+        let islands = &self.solution.islands;
+        let starves =
+            |input: &u32| self.states.behaviour(*input) == Behaviour::Starves && islands.live_at(self.ends.at(*input).0);
+        let starving: Vec<u32> = self.states.inputs().iter().copied().filter(starves).collect();
+        !starving.is_empty() && !self.is_short_of_volts(&starving)
+    }
+
+    /// Whether none of these converters has its voltage while none of them takes anything and all give what they are made for, which is the
+    /// most that each can get, whatever feeds it. The search ends as it began.
+    fn is_short_of_volts(&mut self, inputs: &[u32]) -> bool {
+        let as_it_was = self.states.snapshot();
+        for input in inputs {
+            self.states.enter(*input, Behaviour::Off);
+        }
+        let is_found = self.rest(NEAR).is_ok();
+        let is_short = |input: &u32| {
+            let (from, to) = self.ends.at(*input);
+            !self.solution.islands.same(from, to) || self.solution.across(from, to).abs() < self.states.threshold(*input)
+        };
+        let is_short = is_found && inputs.iter().all(is_short);
+        self.states.restore(&as_it_was);
+        self.draws.forget();
+        self.states.changed = true;
+        is_short && self.rest(SOLUTIONS).is_ok()
+    }
+}
