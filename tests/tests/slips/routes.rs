@@ -1,7 +1,7 @@
 //! Slips with routes: a wire cut short, a grommet and a bend that are too small, a stiffer kind across a joint, a 12 V wire in the conduit of high voltage.
 
 use super::{
-    items::{Item, ends, figure, parts, pins, segments, splices, times, top, wires},
+    items::{Item, ends, figure, parts, pins, segments, splices, top, wires},
     netlist::Netlist,
     slip::{Edit, Kind, Owed, Slip},
 };
