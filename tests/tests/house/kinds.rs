@@ -187,6 +187,7 @@ const ALONE: &[(&str, &str, &str)] = &[
     ("facts/sensor_returns.rs", "ElementKind::Load", "what draws a current through the return of a sensor"),
     ("facts/signals.rs", "EdgeRole::Load", "the lamp in a push button, and what runs when its modes say so"),
     ("facts/stuck_inputs.rs", "EdgeRole::Diode", "the one conductor that conducts in one direction alone"),
+    ("facts/stuck_inputs.rs", "EdgeRole::Resistor", "what a box draws as the pull of its input"),
     ("facts/supply_cuts/causes.rs", "EdgeRole::ConverterOutput", "what feeds a part only while it is fed itself"),
     ("facts/supply_cuts/causes.rs", "EdgeRole::Load", "what draws and is neither a coil nor an input"),
     ("facts/supply_cuts/causes.rs", "ElementKind::Converter", "the modes of that converter"),
