@@ -20,11 +20,7 @@ use harness_core::{
     internals::electrical::single_faults::Fault,
 };
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
-use std::{
-    io::{Read, Write},
-    sync::atomic::{AtomicUsize, Ordering},
-    thread,
-};
+use std::io::{Read, Write};
 
 /// Kinds of things that a name may begin with.
 const KINDS: [&str; 5] = ["wire", "element", "point", "cable", "pair"];
@@ -117,9 +113,6 @@ fn wanted(kind: FaultKind) -> &'static str {
 /// One line on a terminal that says how far the work is.
 struct Bar {
     bar: Option<ProgressBar>,
-    done: AtomicUsize,
-    /// The thread that holds standard error: no other may write there.
-    owner: thread::ThreadId,
 }
 
 impl Bar {
@@ -131,13 +124,12 @@ impl Bar {
                 Err(_) => bar,
             }
         });
-        Self { bar, done: AtomicUsize::new(0), owner: thread::current().id() }
+        Self { bar }
     }
 
     fn advance(&self, done: usize) {
-        let done = self.done.fetch_add(done, Ordering::Relaxed) + done;
-        if let Some(bar) = self.bar.as_ref().filter(|_| thread::current().id() == self.owner) {
-            bar.set_position(done as u64);
+        if let Some(bar) = &self.bar {
+            bar.inc(done as u64);
         }
     }
 

@@ -208,6 +208,7 @@ const ALONE: &[(&str, &str, &str)] = &[
     ("facts/switched_loads.rs", "EdgeRole::Coil", "the one load whose relay stays pulled in"),
     ("facts/switched_loads.rs", "EdgeRole::Resistor", "what bridges an open contact while a bus is charged"),
     ("facts/switched_loads.rs", "ElementKind::Load", "runs when its modes say so, and is what a switch is there for"),
+    ("facts/wrong_voltages.rs", "ElementKind::Relay", "only relays pull in"),
     ("facts/wrong_voltages/state.rs", "EdgeRole::Coil", "of the edges of a relay the one that pulls in"),
     ("facts/wrong_voltages/state.rs", "EdgeRole::ConverterInput", "only a converter starts and stops"),
     ("facts/wrong_voltages/state.rs", "ElementKind::Capacitor", "a filter at a pin has no voltage that it is made for"),

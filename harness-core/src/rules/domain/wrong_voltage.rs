@@ -222,7 +222,7 @@ fn finding(facts: &Facts, wrong: &WrongVoltage) -> Option<Finding> {
         Wrong::OverOwn => stated().chain([Weighed::larger(volts), excess]).collect(),
         Wrong::UnderOwn => stated().chain([Weighed::smaller(volts), Weighed::larger(limit)]).collect(),
         Wrong::OtherKind => stated().chain([Weighed::larger(volts)]).collect(),
-        Wrong::OddPullIn => stated().chain([Weighed::smaller(pulls_in), Weighed::neither(limit)]).collect(),
+        Wrong::OddPullIn => stated().chain([Weighed::smaller(pulls_in), Weighed::neither(limit), excess]).collect(),
         Wrong::OverCoil | Wrong::HighCoil => {
             vec![Weighed::larger(volts), Weighed::smaller(pulls_in)]
         }
