@@ -140,6 +140,7 @@ const ALONE: &[(&str, &str, &str)] = &[
     ("facts/missing/coils.rs", "ElementKind::Resistor", "what bears the pulse of a precharge"),
     ("facts/missing/idle.rs", "EdgeRole::ConverterInput", "the side of a converter that gets nothing"),
     ("facts/missing/inlets.rs", "ElementKind::Load", "the motor of the drive"),
+    ("facts/missing/lamps.rs", "ElementKind::Load", "the one kind that is a lamp"),
     (
         "facts/missing/positions.rs",
         "EdgeRole::ConverterInput",
@@ -148,7 +149,6 @@ const ALONE: &[(&str, &str, &str)] = &[
     ("facts/missing/shorts.rs", "ElementKind::Fuse", "only fuses have a kind with a breaking capacity"),
     ("facts/missing/voltages.rs", "ElementKind::Fuse", "only a fuse has a rating of its kind that says neither AC nor DC"),
     ("facts/off_chassis.rs", "EdgeRole::Diode", "a return passes no diode"),
-    ("facts/missing/lamps.rs", "ElementKind::Load", "the one kind that is a lamp"),
     ("facts/open_points.rs", "ElementKind::Disconnect", "what opens and closes between two points"),
     ("facts/open_points.rs", "ElementKind::Fuse", "a holder opens and closes between two points"),
     ("facts/open_points.rs", "ElementKind::Interlock", "the bridge in a plug, which closes contacts without a wire"),
