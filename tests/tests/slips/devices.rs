@@ -13,13 +13,17 @@ pub fn kinds() -> Vec<Kind> {
         Kind {
             name: "source of 30 % more",
             owed: Owed::Noted(
-                60,
+                45,
                 "the string as a whole stays below the highest voltage of its domain: a note says that its modules differ",
             ),
             places: |design| scaled(design, "source", "source", 1.3),
         },
         Kind { name: "source turned round", owed: Owed::All, places: |design| turned(design, "source", "positive", "negative") },
-        Kind { name: "source left out", owed: Owed::Note(100, "none may be quiet"), places: |design| gone(design, "source") },
+        Kind {
+            name: "source left out",
+            owed: Owed::Note(90, "a station that is not drawn is taken to be as its standard has it"),
+            places: |design| gone(design, "source"),
+        },
         Kind { name: "converter's input turned round", owed: Owed::All, places: |design| reversed(design, "converter", "from") },
         Kind { name: "converter's output turned round", owed: Owed::All, places: |design| reversed(design, "converter", "to") },
         Kind {
@@ -29,7 +33,7 @@ pub fn kinds() -> Vec<Kind> {
         },
         Kind {
             name: "converter of a hundredth of the current",
-            owed: Owed::All,
+            owed: Owed::Share(60, "what charges a battery gives what it can, and the battery feeds the loads"),
             places: |design| scaled(design, "converter", "limit", 0.01),
         },
         Kind {
@@ -73,7 +77,11 @@ pub fn kinds() -> Vec<Kind> {
             owed: Owed::Note(50, "where a mode begins with its precharge and does not say so, nothing says how long that takes"),
             places: |design| precharge(design, 100.0),
         },
-        Kind { name: "bus bar left out", owed: Owed::Note(100, "none may be quiet"), places: |design| gone(design, "link") },
+        Kind {
+            name: "bus bar left out",
+            owed: Owed::Note(85, "two pins of a box with one role in one network are taken to be joined in it"),
+            places: |design| gone(design, "link"),
+        },
         Kind {
             name: "load left out",
             owed: Owed::Note(90, "another element is at the same two pins, so nothing shows that one is missing"),

@@ -3,8 +3,8 @@
 use super::slip::Owed;
 
 /// Kinds of slips by name, with what is owed in the further designs.
-const OTHERWISE: [(&str, Owed); 17] = [
-    ("plugged on the neighbour's port", Owed::Note(100, "plugs of one sort whose pins name no signal: a note")),
+const OTHERWISE: [(&str, Owed); 27] = [
+    ("plugged on the neighbour's port", Owed::Note(95, "two lamps that shine together differ in nothing")),
     (
         "two wires swapped in one connector",
         Owed::Share(95, "the two contacts of an interlock bridge are the same loop either way round"),
@@ -43,8 +43,27 @@ const OTHERWISE: [(&str, Owed); 17] = [
     ),
     (
         "two rings swapped between studs",
-        Owed::Somewhere(95, "a return to the frame does as well at the earth of a box that is bonded to it"),
+        Owed::Somewhere(90, "a return to the frame does as well at the earth of a box that is bonded to it"),
     ),
+    ("input that its box does not pull", Owed::Share(75, "a lamp beside it holds it down, or an output drives it high and low")),
+    (
+        "source of 30 % more",
+        Owed::Share(
+            60,
+            "the string as a whole stays below the highest voltage of its domain, and a station is not the vehicle's",
+        ),
+    ),
+    ("class B joined to the earth of its box", Owed::Share(90, "the neutral of a supply may be earthed there")),
+    ("loom left out of the build", Owed::Somewhere(90, "a design of one box needs nothing that it reaches: a note")),
+    ("wire kind for a few volts", Owed::Share(85, "a bond to earth has no voltage")),
+    ("plugs of left and right swapped", Owed::Share(50, "two lamps that shine together differ in nothing")),
+    ("element fed from before a fuse or contactor", Owed::Somewhere(70, "of two in series the other still opens")),
+    ("precharge shortened", Owed::Share(75, "the other contactor of the loop closes later still")),
+    (
+        "contactor left out, a bar in its place",
+        Owed::Somewhere(90, "contacts of a port count as covered where nothing says that they can be touched"),
+    ),
+    ("source left out", Owed::Note(90, "a station that is not drawn is taken to be as its standard has it")),
 ];
 
 /// What is owed for a kind of slip in the further designs.

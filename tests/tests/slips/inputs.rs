@@ -11,7 +11,11 @@ use serde_yaml::Value;
 /// The kinds of slips with inputs and short-time currents.
 pub fn kinds() -> Vec<Kind> {
     vec![
-        Kind { name: "input that its box does not pull", owed: Owed::All, places: unpulled },
+        Kind {
+            name: "input that its box does not pull",
+            owed: Owed::Noted(60, "the box at the other end shows nothing of its inside: a note"),
+            places: unpulled,
+        },
         Kind {
             name: "input that its box pulls the other way",
             owed: Owed::Share(

@@ -22,7 +22,7 @@ pub fn kinds() -> Vec<Kind> {
         },
         Kind {
             name: "element fed from before a fuse or contactor",
-            owed: Owed::Somewhere(80, "a contactor of the other pole still switches it, so no mode shows a load that stays on"),
+            owed: Owed::Somewhere(60, "a contactor of the other pole still switches it, so no mode shows a load that stays on"),
             places: past_inside,
         },
     ]
