@@ -237,7 +237,7 @@ fn feeds(
             let steps = network.path(from, |point| pieces.is_pole(point), keep).unwrap_or_default();
             (from, steps)
         };
-        let ways = [way(edge.a), way(edge.b)];
+        let ways = [way(edge.a.min(edge.b)), way(edge.a.max(edge.b))];
         // The bridges of one loop between the two feeds are one finding.
         let is_same = |feed: &&mut SecondFeed| {
             let edges: FxHashSet<EdgeId> = feed.ways.iter().flat_map(|(_, steps)| steps.iter().map(|step| step.edge)).collect();

@@ -215,7 +215,12 @@ fn known(model: &Model, at: Mate, id: HousingId) -> Option<((Name, Vec<Name>), C
     };
     let points: Option<Vec<PointId>> = housing.index.iter().map(|(_, position)| range.get(*position as usize)).collect();
     let mut points = points.filter(|points| !points.is_empty())?;
-    points.sort_by_key(|point| label(*point));
+    // By what is written: the numbers of names are in the order of the text.
+    let written = |point: PointId| {
+        let label = model.text(label(point));
+        (label.len(), label)
+    };
+    points.sort_by(|one, other| written(*one).cmp(&written(*other)));
     let labels = points.iter().map(|point| label(*point)).collect();
     let half = Half { at, housing: id, points, key: housing.key.map(|key| key.value) };
     Some(((family, labels), contacts, half))

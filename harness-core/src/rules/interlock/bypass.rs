@@ -65,7 +65,7 @@ fn second_feed(facts: &Facts, feed: &SecondFeed) -> Option<Finding> {
     let (model, network) = (facts.model(), facts.network());
     let names: Vec<String> = feed.bridges.iter().map(|bridge| model.element_name(*bridge)).collect();
     let [one, other] = &feed.ways;
-    let (start, path) = joined(one, other);
+    let (start, path) = shorter(one, other);
     let ways = on_the_way(facts, &path);
     let place = model[*feed.bridges.first()?].value_span;
     let headline = match feed.of_controller {
@@ -89,9 +89,10 @@ fn second_feed(facts: &Facts, feed: &SecondFeed) -> Option<Finding> {
     Some(names.into_iter().chain(ways).fold(finding, Finding::concerns))
 }
 
-/// The ways from two sides of a bridge to their feeds as one way, from feed to feed.
-fn joined(one: &(PointId, Vec<Step>), other: &(PointId, Vec<Step>)) -> (PointId, Vec<Step>) {
-    if other.1.is_empty() { one.clone() } else { other.clone() }
+/// Of the ways from two sides of a bridge to their feeds the shorter one that leads anywhere.
+fn shorter(one: &(PointId, Vec<Step>), other: &(PointId, Vec<Step>)) -> (PointId, Vec<Step>) {
+    let rank = |(from, steps): &(PointId, Vec<Step>)| (steps.is_empty(), steps.len(), *from);
+    if rank(one) <= rank(other) { one.clone() } else { other.clone() }
 }
 
 /// Wires and elements along a way.
