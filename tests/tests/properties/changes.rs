@@ -209,7 +209,7 @@ impl Renaming<'_> {
         let path: Vec<&str> = path.iter().map(String::as_str).collect();
         let key = path.last().copied().unwrap_or("");
         let head = |name: &str| text.strip_prefix(name).filter(|rest| rest.is_empty() || rest.starts_with('.'));
-        let is_mate = matches!(key, "mates" | "bolts-to" | "lands-on" | "body" | "exclusive");
+        let is_mate = matches!(key, "mates" | "bolts-to" | "lands-on" | "body" | "exclusive" | "opens");
         // Full names are in the list of retired numbers too.
         let is_waiver = path == ["waivers", "at"] || path == ["retired"];
         match self.thing {

@@ -104,6 +104,8 @@ fn make_all(name: &str, root: &str, report: &Report) -> usize {
             let (rule, names) = parts(&identity);
             let was_hidden = finding.rule == "mating/wrong-port" && rule == "mating/swapped-mating";
             let was_hidden = was_hidden && finding.concerns.iter().any(|name| names.contains(&name.as_str()));
+            // The other line of the pair is swapped as well and has a finding of its own: both remedies together leave the pair twisted.
+            let was_hidden = was_hidden || (finding.rule == "netlist/signal-mismatch" && rule == "bus/untwisted-pair");
             assert!(was_known || is_less || was_hidden, "{identity} came: {}", shown());
         }
         made += 1;

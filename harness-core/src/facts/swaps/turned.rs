@@ -72,10 +72,11 @@ impl Swaps {
                 turns.without_face.push(id);
                 continue;
             };
+            let labels: Vec<Name> = plug.socket.iter().flat_map(|half| &half.points).map(|point| model[*point].label).collect();
             let is_open = housings.iter().all(|housing| housing.sealed.is_none_or(|sealed| !sealed.value) && !housing.hv);
             let ways = [Some(Way::HalfTurn), is_open.then_some(Way::NextRow), is_open.then_some(Way::RowBefore)];
             for way in ways.into_iter().flatten() {
-                let Some(order) = order(socket, face, way) else { continue };
+                let Some(order) = order(&labels, face, way) else { continue };
                 let Some([own, other]) = self.spots(id) else { continue };
                 let four = Four { own, mate: other, other, others_mate: own };
                 let insertion = Insertion { socket: id, pin: id };
@@ -97,15 +98,15 @@ fn housings<'m>(model: &'m Model, plug: &Plug) -> Option<[&'m Housing; 2]> {
     Some([&model[plug.socket.as_ref()?.housing], &model[plug.pin.as_ref()?.housing]])
 }
 
-/// Which position each position meets, in the order that all halves of a fit share; `None` where the face does not allow it.
-fn order(housing: &Housing, face: &[Vec<Name>], way: Way) -> Option<Vec<Option<usize>>> {
+/// Which position each position meets, in the order of `labels`, which all halves of a fit share; `None` where the face does not allow it.
+fn order(labels: &[Name], face: &[Vec<Name>], way: Way) -> Option<Vec<Option<usize>>> {
     let width = face.first()?.len();
     let count: usize = face.iter().map(Vec::len).sum();
-    if face.iter().any(|row| row.len() != width) || count != housing.index.len() {
+    if face.iter().any(|row| row.len() != width) || count != labels.len() {
         return None;
     }
-    let place = |label: Name| housing.index.binary_search_by_key(&label, |(known, _)| *known).ok();
-    let mut order = vec![None; housing.index.len()];
+    let place = |label: Name| labels.iter().position(|known| *known == label);
+    let mut order = vec![None; labels.len()];
     for (at, row) in face.iter().enumerate() {
         let met = match way {
             Way::HalfTurn => face.len().checked_sub(at + 1),
