@@ -233,22 +233,19 @@ impl Base {
 
     /// Several pieces as one; made when they are joined for the first time.
     fn merged(&self, pieces: Vec<u32>) -> Arc<Merged> {
-        let make = |pieces: Vec<u32>| {
-            let own = pieces.iter().filter_map(|piece| self.pieces.get(*piece as usize));
-            Arc::new(Merged { piece: Piece::merged(&self.circuit, own), pieces })
-        };
         // Another thread that broke off leaves whole entries behind.
-        let mut known = self.merged.lock().unwrap_or_else(PoisonError::into_inner);
-        match known.iter().find(|merged| merged.pieces == pieces) {
-            Some(merged) => Arc::clone(merged),
-            None => {
-                let merged = make(pieces);
-                if known.len() < MERGED {
-                    known.push(Arc::clone(&merged));
-                }
-                merged
-            }
+        let known = || self.merged.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(merged) = known().iter().find(|merged| merged.pieces == pieces) {
+            return Arc::clone(merged);
         }
+        // Not under the lock: threads that try faults would wait for each other's searches.
+        let own = pieces.iter().filter_map(|piece| self.pieces.get(*piece as usize));
+        let merged = Arc::new(Merged { piece: Piece::merged(&self.circuit, own), pieces });
+        let mut known = known();
+        if known.len() < MERGED {
+            known.push(Arc::clone(&merged));
+        }
+        merged
     }
 
     fn piece<'a>(&'a self, place: &'a Place) -> Option<&'a Piece> {
