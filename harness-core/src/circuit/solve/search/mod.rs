@@ -2,6 +2,13 @@
 //!
 //! Owns the order in which they turn. What contradicts is for `judge`, what a network then carries for `reduce`.
 
+mod orders;
+mod report;
+mod starving;
+mod updates;
+
+pub(in crate::circuit) use self::updates::Rest;
+use self::updates::Updates;
 use super::{
     draw::Draws,
     history::History,
@@ -12,7 +19,6 @@ use super::{
     solution::Solution,
     states::{Behaviour, States},
     table::Table,
-    updates::Updates,
 };
 use crate::circuit::{BranchKind, Circuit};
 use rustc_hash::FxHashMap;
@@ -20,9 +26,9 @@ use rustc_hash::FxHashMap;
 /// Flips of behaviours after which the search ends.
 const FLIPS: u32 = 100;
 /// Solutions after which the search ends.
-pub(super) const SOLUTIONS: u32 = 400;
+const SOLUTIONS: u32 = 400;
 /// The same where the search began near the state, or is one of many.
-pub(super) const NEAR: u32 = 60;
+const NEAR: u32 = 60;
 /// Flips of all contradictions at once that may bring no progress before only some are flipped.
 const PATIENCE: u32 = 6;
 /// Share of all voltages of sources beyond which no node can be.
