@@ -41,6 +41,7 @@ pub mod isolations;
 mod joined;
 mod joints;
 pub mod landings;
+pub mod live_leads;
 pub mod live_parts;
 pub mod live_past;
 pub mod live_steps;

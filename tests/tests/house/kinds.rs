@@ -153,6 +153,8 @@ const ALONE: &[(&str, &str, &str)] = &[
     ("facts/missing/shorts.rs", "ElementKind::Fuse", "only fuses have a kind with a breaking capacity"),
     ("facts/missing/voltages.rs", "ElementKind::Fuse", "only a fuse has a rating of its kind that says neither AC nor DC"),
     ("facts/off_chassis.rs", "EdgeRole::Diode", "a return passes no diode"),
+    ("facts/one_pole.rs", "EdgeRole::Capacitor", "what stays charged at a pole takes nothing and counts as joined"),
+    ("facts/one_pole.rs", "ElementKind::Load", "whether it takes no more than a measurement does, by what it asks for"),
     ("facts/open_points.rs", "ElementKind::Disconnect", "what opens and closes between two points"),
     ("facts/open_points.rs", "ElementKind::Fuse", "a holder opens and closes between two points"),
     ("facts/open_points.rs", "ElementKind::Interlock", "the bridge in a plug, which closes contacts without a wire"),
