@@ -2,6 +2,9 @@
 //!
 //! What [`what_if`](super::what_if) gives as a whole state of the mode, without what takes passes over the edges.
 
+#[cfg(test)]
+mod tests;
+
 use super::{Electrical, resting::Resting, what_if::Change};
 use crate::{
     circuit::{Operating, solve::solve},
