@@ -3,7 +3,7 @@
 use super::slip::Owed;
 
 /// Kinds of slips by name, with what is owed in the further designs.
-const OTHERWISE: [(&str, Owed); 26] = [
+const OTHERWISE: [(&str, Owed); 25] = [
     ("plugged on the neighbour's port", Owed::Note(95, "two lamps that shine together differ in nothing")),
     (
         "two wires swapped in one connector",
@@ -57,10 +57,6 @@ const OTHERWISE: [(&str, Owed); 26] = [
     ("loom left out of the build", Owed::Somewhere(90, "a design of one box needs nothing that it reaches: a note")),
     ("wire kind for a few volts", Owed::Share(85, "a bond to earth has no voltage")),
     ("plugs of left and right swapped", Owed::Share(50, "two lamps that shine together differ in nothing")),
-    (
-        "element fed from before a fuse or contactor",
-        Owed::Somewhere(80, "a precharge path from before the main fuse passes no more than its resistor lets through"),
-    ),
     ("precharge shortened", Owed::Share(75, "the other contactor of the loop closes later still")),
     ("source left out", Owed::Note(90, "a station that is not drawn is taken to be as its standard has it")),
 ];
