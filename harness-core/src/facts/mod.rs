@@ -215,6 +215,7 @@ struct Made {
     touchable: OnceLock<Vec<reach::Touchable>>,
     bypassed_interlocks: OnceLock<Vec<interlocks::BypassedInterlock>>,
     inlets: OnceLock<Vec<inlets::ChargingInlet>>,
+    at_inlets: OnceLock<pilot_circuits::AtInlets>,
     pilot_circuits: OnceLock<Vec<pilot_circuits::SignalCircuit>>,
     drive_gates: OnceLock<drive_gates::DriveGates>,
 }

@@ -4,14 +4,14 @@
 //! The station is the published one, joined to the contact from outside; what the design draws of a station or a plug is taken out
 //! meanwhile. So the level is that of the vehicle alone, with everything that it has on the contact.
 //!
-//! Cost: three solutions of the network for each inlet and mode, and one for each cable code.
+//! Cost: three solutions of the network for each inlet and mode, and in one mode one for each cable code.
 
 use super::{
     Facts,
     inlets::{ChargingInlet, reached},
 };
 use crate::{
-    electrical::what_if::Change,
+    electrical::{Probed, what_if::Change},
     model::{DeviceId, ElementId, ModeId, Owner, PointId},
     network::{EdgeRole, Step},
     quantity::{Ohm, Volt},
@@ -20,6 +20,8 @@ use crate::{
     },
     vocabulary::Role,
 };
+use rustc_hash::FxHashMap;
+use std::sync::OnceLock;
 
 impl Facts {
     /// The signal circuits of all inlets: of each the control pilot, then the proximity contact, where it has them.
@@ -29,6 +31,44 @@ impl Facts {
     pub fn pilot_circuits(&self) -> &[SignalCircuit] {
         self.made.pilot_circuits.get_or_init(|| pilot_circuits(self))
     }
+
+    /// What a mode comes to with nothing plugged into an inlet, which is one of [`inlets`](Self::inlets) by its number: what the design draws of a
+    /// station or a plug is taken out.
+    #[must_use]
+    pub(in crate::facts) fn unplugged_in(&self, inlet: usize, mode: ModeId) -> Option<&Probed> {
+        self.at_inlet(inlet, mode)?.unplugged.get_or_init(|| self.electrical().probe(mode, &pulled(self, inlet)?)).as_ref()
+    }
+
+    /// What a mode comes to with the plug in, joined from outside where the design does not draw it.
+    #[must_use]
+    pub(in crate::facts) fn plugged_in(&self, inlet: usize, mode: ModeId) -> Option<&Probed> {
+        let probe = || self.electrical().probe(mode, &self.inlets().get(inlet)?.plug(self, mode));
+        self.at_inlet(inlet, mode)?.plugged.get_or_init(probe).as_ref()
+    }
+
+    fn at_inlet(&self, inlet: usize, mode: ModeId) -> Option<&AtInlet> {
+        let all = self.made.at_inlets.get_or_init(|| {
+            let modes = |inlet| self.electrical().modes().map(move |state| ((inlet, state.id), AtInlet::default()));
+            (0..self.inlets().len()).flat_map(modes).collect()
+        });
+        all.get(&(inlet, mode))
+    }
+}
+
+/// The states of each inlet and mode.
+pub(super) type AtInlets = FxHashMap<(usize, ModeId), AtInlet>;
+
+/// What a mode comes to, each found when it is first asked for.
+#[derive(Debug, Default)]
+pub(super) struct AtInlet {
+    unplugged: OnceLock<Option<Probed>>,
+    plugged: OnceLock<Option<Probed>>,
+}
+
+/// With what is drawn of a station taken out, and the inlet earthed as it is.
+fn pulled(facts: &Facts, inlet: usize) -> Option<Vec<Change>> {
+    let inlet = facts.inlets().get(inlet)?;
+    Some(unplugged(facts, inlet).into_iter().chain(inlet.earthing.outside()).collect())
 }
 
 /// The circuit of a signal contact of an inlet.
@@ -67,7 +107,7 @@ pub struct Level {
     pub high: Option<Volt>,
     /// With the negative half.
     pub low: Option<Volt>,
-    /// Of a proximity contact: with each resistor of a plug.
+    /// Of a proximity contact, in the first mode in which it is highest alone: with each resistor of a plug.
     pub plugged: Vec<(Ohm, Volt)>,
 }
 
@@ -110,7 +150,7 @@ fn circuit(facts: &Facts, at: usize, inlet: &ChargingInlet, contact: InletContac
     };
     let fed_by = reach.walk.reached().iter().copied().find(is_supply);
     let levels = match earth {
-        Some(earth) if !is_reported && !drawn.is_empty() => levels(facts, inlet, contact, point, earth),
+        Some(earth) if !is_reported && !drawn.is_empty() => levels(facts, at, contact, point, earth),
         _ => Vec::new(),
     };
     SignalCircuit {
@@ -179,48 +219,42 @@ fn is_diode(facts: &Facts, element: ElementId) -> bool {
 }
 
 /// What takes out of a design what it draws of a station or a plug at a contact.
-#[must_use]
-pub fn unplugged(facts: &Facts, inlet: &ChargingInlet) -> Vec<Change> {
+fn unplugged(facts: &Facts, inlet: &ChargingInlet) -> Vec<Change> {
     let of_station = |element: ElementId| inlet.station.contains(&element);
     let edges = facts.network().edges().filter(|(_, edge)| edge.element().is_some_and(of_station));
     edges.map(|(id, _)| Change::Open(id)).collect()
 }
 
-fn levels(facts: &Facts, inlet: &ChargingInlet, contact: InletContact, point: PointId, earth: PointId) -> Vec<Level> {
-    let electrical = facts.electrical();
-    let out = unplugged(facts, inlet);
-    let read = |mode: ModeId, outside: &[Change]| {
-        let changes: Vec<Change> = out.iter().chain(outside).copied().chain(inlet.earthing.outside()).collect();
-        electrical.probe(mode, &changes)?.between(point, earth)
+fn levels(facts: &Facts, at: usize, contact: InletContact, point: PointId, earth: PointId) -> Vec<Level> {
+    let (Some(inlet), Some(mut changes)) = (facts.inlets().get(at), pulled(facts, at)) else { return Vec::new() };
+    let mut read = |mode: ModeId, outside: Change| {
+        changes.push(outside);
+        let found = facts.electrical().probe(mode, &changes);
+        changes.pop();
+        found?.between(point, earth)
     };
-    let station = |negative: PointId, positive: PointId| Change::Fed {
-        negative,
-        positive,
-        emf: station_voltage().value,
-        resistance: station_resistance().value,
-    };
+    let alone = |mode: ModeId| facts.unplugged_in(at, mode)?.between(point, earth);
+    let level = |mode: ModeId| Level { mode, alone: alone(mode), high: None, low: None, plugged: Vec::new() };
+    let mut levels: Vec<Level> = facts.electrical().modes().map(|state| level(state.id)).collect();
+    if contact == InletContact::Pilot {
+        let (emf, resistance) = (station_voltage().value, station_resistance().value);
+        for level in &mut levels {
+            level.high = read(level.mode, Change::Fed { negative: earth, positive: point, emf, resistance });
+            level.low = read(level.mode, Change::Fed { negative: point, positive: earth, emf, resistance });
+        }
+        return levels;
+    }
     let codes: Vec<Ohm> = match inlet.kind {
         Some(kind) if has_latch_switch(kind.value) => latch_resistors().value.to_vec(),
         _ => cable_codes().value.iter().map(|code| code.ohm).collect(),
     };
-    electrical
-        .modes()
-        .map(|state| {
-            let mode = state.id;
-            let is_pilot = contact == InletContact::Pilot;
-            Level {
-                mode,
-                alone: read(mode, &[]),
-                high: is_pilot.then(|| read(mode, &[station(earth, point)])).flatten(),
-                low: is_pilot.then(|| read(mode, &[station(point, earth)])).flatten(),
-                plugged: codes
-                    .iter()
-                    .filter(|_| !is_pilot)
-                    .filter_map(|ohm| Some((*ohm, read(mode, &[Change::Joined(point, earth, *ohm)])?)))
-                    .collect(),
-            }
-        })
-        .collect()
+    let volts = |level: &Level| level.alone.map_or(0.0, Volt::get);
+    let highest = levels.iter_mut().reduce(|high, level| if volts(level) > volts(high) { level } else { high });
+    if let Some(level) = highest {
+        let read = |ohm: Ohm| Some((ohm, read(level.mode, Change::Joined(point, earth, ohm))?));
+        level.plugged = codes.into_iter().filter_map(read).collect();
+    }
+    levels
 }
 
 /// A resistor between the proximity contact and earth that is there with nothing plugged in.

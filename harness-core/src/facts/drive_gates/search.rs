@@ -7,16 +7,13 @@ use super::{
 };
 use crate::{
     electrical::{Probed, what_if::Change},
-    facts::{
-        Facts,
-        inlets::ChargingInlet,
-        pilot_circuits::{is_earthed, unplugged},
-    },
+    facts::{Facts, inlets::ChargingInlet, pilot_circuits::is_earthed},
     model::{DeviceId, ElementId, Guard, ModeId, Owner, PointId, WireId},
     network::{EdgeId, EdgeRole},
     standards::charging_inlet::level_tolerance,
     vocabulary::Role,
 };
+use rustc_hash::FxHashMap;
 
 pub(super) struct Search<'a> {
     pub(super) facts: &'a Facts,
@@ -42,18 +39,18 @@ impl Search<'_> {
     /// Pins that enable the drive in a mode in which nothing may.
     pub(super) fn enabled(&self, mode: ModeId, found: &mut Vec<EnabledPin>) {
         let facts = self.facts;
-        let inlet = facts.inlets().iter().find(|inlet| inlet.charges_in(facts.model(), mode));
-        let plug = inlet.map_or_else(Vec::new, |inlet| inlet.plug(facts, mode));
-        let Some(state) = facts.electrical().probe(mode, &plug) else { return };
-        let idle = inlet.and_then(|inlet| facts.electrical().probe(mode, &pulled(inlet, &unplugged(facts, inlet))));
-        let read = |(point, guard): &(PointId, Guard)| reading::of(facts, &state, idle.as_ref(), &[], *point, *guard);
+        let inlet = facts.inlets().iter().position(|inlet| inlet.charges_in(facts.model(), mode));
+        let alone = if inlet.is_none() { facts.electrical().probe(mode, &[]) } else { None };
+        let Some(state) = inlet.map_or(alone.as_ref(), |inlet| facts.plugged_in(inlet, mode)) else { return };
+        let idle = inlet.and_then(|inlet| facts.unplugged_in(inlet, mode));
+        let read = |(point, guard): &(PointId, Guard)| reading::of(facts, state, idle, &[], *point, *guard);
         for gate in self.gates {
             if gate.inhibits.iter().any(|pin| read(pin) == Reading::Active) {
                 continue;
             }
             let active = gate.enables.iter().filter(|pin| read(pin) == Reading::Active);
             found.extend(active.map(|(point, guard)| {
-                let level = reading::level(facts, &state, *point);
+                let level = reading::level(facts, state, *point);
                 EnabledPin { point: *point, guard: *guard, mode, level }
             }));
         }
@@ -78,38 +75,34 @@ impl Search<'_> {
         }
     }
 
-    pub(super) fn on_charge(&self, inlet: &ChargingInlet, found: &mut DriveGates) {
+    pub(super) fn on_charge(&self, at: usize, inlet: &ChargingInlet, found: &mut DriveGates) {
         let (facts, model, electrical) = (self.facts, self.facts.model(), self.facts.electrical());
         let charging: Vec<ModeId> =
             electrical.modes().map(|state| state.id).filter(|mode| inlet.charges_in(model, *mode)).collect();
-        let out = unplugged(facts, inlet);
         for charging in charging {
-            let Some(idle) = electrical.probe(charging, &pulled(inlet, &out)) else { continue };
-            let driving = self.driving_modes(inlet, &out);
+            let (Some(idle), Some(whole)) = (facts.unplugged_in(at, charging), facts.plugged_in(at, charging)) else { continue };
+            let driving = self.driving_modes(at, inlet);
             let driving = if driving.is_empty() { self.never_enabled(inlet, found) } else { driving };
             for driving in driving {
                 let (hands, doubtful) = self.hands(inlet, charging, driving);
                 let plug = inlet.plug(facts, charging);
-                let Some(whole) = electrical.probe(charging, &plug) else { continue };
-                let setting = Setting { charging, driving, hands, doubtful, plug, whole: &whole, idle: &idle, inlet };
+                let setting = Setting { charging, driving, hands, doubtful, plug, whole, idle, inlet };
                 self.judge(&setting, found);
             }
         }
     }
 
     /// The modes in which a gate, controllers left out, permits the drive.
-    fn driving_modes(&self, inlet: &ChargingInlet, out: &[Change]) -> Vec<ModeId> {
+    fn driving_modes(&self, at: usize, inlet: &ChargingInlet) -> Vec<ModeId> {
         let (facts, model) = (self.facts, self.facts.model());
         let modes = facts.electrical().modes().map(|state| state.id);
         let free = modes.filter(|mode| !model[*mode].immobile && !model[*mode].touch_safe && !inlet.plugged.has(*mode));
         free.filter(|mode| {
-            let Some(state) = facts.electrical().probe(*mode, &pulled(inlet, out)) else {
-                return false;
-            };
+            let Some(state) = facts.unplugged_in(at, *mode) else { return false };
             let (hands, doubtful, plug) = (Vec::new(), None, Vec::new());
-            let setting = Setting { charging: *mode, driving: *mode, hands, doubtful, plug, whole: &state, idle: &state, inlet };
+            let setting = Setting { charging: *mode, driving: *mode, hands, doubtful, plug, whole: state, idle: state, inlet };
             let finals = self.gates.iter().filter(|gate| !gate.is_controller);
-            finals.into_iter().any(|gate| self.permits(gate, &state, &setting, &[]) != Permit::No)
+            finals.into_iter().any(|gate| self.permits(gate, state, &setting, &[]) != Permit::No)
         })
         .collect()
     }
@@ -352,21 +345,15 @@ impl Search<'_> {
         let mut done: Vec<EdgeId> = Vec::new();
         for (point, guard) in pins {
             let mut unsafe_wires: Vec<(DeviceId, bool, WireId, PinLevel)> = Vec::new();
+            let mut known: FxHashMap<EdgeId, Vec<(DeviceId, bool, PinLevel)>> = FxHashMap::default();
             for (edge, wire) in wires::between(facts, setting.inlet, Some(setting.charging), point) {
                 if done.contains(&edge) {
                     continue;
                 }
                 done.push(edge);
-                let Some((state, ..)) = self.state(setting, &[edge]) else { continue };
-                let dead = self.dead(setting, &state);
-                for gate in self.gates.iter().filter(|gate| !gate.is_controller && !dead.contains(&gate.device)) {
-                    let floats = match self.permits(gate, &state, setting, &[edge]) {
-                        Permit::Yes => false,
-                        Permit::Unknown(Why::Floats(_)) => true,
-                        Permit::No | Permit::Unknown(Why::Undrawn(_) | Why::Message(_)) => continue,
-                    };
-                    unsafe_wires.push((gate.device, floats, wire, reading::level(facts, &state, point)));
-                }
+                let permitted =
+                    known.entry(wires::in_series(facts, edge)).or_insert_with(|| self.permitted_without(setting, edge, point));
+                unsafe_wires.extend(permitted.iter().map(|(gate, floats, level)| (*gate, *floats, wire, *level)));
             }
             let Some((device, floats, _, level)) = unsafe_wires.first().copied() else { continue };
             let wires: Vec<WireId> = unsafe_wires.iter().filter(|(of, ..)| *of == device).map(|(_, _, wire, _)| *wire).collect();
@@ -375,11 +362,23 @@ impl Search<'_> {
             }
         }
     }
-}
 
-/// With what is drawn of a station taken out, and the inlet earthed as it is.
-fn pulled(inlet: &ChargingInlet, out: &[Change]) -> Vec<Change> {
-    out.iter().copied().chain(inlet.earthing.outside()).collect()
+    /// The boxes that permit the drive with a wire open, each with whether nothing holds what decides, and with the level of a pin.
+    fn permitted_without(&self, setting: &Setting<'_>, edge: EdgeId, point: PointId) -> Vec<(DeviceId, bool, PinLevel)> {
+        let Some((state, ..)) = self.state(setting, &[edge]) else { return Vec::new() };
+        let dead = self.dead(setting, &state);
+        let gates = self.gates.iter().filter(|gate| !gate.is_controller && !dead.contains(&gate.device));
+        gates
+            .filter_map(|gate| {
+                let floats = match self.permits(gate, &state, setting, &[edge]) {
+                    Permit::Yes => false,
+                    Permit::Unknown(Why::Floats(_)) => true,
+                    Permit::No | Permit::Unknown(Why::Undrawn(_) | Why::Message(_)) => return None,
+                };
+                Some((gate.device, floats, reading::level(self.facts, &state, point)))
+            })
+            .collect()
+    }
 }
 
 /// Whether a voltage is between two points.

@@ -93,6 +93,26 @@ pub(in crate::facts) fn between(
     wires
 }
 
+/// The first of all edges in series with one, with nothing between them but contacts of connectors: to open any of these is the same.
+pub(in crate::facts) fn in_series(facts: &Facts, edge: EdgeId) -> EdgeId {
+    let (model, network) = (facts.model(), facts.network());
+    let mut least = edge;
+    for start in [network[edge].a, network[edge].b] {
+        let (mut came, mut at) = (edge, start);
+        // What is at a pin of a box may be asked for its voltage.
+        while model.device_at(at).is_none() {
+            let mut others = network.around(at).filter(|(id, ..)| *id != came);
+            let (Some((id, next, other)), None) = (others.next(), others.next()) else { break };
+            if !next.is_metal() || id == edge {
+                break;
+            }
+            least = least.min(id);
+            (came, at) = (id, other);
+        }
+    }
+    least
+}
+
 /// The shortest way from a rail to a pole of a source or the chassis.
 fn supply(facts: &Facts, point: PointId, conducts: impl Fn(EdgeId) -> bool) -> Vec<EdgeId> {
     let (model, network) = (facts.model(), facts.network());

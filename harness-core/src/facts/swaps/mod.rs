@@ -87,8 +87,15 @@ impl Swaps {
         let mut kinds = Kinds::default();
         let mut sides = Vec::with_capacity(all.len());
         let mut through = Vec::with_capacity(all.len());
-        // A connector that fits no other one is in no pair, but for itself the other way round.
+        let keyed = turned::keyed(facts.model());
         for plug in &all {
+            // A connector that fits no other one is in no pair, but for itself the other way round.
+            let is_alone = by_fit.get(plug.fit.0 as usize).is_none_or(|members| members.len() < 2);
+            if is_alone && !turned::may_turn(facts.model(), plug, &keyed) {
+                sides.push(Sides::default());
+                through.push(Vec::new());
+                continue;
+            }
             let (own, passed) = both(&ground, &mut kinds, plug, &plug.ends, &mut room);
             sides.push(own);
             through.push(passed);

@@ -43,16 +43,16 @@ const REST: u32 = 40;
 
 /// A search, with the state that it has come to.
 pub(super) struct Search<'a> {
-    pub(super) circuit: &'a Circuit,
-    pub(super) ends: Table<(u32, u32)>,
+    circuit: &'a Circuit,
+    ends: Table<(u32, u32)>,
     pub(super) states: States<'a>,
     pub(super) draws: Draws,
     plan: Option<Plan>,
-    pub(super) solution: Solution,
-    pub(super) open_loops: f64,
+    solution: Solution,
+    open_loops: f64,
     pub(super) rounds: u32,
     /// Per coil and converter input that changed over: the voltage that made it do so while off and while on.
-    pub(super) turned: FxHashMap<u32, (Option<f64>, Option<f64>)>,
+    turned: FxHashMap<u32, (Option<f64>, Option<f64>)>,
     /// Coils and converter inputs that go round in circles where all move at once, though another order leads to rest.
     pub(super) raced: Vec<u32>,
     /// Coils and converter inputs that are on in one state of rest of their circuit and off in another.
@@ -60,11 +60,11 @@ pub(super) struct Search<'a> {
     /// Branches that did not settle where not all that can be reached was tried.
     pub(super) unexplored: Vec<u32>,
     /// Coils that were energised when the search began.
-    pub(super) first: Vec<u32>,
+    first: Vec<u32>,
     /// Whether circles end the search, and no other order is tried.
     pub(super) stops_at_circles: bool,
     /// What differs from the state of rest in which the search began, if it began in one.
-    pub(super) updates: Option<Updates<'a>>,
+    updates: Option<Updates<'a>>,
 }
 
 impl<'a> Search<'a> {
@@ -123,10 +123,12 @@ impl<'a> Search<'a> {
         if self.rest(SOLUTIONS).is_err() || !self.feeding_themselves().is_empty() || self.may_starve_for_nothing() {
             return self.settle_with(Begin::Least);
         }
-        if self.is_pulled_down() {
+        let pulled_down = self.pulled_down();
+        if pulled_down > 0 {
             let low = self.states.snapshot();
             match self.settle_with(Begin::Least) {
-                Ok(switching) if !self.is_pulled_down() => return Ok(switching),
+                // One that nothing can raise does not keep the others down.
+                Ok(switching) if self.pulled_down() < pulled_down => return Ok(switching),
                 _ => {}
             }
             self.states.restore(&low);
@@ -144,19 +146,19 @@ impl<'a> Search<'a> {
         Ok(judge::switching(self.circuit, &self.states, &self.solution))
     }
 
-    /// Whether a source at its limit has so little voltage that loads of constant power may hold it down: they draw the more, and at a
-    /// higher voltage it could feed them. A battery that it charges holds it above that.
-    fn is_pulled_down(&self) -> bool {
+    /// How many sources at their limit have so little voltage that loads of constant power may hold them down: they draw the more, and at a
+    /// higher voltage the source could feed them. A battery that it charges holds it above that.
+    fn pulled_down(&self) -> usize {
         let states = &self.states;
-        let is_low = |number: u32| match states.kind(number) {
+        let is_low = |number: &&u32| match states.kind(**number) {
             BranchKind::Source { emf, limit: Some(_), .. } => {
-                let (negative, positive) = self.ends.at(number);
-                states.behaviour(number) == Behaviour::Limits
+                let (negative, positive) = self.ends.at(**number);
+                states.behaviour(**number) == Behaviour::Limits
                     && self.solution.across(positive, negative) < PULLED_DOWN * emf.get()
             }
             _ => false,
         };
-        states.one_way().iter().any(|number| is_low(*number)) && self.has_constant_power()
+        if self.has_constant_power() { states.one_way().iter().filter(is_low).count() } else { 0 }
     }
 
     /// As [`settle`](Self::settle), but begun with these currents of loads and converters.
