@@ -176,12 +176,17 @@ fn bare_ports(facts: &Facts) -> Vec<BarePort> {
     let model = facts.model();
     let mated: FxHashSet<Mate> = model.ends().filter_map(|(_, end)| end.mate).collect();
     let inlets: FxHashSet<PortId> = facts.inlets().iter().map(|inlet| inlet.port).collect();
-    let is_of_class_b = |point: PointId| facts.electrical().domains().of(point).is_some_and(|domain| model[domain].is_class_b());
+    // Sockets of the mains have contacts that no finger reaches.
+    let is_of_class_b = |point: PointId| {
+        facts.electrical().domains().of(point).is_some_and(|domain| model[domain].is_class_b() && !model[domain].ac)
+    };
     let mut bare: Vec<(PortId, Vec<PointId>)> = Vec::new();
     for point in facts.touchable().iter().map(|one| one.point).filter(|point| is_of_class_b(*point)) {
         let PointKind::Pin(port) = model[point].kind else { continue };
         let is_connector = matches!(model[port].kind, PortKind::Connector(_));
-        if !is_connector || mated.contains(&Mate::Port(port)) || inlets.contains(&port) {
+        // The taps of a board that watches cells are inside their pack.
+        let is_tap = model.pin_at(point).is_some_and(|pin| pin.tap.is_some());
+        if !is_connector || is_tap || mated.contains(&Mate::Port(port)) || inlets.contains(&port) {
             continue;
         }
         match bare.last_mut().filter(|(known, _)| *known == port) {
