@@ -7,6 +7,7 @@
 //! Cost: a pass over the points; for each bus its own points, wires and nodes.
 
 mod ground_loops;
+mod lines;
 mod nodes;
 mod other_pairs;
 mod pieces;
@@ -16,7 +17,8 @@ mod topology;
 mod twist;
 
 pub use ground_loops::GroundLoop;
-pub use nodes::{Bus, BusNode, Line, Lines};
+pub use lines::Line;
+pub use nodes::{Bus, BusNode, Lines};
 pub use pieces::SplitNetwork;
 pub use reference::Unreferenced;
 pub use terminators::{Termination, Terminator, TerminatorFault};
