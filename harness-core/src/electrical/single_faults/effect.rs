@@ -1,6 +1,6 @@
 //! What a single fault changes in one state of a design: figures alone, no judgement.
 
-use super::things::{Draws, Things};
+use super::things::{BEYOND, Draws, Limits, Things};
 use crate::{
     electrical::altered::{After, Rest},
     model::{ElementId, PointId, WireId},
@@ -11,8 +11,6 @@ use crate::{
 };
 use rustc_hash::FxHashSet;
 
-/// Voltage by which a point must be beyond the limit of its domain to count as lifted, as a share of the limit.
-const BEYOND: f64 = 1.02;
 /// Change of a voltage that counts as none, in volt.
 const STEADY: f64 = 1e-3;
 
@@ -199,19 +197,30 @@ pub(super) fn compare(
     found
 }
 
+/// The voltage of a point of a box against its own return, where it is beyond its limits. What a box is made for counts against that, wherever
+/// it is; a conductor alone is made for the whole of voltage class A.
+fn beyond(things: &Things<'_>, limits: &Limits, after: &After<'_>, (point, has): (PointId, Volt)) -> Option<Volt> {
+    let level = match things.returns[point].filter(|_| limits.is_boxed) {
+        Some(own) => after.are_joined(point, own).then(|| has - after.volts(own)),
+        None => limits.is_boxed.then_some(has),
+    };
+    level.filter(|level| limits.are_passed(*level))
+}
+
+/// Whether a point is above a limit after the fault.
+pub(super) fn is_notable(things: &Things<'_>, after: &After<'_>, point: PointId) -> bool {
+    let Some(limits) = things.limits(point).filter(|_| after.is_live(point)) else { return false };
+    let has = after.volts(point);
+    has.abs() > limits.touch || beyond(things, limits, after, (point, has)).is_some()
+}
+
 /// Looks for points that are above a limit only after the fault.
 fn points(things: &Things<'_>, before: Before<'_>, after: &After<'_>, found: &mut Effects) {
     let network = things.network;
     let mut last = [None; 3];
     for (point, has, is_live) in after.levels() {
         let Some(limits) = things.limits(point).filter(|_| is_live) else { continue };
-        // What a box is made for counts against its own return, wherever that is; a conductor alone is made for the whole of voltage class A.
-        let level = match things.returns[point].filter(|_| limits.is_boxed) {
-            Some(own) => after.are_joined(point, own).then(|| has - after.volts(own)),
-            None => limits.is_boxed.then_some(has),
-        };
-        let is_beyond = |volts: Volt| volts > limits.domain * BEYOND || volts < limits.least;
-        let beyond = level.filter(|level| is_beyond(*level));
+        let beyond = beyond(things, limits, after, (point, has));
         let is_above = has.abs() > limits.touch;
         if !is_above && beyond.is_none() {
             continue;
@@ -237,7 +246,7 @@ fn points(things: &Things<'_>, before: Before<'_>, after: &After<'_>, found: &mu
         }
         let Some(has) = beyond else { continue };
         let had = before.level(things, point).unwrap_or_default();
-        if is_class_a && !is_above && limits.domain > Volt::ZERO && !(is_beyond(had) && before.is_live(point)) {
+        if is_class_a && !is_above && limits.domain > Volt::ZERO && !(limits.are_passed(had) && before.is_live(point)) {
             add(2, &mut found.lifted, (had, has));
         }
     }

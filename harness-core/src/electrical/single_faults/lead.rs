@@ -4,17 +4,19 @@
 //! two places are by that drop higher or lower. A break leaves the row without current; the points between the two places hang on the other
 //! end. Which point an island has for its zero must not depend on it: where it may, or where anything else than resistances and loads is in
 //! the row, the fault is tried by itself.
+//!
+//! Cost: the points between the two places; a pass over the network where one of them is above a limit.
 
 use super::{
     Effects,
-    effect::{Before, compare},
+    effect::{Before, compare, is_notable},
     trial::{Trial, heat},
 };
 use crate::{
     electrical::altered::{After, Moved},
-    model::{ElementId, PointId, WireId},
+    model::PointId,
     network::EdgeId,
-    quantity::{Ohm, Second, Volt},
+    quantity::{Ohm, Volt},
 };
 
 /// Voltage between points that nothing flows between, in volt.
@@ -27,20 +29,30 @@ pub(super) struct Lead<'a> {
     /// By how much a contact resists more; `None` for a break.
     pub(super) raised: Option<Ohm>,
     pub(super) after: After<'a>,
-    pub(super) opens: Vec<(ElementId, Second)>,
-    pub(super) burns: Vec<WireId>,
+    /// What it changes.
+    pub(super) effects: Effects,
 }
 
 impl<'a> Lead<'a> {
     /// What the same fault changes at another edge of the row, and this again; `None` where that does not follow from it.
     pub(super) fn at(self, trial: &Trial<'a, '_>, edge: EdgeId) -> (Option<Effects>, Option<Self>) {
         let Some(moved) = self.moved(trial, edge) else { return (None, Some(self)) };
+        let things = trial.things;
+        // What draws has the voltage that it had, and so has every point but these and those whose return is one of them.
+        let of_returns = moved.iter().filter_map(|moved| things.dependents.get(&moved.point)).flatten().copied();
+        let touched: Vec<PointId> = moved.iter().map(|moved| moved.point).chain(of_returns).collect();
+        let shows = |after: &After<'_>| touched.iter().any(|point| is_notable(things, after, *point));
+        let showed = shows(&self.after) || touched.iter().any(|point| things.is_guard(*point));
         let after = self.after.with_moved(moved);
-        let mut found = compare(trial.things, trial.rest, Before::Rest(trial.rest), &after, None);
+        let mut found = if showed || shows(&after) {
+            let found = compare(things, trial.rest, Before::Rest(trial.rest), &after, None);
+            Effects { opens: self.effects.opens.clone(), burns: self.effects.burns.clone(), ..found }
+        } else {
+            self.effects.clone()
+        };
         if let Some(ohms) = self.raised {
             heat(&mut found, after.amps(edge), ohms);
         }
-        (found.opens, found.burns) = (self.opens.clone(), self.burns.clone());
         let left = Self { after: after.with_moved(Vec::new()), ..self };
         (Some(found), Some(left))
     }

@@ -12,6 +12,8 @@ use crate::{
 };
 use rustc_hash::FxHashMap;
 
+/// Voltage by which a point must be beyond the limit of its domain to count as lifted, as a share of the limit.
+pub(super) const BEYOND: f64 = 1.02;
 /// How far below the return of its device a signal may be, as a share of the highest voltage of its domain.
 const BELOW: f64 = 0.1;
 
@@ -49,6 +51,13 @@ pub(super) struct Limits {
     pub(super) is_boxed: bool,
 }
 
+impl Limits {
+    /// Whether a voltage against the return of the device is above the one or below the other.
+    pub(super) fn are_passed(&self, volts: Volt) -> bool {
+        volts > self.domain * BEYOND || volts < self.least
+    }
+}
+
 /// All of it, found once.
 #[derive(Debug)]
 pub(super) struct Things<'e> {
@@ -61,6 +70,8 @@ pub(super) struct Things<'e> {
     kinds: Vec<Limits>,
     /// Per point: the return of its own device against which its level counts; `None` where it is the chassis.
     pub(super) returns: IdVec<PointId, Option<PointId>>,
+    /// Per return: the points whose level counts against it.
+    pub(super) dependents: FxHashMap<PointId, Vec<PointId>>,
     /// Pins with the place of a guard among theirs, its level and the nominal voltage of the pin's domain.
     pub(super) guards: Vec<(PointId, usize, Active, Volt)>,
     /// What is in a row with nothing leading off.
@@ -137,13 +148,25 @@ impl<'e> Things<'e> {
             edge.wire().is_some() || edge.role.is_place() || edge.role.is_fuse() || is_load(id)
         };
         let rows = Rows::new(network, may);
-        Self { network, slots, draws: list, limits: of_points, kinds, returns: returns(network), guards, rows }
+        let returns = returns(network);
+        let mut dependents: FxHashMap<PointId, Vec<PointId>> = FxHashMap::default();
+        for (point, own) in returns.iter() {
+            if let Some(own) = own {
+                dependents.entry(*own).or_default().push(point);
+            }
+        }
+        Self { network, slots, draws: list, limits: of_points, kinds, returns, dependents, guards, rows }
     }
 
     /// What draws at an edge.
     #[inline]
     pub(super) fn of(&self, edge: EdgeId) -> Option<&Thing> {
         self.draws.get((self.slots[edge] as usize).checked_sub(1)?)
+    }
+
+    /// Whether a signal at a point permits or forbids something.
+    pub(super) fn is_guard(&self, point: PointId) -> bool {
+        self.network.model().pin_at(point).is_some_and(|pin| !pin.guards.is_empty())
     }
 
     /// What a point may be at; `None` where no domain is known.

@@ -71,7 +71,7 @@ impl<'a> Trial<'a, '_> {
         }
         let change = raised.map_or(Change::Open(edge), |ohms| Change::Raised(edge, ohms));
         let (found, after) = self.settled(&Course { heats: raised.map(|ohms| (edge, ohms)), ..Course::of(vec![change]) });
-        *lead = after.map(|after| Lead { edge, raised, after, opens: found.opens.clone(), burns: found.burns.clone() });
+        *lead = after.map(|after| Lead { edge, raised, after, effects: found.clone() });
         found
     }
 
