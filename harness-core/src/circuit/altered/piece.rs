@@ -13,6 +13,8 @@ use petgraph::unionfind::UnionFind;
 /// Share of the largest current by which two states of rest may differ and be one: resistances may be those of conductors a tenth of a
 /// kelvin warmer.
 const SAME: f64 = 1e-2;
+/// Share of the largest current by which those of a node may fail to add up after small updates.
+const WORST_RESIDUAL: f64 = 1e-6;
 /// Current that counts as none beside it.
 const NO_AMPS: f64 = 1e-9;
 
@@ -156,13 +158,12 @@ impl Piece {
                 solver.run();
                 return solver.operating();
             }
-            // Nothing is known of what flows in it: all of it counts as unsettled.
-            let unsettled = (0..circuit.branches.len() as u32).collect();
-            return Operating { unsettled, ..nothing(self.nodes.len(), circuit.branches.len()) };
+            return unknown(self.nodes.len(), circuit.branches.len());
         };
         let mut solver = Solver::resume(&circuit, rest, &altered);
         solver.run();
-        solver.operating()
+        let found = solver.operating();
+        if found.residual <= WORST_RESIDUAL { found } else { unknown(self.nodes.len(), circuit.branches.len()) }
     }
 }
 
@@ -181,6 +182,11 @@ fn nothing(nodes: usize, branches: usize) -> Operating {
         island: (0..nodes as u32).collect(),
         ..Operating::default()
     }
+}
+
+/// Where nothing is known of what flows: all of it counts as unsettled.
+fn unknown(nodes: usize, branches: usize) -> Operating {
+    Operating { unsettled: (0..branches as u32).collect(), ..nothing(nodes, branches) }
 }
 
 /// Whether no source is there that could ever be on: the output of a converter needs one too.

@@ -9,7 +9,7 @@ use crate::{
             solve, solve_from,
         },
     },
-    quantity::{Ampere, Ohm, Volt},
+    quantity::{Ampere, Ohm, Ratio, Volt, Watt},
 };
 use proptest::prelude::*;
 use std::cell::Cell;
@@ -239,4 +239,59 @@ fn a_wire_of_two_opens() {
     let short = base.with(&[Alteration::Joins { from: 3, to: 0, kind: BranchKind::Resistance(Ohm::new(0.001)) }]);
     assert!((short.amps(2).get() - 107.143_335).abs() < 1e-4, "{:?}", short.amps(2));
     assert!(short.amps_of_joins().eq([short.amps_of_joins().next().expect("one bridge")]));
+}
+
+/// A converter feeds 5 ohm with 10 V from 20 V. With its output opened, or its voltage halved, by hand: nothing flows in, and
+/// 5 V over 5.01 ohm are 0.998 A and 4.98 W, of which 90 % efficiency makes 5.53 W and 0.277 A at 20 V.
+#[test]
+fn the_output_of_a_converter_is_altered() {
+    let branch = |from, to, kind| Branch { from, to, kind };
+    let source = |emf| BranchKind::Source { emf: Volt::new(emf), resistance: Ohm::new(0.01), limit: None };
+    let input = BranchKind::ConverterInput { output: 2, efficiency: Ratio::new(0.9), nominal: Volt::new(20.0) };
+    let branches = vec![
+        branch(0, 1, source(20.0)),
+        branch(1, 0, input),
+        branch(0, 2, source(10.0)),
+        branch(2, 0, BranchKind::Resistance(Ohm::new(5.0))),
+    ];
+    let circuit = Circuit { nodes: 3, branches, references: vec![0] };
+    let state = solve(&circuit);
+    let base = Base::new(&circuit, Known { amps: &state.amps, energised: &[], runs: &state.converting }, std::iter::empty());
+    assert!(base.is_on(1) && base.amps(3).get() > 1.9);
+    let open = base.with(&[Alteration::Becomes { branch: 2, kind: BranchKind::Open }]);
+    assert!(open.amps(1) == Ampere::ZERO && !open.is_on(1) && open.amps(0).get().abs() < 1e-9, "{:?}", open.amps(0));
+    let half = base.with(&[Alteration::Becomes { branch: 2, kind: source(5.0) }]);
+    let watts = 5.0 * 5.0 / 5.01 / 5.01 * 5.0;
+    assert!((half.amps(3).get() - 5.0 / 5.01).abs() < 1e-6 && half.is_on(1));
+    assert!((half.amps(1).get() * half.volts(1).get() - watts / 0.9).abs() < 1e-6, "{:?}", half.amps(1));
+}
+
+/// A charger of 14.2 V and 3.4 A and a battery feed a load of 43 W, which takes 3.05 A at 14.15 V from the charger alone: that is what
+/// remains when the battery is disconnected, and not the 2.8 V at which the load keeps the charger at its limit. Another source that
+/// is short-circuited, and stays so, makes no difference.
+#[test]
+fn a_source_that_stays_down_leaves_others_up() {
+    let branch = |from, to, kind| Branch { from, to, kind };
+    let source = |emf, limit: Option<f64>| BranchKind::Source {
+        emf: Volt::new(emf),
+        resistance: Ohm::new(0.015),
+        limit: limit.map(Ampere::new),
+    };
+    let metal = |ohms| BranchKind::Resistance(Ohm::new(ohms));
+    let branches = vec![
+        branch(0, 1, source(14.2, Some(3.4))),
+        branch(0, 2, source(12.9, None)),
+        branch(1, 2, metal(0.01)),
+        branch(1, 0, BranchKind::PowerLoad { watts: Watt::new(43.24), nominal: Volt::new(12.0) }),
+        branch(0, 3, source(24.0, Some(2.0))),
+        branch(3, 0, metal(1.0)),
+    ];
+    let circuit = Circuit { nodes: 4, branches, references: vec![0] };
+    let state = solve(&circuit);
+    let near = std::iter::once((1, 3));
+    let base = Base::new(&circuit, Known { amps: &state.amps, energised: &[], runs: &state.converting }, near);
+    let alone = base.with(&[Alteration::Becomes { branch: 2, kind: BranchKind::Open }]);
+    let amps = (14.2 - (14.2_f64 * 14.2 - 4.0 * 0.015 * 43.24).sqrt()) / 2.0 / 0.015;
+    assert!((alone.amps(0).get() - amps).abs() < 1e-6 && alone.volts(1).get() > 14.0, "{:?}", alone.volts(1));
+    assert!((alone.volts(3).get() - 2.0).abs() < 1e-9);
 }

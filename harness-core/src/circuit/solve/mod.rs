@@ -16,16 +16,12 @@ mod history;
 mod islands;
 mod judge;
 mod mesh;
-mod orders;
 mod reduce;
-mod report;
 mod rescue;
 mod search;
 mod solution;
-mod starving;
 mod states;
 mod table;
-mod updates;
 
 #[cfg(test)]
 pub(super) mod reference;
@@ -34,8 +30,8 @@ mod tests;
 
 pub(super) use self::{
     reduce::{Network, Plan},
+    search::Rest,
     table::Table,
-    updates::Rest,
 };
 use self::{search::Search, states::States};
 use super::{BranchKind, Circuit, Operating, Refusal};

@@ -33,7 +33,8 @@ impl States<'_> {
         }
     }
 
-    /// Behaves as kept, but for the branches that are `altered`, ascending, which begin anew; from here on account is kept of what changes.
+    /// Behaves as kept, but for the branches that are `altered`, ascending, which begin anew, and those that can not be computed with
+    /// now, such as the input of a converter without an output; from here on account is kept of what changes.
     pub(in crate::circuit::solve) fn begin_with(&mut self, kept: &Kept, altered: &[u32]) {
         for (number, &behaviour) in (0..).zip(&kept.behaviours) {
             if altered.binary_search(&number).is_ok() || self.refused.binary_search(&number).is_ok() {
@@ -51,14 +52,15 @@ impl States<'_> {
             if let BranchKind::ConverterInput { output, .. } = self.kind(input) {
                 let runs = self.converts(input);
                 self.held_off.set(output, !runs);
-                if !runs && self.behaviour(output) != Behaviour::Off {
-                    self.enter(output, Behaviour::Off);
+                let behaviour = if runs { Behaviour::Conducts } else { Behaviour::Off };
+                if self.behaviour(output) != behaviour && (!runs || altered.binary_search(&output).is_ok()) {
+                    self.enter(output, behaviour);
                 }
             }
         }
         self.rescued = kept.rescued;
         self.changed = true;
-        self.touched = Some(altered.to_vec());
+        self.touched = Some(altered.iter().chain(&self.refused).copied().collect());
         // A coil that was altered has let go.
         self.switch_contacts();
     }

@@ -1,14 +1,17 @@
 //! What is reported of a state when the search has ended.
 
-use super::{search::Search, solution::Solution, states::Behaviour, table::Table};
+use super::Search;
 use crate::{
-    circuit::{Operating, Swing},
+    circuit::{
+        Operating, Swing,
+        solve::{solution::Solution, states::Behaviour, table::Table},
+    },
     quantity::{Ampere, Volt},
 };
 
 impl Search<'_> {
     /// What makes those of these branches change over that did so both ways.
-    pub(super) fn swings(&self, numbers: &[u32]) -> Vec<Swing> {
+    pub(in crate::circuit::solve) fn swings(&self, numbers: &[u32]) -> Vec<Swing> {
         let swings = numbers.iter().filter_map(|branch| {
             let (off, on) = *self.turned.get(branch)?;
             Some(Swing { branch: *branch, off: Volt::new(off?), on: Volt::new(on?) })
@@ -17,7 +20,7 @@ impl Search<'_> {
     }
 
     /// The state as it is.
-    pub(super) fn report(&self) -> Operating {
+    pub(in crate::circuit::solve) fn report(&self) -> Operating {
         let Solution { islands, volts, amps, most } = &self.solution;
         let numbers = 0..self.circuit.branches.len() as u32;
         let mut into = Table::<f64>::new(self.circuit.nodes as usize);

@@ -2,6 +2,13 @@
 //!
 //! Owns the order in which they turn. What contradicts is for `judge`, what a network then carries for `reduce`.
 
+mod orders;
+mod report;
+mod starving;
+mod updates;
+
+pub(in crate::circuit) use self::updates::Rest;
+use self::updates::Updates;
 use super::{
     draw::Draws,
     history::History,
@@ -12,7 +19,6 @@ use super::{
     solution::Solution,
     states::{Behaviour, States},
     table::Table,
-    updates::Updates,
 };
 use crate::circuit::{BranchKind, Circuit};
 use rustc_hash::FxHashMap;
@@ -20,9 +26,9 @@ use rustc_hash::FxHashMap;
 /// Flips of behaviours after which the search ends.
 const FLIPS: u32 = 100;
 /// Solutions after which the search ends.
-pub(super) const SOLUTIONS: u32 = 400;
+const SOLUTIONS: u32 = 400;
 /// The same where the search began near the state, or is one of many.
-pub(super) const NEAR: u32 = 60;
+const NEAR: u32 = 60;
 /// Flips of all contradictions at once that may bring no progress before only some are flipped.
 const PATIENCE: u32 = 6;
 /// Share of all voltages of sources beyond which no node can be.
@@ -117,10 +123,12 @@ impl<'a> Search<'a> {
         if self.rest(SOLUTIONS).is_err() || !self.feeding_themselves().is_empty() || self.may_starve_for_nothing() {
             return self.settle_with(Begin::Least);
         }
-        if self.is_pulled_down() {
+        let pulled_down = self.pulled_down();
+        if pulled_down > 0 {
             let low = self.states.snapshot();
             match self.settle_with(Begin::Least) {
-                Ok(switching) if !self.is_pulled_down() => return Ok(switching),
+                // One that nothing can raise does not keep the others down.
+                Ok(switching) if self.pulled_down() < pulled_down => return Ok(switching),
                 _ => {}
             }
             self.states.restore(&low);
@@ -138,19 +146,19 @@ impl<'a> Search<'a> {
         Ok(judge::switching(self.circuit, &self.states, &self.solution))
     }
 
-    /// Whether a source at its limit has so little voltage that loads of constant power may hold it down: they draw the more, and at a
-    /// higher voltage it could feed them. A battery that it charges holds it above that.
-    fn is_pulled_down(&self) -> bool {
+    /// How many sources at their limit have so little voltage that loads of constant power may hold them down: they draw the more, and at a
+    /// higher voltage the source could feed them. A battery that it charges holds it above that.
+    fn pulled_down(&self) -> usize {
         let states = &self.states;
-        let is_low = |number: u32| match states.kind(number) {
+        let is_low = |number: &&u32| match states.kind(**number) {
             BranchKind::Source { emf, limit: Some(_), .. } => {
-                let (negative, positive) = self.ends.at(number);
-                states.behaviour(number) == Behaviour::Limits
+                let (negative, positive) = self.ends.at(**number);
+                states.behaviour(**number) == Behaviour::Limits
                     && self.solution.across(positive, negative) < PULLED_DOWN * emf.get()
             }
             _ => false,
         };
-        states.one_way().iter().any(|number| is_low(*number)) && self.has_constant_power()
+        if self.has_constant_power() { states.one_way().iter().filter(is_low).count() } else { 0 }
     }
 
     /// As [`settle`](Self::settle), but begun with these currents of loads and converters.

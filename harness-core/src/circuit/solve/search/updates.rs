@@ -7,15 +7,18 @@
 //!
 //! Voltages are differences from those at rest, so that an error is one of the change and not of the whole.
 
-use super::{
-    draw,
-    islands::Islands,
-    mesh::{Mesh, Meshed},
-    search::Search,
-    states::{Behaviour, Kept, States},
-    table::Table,
+use super::Search;
+use crate::circuit::{
+    BranchKind, Circuit, Refusal,
+    ports::blocks::Blocks,
+    solve::{
+        draw,
+        islands::Islands,
+        mesh::{Mesh, Meshed},
+        states::{Behaviour, Kept, States},
+        table::Table,
+    },
 };
-use crate::circuit::{BranchKind, Circuit, Refusal, ports::blocks::Blocks};
 
 /// A state of rest of a circuit, from which searches begin.
 #[derive(Debug)]
@@ -120,7 +123,7 @@ impl Updates<'_> {
 
 impl<'a> Search<'a> {
     /// The state in which the search ended, for others to begin from.
-    pub(super) fn keep(&self) -> Rest {
+    pub(in crate::circuit::solve) fn keep(&self) -> Rest {
         let states = &self.states;
         let numbers = 0..self.circuit.branches.len() as u32;
         let siemens = numbers.clone().map(|branch| if states.conducts(branch) { 1.0 / states.ohms.at(branch) } else { 0.0 });
@@ -149,7 +152,7 @@ impl<'a> Search<'a> {
 
     /// A search over a circuit that differs from that of a state of rest in the branches that are `altered`, ascending; further branches
     /// at the end of its list are among them.
-    pub(super) fn resume(circuit: &'a Circuit, refused: &[Refusal], rest: &'a Rest, altered: &[u32]) -> Self {
+    pub(in crate::circuit::solve) fn resume(circuit: &'a Circuit, refused: &[Refusal], rest: &'a Rest, altered: &[u32]) -> Self {
         let mut states = States::new(circuit, refused);
         states.begin_with(&rest.kept, altered);
         let mut search = Self::new(circuit, states);
@@ -270,7 +273,7 @@ impl<'a> Search<'a> {
     }
 
     /// Turns off the diodes that carried something in the state of rest, or had another voltage, and carry nothing now.
-    pub(super) fn block_idle_diodes(&mut self) -> bool {
+    pub(in crate::circuit::solve) fn block_idle_diodes(&mut self) -> bool {
         let Some(updates) = &self.updates else { return false };
         let is_idle = |branch: &u32| {
             let (from, to) = self.ends.at(*branch);
@@ -288,7 +291,7 @@ impl<'a> Search<'a> {
     }
 
     /// Sets the currents of all branches, once the search is over.
-    pub(super) fn flow_everywhere(&mut self) {
+    pub(in crate::circuit::solve) fn flow_everywhere(&mut self) {
         let Some(updates) = self.updates.take() else { return };
         for branch in 0..self.circuit.branches.len() as u32 {
             self.flow_by_updates(&updates, branch);

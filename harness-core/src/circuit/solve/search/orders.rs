@@ -7,8 +7,11 @@
 //! one setting: those at the higher voltage are searched first, those in which loads are short of voltage where they lead to nothing.
 //! Cost: the states that can be reached, at most [`TRIES`] tries and fewer where the network is large, each a search of its own.
 
-use super::{rescue::Begin, search::Search, states::Snapshot, table::Table};
-use crate::circuit::{Branch, BranchKind};
+use super::Search;
+use crate::circuit::{
+    Branch, BranchKind,
+    solve::{rescue::Begin, states::Snapshot, table::Table},
+};
 use petgraph::unionfind::UnionFind;
 use std::{
     collections::{BTreeMap, BTreeSet, VecDeque},

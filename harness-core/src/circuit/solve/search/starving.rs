@@ -1,9 +1,7 @@
 //! Converters that have too little voltage to run, and whether that is so because of what the search went through.
 
-use super::{
-    search::{NEAR, SOLUTIONS, Search},
-    states::Behaviour,
-};
+use super::{NEAR, SOLUTIONS, Search};
+use crate::circuit::solve::states::Behaviour;
 
 impl Search<'_> {
     /// Whether a converter has less than half of its voltage though there may be a state in which it has more.
