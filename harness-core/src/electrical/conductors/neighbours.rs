@@ -83,6 +83,8 @@ struct Ranking {
     assumed: Vec<usize>,
     /// For smaller and larger conductors, by how many places the list moves up: what all from a place on add together.
     sums: [[OnceLock<Vec<f64>>; SHIFTS]; 2],
+    /// For both: what all before a place add together.
+    before: [OnceLock<Vec<f64>>; 2],
 }
 
 impl Ranking {
@@ -93,7 +95,22 @@ impl Ranking {
             members.iter().enumerate().filter(|(_, member)| is(member)).map(|(place, _)| place).collect()
         };
         let (idle, assumed) = (which(|member| member.is_idle), which(|member| member.is_assumed));
-        Self { members, idle, assumed, sums: Default::default() }
+        Self { members, idle, assumed, sums: Default::default(), before: Default::default() }
+    }
+
+    /// What all before a place add.
+    fn before(&self, place: usize, layers: &Layers, is_large: bool) -> f64 {
+        let sums = || {
+            let mut sum = 0.0;
+            let adds = self.members.iter().enumerate().map(|(place, member)| {
+                let before = sum;
+                sum += layers.share(place) * member.heat;
+                before
+            });
+            adds.collect::<Vec<f64>>()
+        };
+        let kept = self.before.get(usize::from(is_large)).map(|kept| kept.get_or_init(sums));
+        kept.and_then(|kept| kept.get(place)).copied().unwrap_or_default()
     }
 
     /// What all from a place on add, each that many places further up.
@@ -172,6 +189,8 @@ impl Neighbours<'_> {
             None => from(place, up),
             // Those behind the conductor itself are one place further up.
             Some(own) if place >= own => from(place + 1, up + 1),
+            // No difference, so that two states in which the same is beside it are equal.
+            Some(own) if place == 0 => self.ranking.before(own, self.layers, self.is_large) + from(own + 1, up + 1),
             Some(own) => (from(place, up) - from(own, up)).max(0.0) + from(own + 1, up + 1),
         }
     }
