@@ -78,8 +78,7 @@ fn a_fault_in_a_row_of_a_whole_design_is_that_tried_by_itself() {
         .iter()
         .filter(|fixture| whole.contains(&fixture.path.file_name().and_then(|name| name.to_str()).unwrap_or_default()))
         .collect();
-    let found =
-        side_by_side(&fixtures, |fixture| compare(&fixture.path.display().to_string(), &fixture.checked.analysis, every));
+    let found = side_by_side(&fixtures, |fixture| compare(&fixture.path.display().to_string(), &fixture.checked.analysis, every));
     let (compared, changed) = sum(&found);
     assert!(compared > 20 && changed * 4 > compared, "{compared} compared, {changed} change anything");
 }
