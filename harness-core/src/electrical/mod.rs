@@ -47,6 +47,7 @@ use self::{
         drop::{self, Drop},
         installation::Installation,
         load::{self, BesideInModes},
+        neighbours::Rankings,
         parallel::{self, Parallel, Trouble},
         thermal,
     },
@@ -95,6 +96,7 @@ pub struct Electrical {
     nominals: IdVec<ElementId, Option<Nominal>>,
     /// Per mode, in their order.
     resting: Vec<OnceLock<Resting>>,
+    rankings: Rankings,
 }
 
 /// Computes what flows in each of `modes`, and what follows from it.
@@ -157,6 +159,7 @@ pub fn electrical(shared: &Arc<Network>, modes: &[ModeId]) -> Electrical {
         domains,
         nominals,
         resting,
+        rankings: Rankings::default(),
     }
 }
 

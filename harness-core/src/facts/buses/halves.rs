@@ -5,7 +5,10 @@
 //!
 //! Cost: a pass over the nodes; for each that is found the pins of its device.
 
-use super::nodes::{Bus, BusNode, Line, Lines, line_of};
+use super::{
+    lines::{Line, line_of},
+    nodes::{Bus, BusNode, Lines},
+};
 use crate::{
     facts::Facts,
     model::{DeviceId, PointId},

@@ -8,6 +8,7 @@
 
 mod ground_loops;
 mod halves;
+mod lines;
 mod nodes;
 mod other_pairs;
 mod pieces;
@@ -18,7 +19,8 @@ mod twist;
 
 pub use ground_loops::GroundLoop;
 pub use halves::HalfNode;
-pub use nodes::{Bus, BusNode, Buses, Line, Lines};
+pub use lines::Line;
+pub use nodes::{Bus, BusNode, Buses, Lines};
 pub use pieces::SplitNetwork;
 pub use reference::Unreferenced;
 pub use terminators::{Termination, Terminator, TerminatorFault};

@@ -54,7 +54,10 @@ fn finding(facts: &Facts, half: &HalfNode<'_>) -> Finding {
                 [],
             )
             .label("hears nothing on one line alone")
-            .help(format!("give `{}` a pin with `role: {lacks}` and lead a wire from it to `{other}`", model.device_name(half.device))),
+            .help(format!(
+                "give `{}` a pin with `role: {lacks}` and lead a wire from it to `{other}`",
+                model.device_name(half.device)
+            )),
     };
     finding.context(model[half.other].span, format!("{lacks} of the bus")).concerns(pin).concerns(other)
 }
