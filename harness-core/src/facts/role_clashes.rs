@@ -106,7 +106,7 @@ static EXCLUSIONS: [Exclusion; 6] = [
     Exclusion {
         one: |role| matches!(role, Role::CanHigh | Role::CanLow | Role::Lin),
         other: is_no_line,
-        effect: "the bus can't signal: what is joined to its line is no node of it",
+        effect: "the bus can't signal: what is joined to its line is not one of its nodes",
         hot: false,
     },
     Exclusion {
