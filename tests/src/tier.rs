@@ -8,7 +8,7 @@
 use std::{io::Write, sync::OnceLock};
 
 /// The tests that try a part of their cases on an ordinary day, each with the share it takes: one in so many.
-pub const SAMPLED: [(&str, usize); 22] = [
+pub const SAMPLED: [(&str, usize); 24] = [
     ("a_thinner_conductor_of_the_demo_is_found", 20),
     ("slips_of_the_hand_are_found", 30),
     ("half_a_conductor_is_silent_only_where_it_is_within_its_limits", 40),
@@ -22,6 +22,8 @@ pub const SAMPLED: [(&str, usize); 22] = [
     ("shorts_of_whole_designs_are_cleared_as_computed_anew", 10),
     ("single_faults_of_whole_designs_are_those_of_circuits_solved_anew", 9),
     ("single_faults_of_random_designs_are_those_of_circuits_solved_anew", 3),
+    ("a_fault_in_a_row_of_a_whole_design_is_that_tried_by_itself", 23),
+    ("a_fault_in_a_row_of_a_random_design_is_that_tried_by_itself", 5),
     ("the_demo_finds_its_rest_at_other_lengths_too", 4),
     ("a_shuffled_twin_is_the_same_design", 11),
     ("a_shuffled_example_is_the_same_design", 5),

@@ -28,7 +28,20 @@ pub struct Rest<'e> {
 
 /// What flows after a change.
 #[derive(Debug)]
-pub struct After<'r>(Altered<'r>);
+pub struct After<'r> {
+    altered: Altered<'r>,
+    /// Points that are elsewhere than the circuit says, ascending.
+    moved: Vec<Moved>,
+}
+
+/// A point that is at another voltage, because the fault is at another place of the same row.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Moved {
+    pub(super) point: PointId,
+    pub(super) volts: Volt,
+    /// The point to which it is joined.
+    pub(super) with: PointId,
+}
 
 impl Electrical {
     /// The states of rest that were computed, those of the modes in the order of [`modes`](Self::modes) and then the second ones, in which
@@ -57,7 +70,7 @@ impl<'e> Rest<'e> {
     /// What flows after these changes.
     #[must_use]
     pub fn with(&self, changes: &[Change]) -> After<'_> {
-        After(self.resting.with(changes))
+        After { altered: self.resting.with(changes), moved: Vec::new() }
     }
 
     /// The circuit as it is at rest, for who solves it by other means.
@@ -133,18 +146,50 @@ impl<'e> Rest<'e> {
 impl After<'_> {
     /// Points that the change may reach, in order; all others are as they were.
     pub fn points(&self) -> impl Iterator<Item = PointId> {
-        self.0.nodes().iter().map(|node| PointId::from_index(*node as usize))
+        self.altered.nodes().iter().map(|node| PointId::from_index(*node as usize))
     }
 
     /// Edges that the change may reach, in order; all others are as they were.
     pub fn edges(&self) -> impl Iterator<Item = EdgeId> {
-        self.0.branches().iter().map(|branch| EdgeId(*branch))
+        self.altered.branches().iter().map(|branch| EdgeId(*branch))
+    }
+
+    /// Edges that the change may reach with what flows in each, in order.
+    pub(super) fn flows(&self) -> impl Iterator<Item = (EdgeId, Ampere)> {
+        self.edges().zip(self.altered.flows())
+    }
+
+    /// Points that the change may reach with the voltage of each and whether a source that is on is joined to it, in order.
+    pub(super) fn levels(&self) -> impl Iterator<Item = (PointId, Volt, bool)> {
+        let mut moved = self.moved.iter().peekable();
+        self.points().zip(self.altered.levels()).map(move |(point, (volts, is_live))| {
+            match moved.next_if(|moved| moved.point == point) {
+                Some(moved) => (point, moved.volts, self.is_live(point)),
+                None => (point, volts, is_live),
+            }
+        })
+    }
+
+    /// The same with these points elsewhere, ascending, and no others.
+    pub(super) fn with_moved(self, moved: Vec<Moved>) -> Self {
+        Self { moved, ..self }
+    }
+
+    #[inline]
+    fn moved(&self, point: PointId) -> Option<&Moved> {
+        if self.moved.is_empty() { None } else { self.moved.iter().find(|moved| moved.point == point) }
+    }
+
+    /// The number of a point, or of that to which it is joined.
+    #[inline]
+    fn node(&self, point: PointId) -> u32 {
+        self.moved(point).map_or(point, |moved| moved.with).index() as u32
     }
 
     /// Voltage of a point against the reference of its island.
     #[must_use]
     pub fn volts(&self, point: PointId) -> Volt {
-        self.0.volts(point.index() as u32)
+        self.moved(point).map_or_else(|| self.altered.volts(point.index() as u32), |moved| moved.volts)
     }
 
     /// Voltage between two points; zero where nothing joins them.
@@ -156,41 +201,41 @@ impl After<'_> {
     /// Current in an edge, positive from its first point to its second.
     #[must_use]
     pub fn amps(&self, edge: EdgeId) -> Ampere {
-        self.0.amps(edge.0)
+        self.altered.amps(edge.0)
     }
 
     /// The current through what was joined, in the order of the changes.
     pub fn amps_of_joins(&self) -> impl Iterator<Item = Ampere> {
-        self.0.amps_of_joins()
+        self.altered.amps_of_joins()
     }
 
     /// Whether a source that is on is joined to the point.
     #[must_use]
     pub fn is_live(&self, point: PointId) -> bool {
-        self.0.is_live(point.index() as u32)
+        self.altered.is_live(self.node(point))
     }
 
     /// Whether a coil holds its contacts moved, or the input of a converter runs its output.
     #[must_use]
     pub fn is_on(&self, edge: EdgeId) -> bool {
-        self.0.is_on(edge.0)
+        self.altered.is_on(edge.0)
     }
 
     /// Whether what conducts joins two points.
     #[must_use]
     pub fn are_joined(&self, one: PointId, other: PointId) -> bool {
-        self.0.are_joined(one.index() as u32, other.index() as u32)
+        self.altered.are_joined(self.node(one), self.node(other))
     }
 
     /// Edges, in order, that do not settle: there is no steady state.
     #[must_use]
     pub fn unsettled(&self) -> Vec<EdgeId> {
-        self.0.unsettled().into_iter().map(EdgeId).collect()
+        self.altered.unsettled().into_iter().map(EdgeId).collect()
     }
 
     /// Whether there is a steady state.
     #[must_use]
     pub fn is_settled(&self) -> bool {
-        self.0.is_settled()
+        self.altered.is_settled()
     }
 }

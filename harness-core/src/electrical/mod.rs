@@ -38,7 +38,7 @@ pub use faults::Faults;
 pub use fuses::{FuseLoad, Protection, ambient_of};
 pub use modes::{AlwaysOn, Charge, Charged, HeldBy, Latched, LatchedCoil, ModeState, Restless, Swing, Unlimited};
 pub use nominal::Nominal;
-pub use probe::Probed;
+pub use probe::{Probed, Probing};
 
 use self::{
     alternatives::{Alternatives, possible::Possible},
@@ -47,6 +47,7 @@ use self::{
         drop::{self, Drop},
         installation::Installation,
         load::{self, BesideInModes},
+        neighbours::Rankings,
         parallel::{self, Parallel, Trouble},
         thermal,
     },
@@ -95,6 +96,7 @@ pub struct Electrical {
     nominals: IdVec<ElementId, Option<Nominal>>,
     /// Per mode, in their order.
     resting: Vec<OnceLock<Resting>>,
+    rankings: Rankings,
 }
 
 /// Computes what flows in each of `modes`, and what follows from it.
@@ -157,6 +159,7 @@ pub fn electrical(shared: &Arc<Network>, modes: &[ModeId]) -> Electrical {
         domains,
         nominals,
         resting,
+        rankings: Rankings::default(),
     }
 }
 

@@ -51,27 +51,28 @@ pub fn apart_from_others(wire: &str) -> String {
 
 /// Adds to a finding the air around a conductor, what is beside it with the current of each, and what was assumed of these.
 #[must_use]
-pub fn beside(facts: &Facts, wire: WireId, mut finding: Finding, neighbours: Option<&Neighbours>) -> Finding {
+pub fn beside(facts: &Facts, wire: WireId, mut finding: Finding, neighbours: Option<&Neighbours<'_>>) -> Finding {
     let model = facts.model();
     let around = surroundings(model, &model[wire]);
     if let (Some(air), Some(zone)) = (around.ambient, around.zone) {
         finding = finding.figure("air", format!("{air}, the hottest on its way: zone `{}`", model.text(model[zone].name)));
     }
-    let Some(neighbours) = neighbours.filter(|neighbours| !neighbours.others.is_empty()) else { return finding };
+    let Some(neighbours) = neighbours.filter(|neighbours| !neighbours.is_empty()) else { return finding };
     let mode = model.mode_name(neighbours.mode);
     finding = finding.figure("beside", format!("{} in mode `{mode}`", named(facts, neighbours)));
     assumptions(facts, wire, neighbours).into_iter().fold(finding, |finding, text| finding.figure("assumed", text))
 }
 
 /// The neighbours that warm most, each with its current.
-fn named(facts: &Facts, neighbours: &Neighbours) -> String {
-    let (first, rest) = neighbours.others.split_at(neighbours.others.len().min(NAMED));
-    let mut words: Vec<String> = first
+fn named(facts: &Facts, neighbours: &Neighbours<'_>) -> String {
+    let mut words: Vec<String> = neighbours
         .iter()
+        .take(NAMED)
         .map(|other| format!("`{}` {} (+{})", facts.model().wire_name(other.wire), other.amps, tenth(other.adds)))
         .collect();
-    if !rest.is_empty() {
-        words.push(format!("{} more (+{})", rest.len(), tenth(rest.iter().map(|other| other.adds).sum())));
+    let rest = neighbours.len().saturating_sub(NAMED);
+    if rest > 0 {
+        words.push(format!("{rest} more (+{})", tenth(neighbours.adds_from(NAMED))));
     }
     commas(&words)
 }
@@ -82,41 +83,40 @@ fn tenth(rise: Kelvin) -> Kelvin {
 
 /// What the capacity of a wire takes for granted of other wires; one sentence each, with what to add to the design.
 #[must_use]
-pub fn assumptions(facts: &Facts, wire: WireId, neighbours: &Neighbours) -> Vec<String> {
+pub fn assumptions(facts: &Facts, wire: WireId, neighbours: &Neighbours<'_>) -> Vec<String> {
     let model = facts.model();
-    let others = &neighbours.others;
-    let names = |is: fn(&crate::electrical::Neighbour) -> bool| -> Vec<String> {
-        others.iter().filter(|other| is(other)).map(|other| quoted(model.wire_name(other.wire))).collect()
-    };
-    let list = |names: &[String]| match names {
-        [first, second, _, ..] => format!("{first}, {second} and {} more", names.len() - 2),
-        _ => commas(names),
+    let list = |(many, first): &(usize, Vec<WireId>)| {
+        let names: Vec<String> = first.iter().map(|wire| quoted(model.wire_name(*wire))).collect();
+        match names.as_slice() {
+            [first, second, _, ..] => format!("{first}, {second} and {} more", many - 2),
+            names => commas(names),
+        }
     };
     let mut found = Vec::new();
-    if let (Bundle::Loom(loom), false) = (neighbours.bundle, others.is_empty()) {
-        let loaded = count(others.len(), "loaded wire");
+    if let (Bundle::Loom(loom), false) = (neighbours.bundle, neighbours.is_empty()) {
+        let loaded = count(neighbours.len(), "loaded wire");
         let name = model.wire_name(wire);
         found.push(format!(
             "`{name}` has no route, so {loaded} of loom `{}` without a route {} assumed to run beside it all along; give `via`",
             model.loom_name(loom),
-            agree(others.len(), "is", "are")
+            agree(neighbours.len(), "is", "are")
         ));
     }
-    let unsized_ones = names(|other| other.is_assumed);
-    if !unsized_ones.is_empty() {
+    let unsized_ones = neighbours.assumed();
+    if unsized_ones.0 > 0 {
         found.push(format!(
             "{} {} no size or no rated temperature: the thinnest wire, or the least rise of the table, is assumed",
             list(&unsized_ones),
-            agree(unsized_ones.len(), "has", "have")
+            agree(unsized_ones.0, "has", "have")
         ));
     }
-    let idle = names(|other| other.is_idle);
-    if !idle.is_empty() {
+    let idle = neighbours.idle();
+    if idle.0 > 0 {
         found.push(format!(
             "{} {} nothing in this mode but {} live: the largest current of any mode is assumed",
             list(&idle),
-            agree(idle.len(), "carries", "carry"),
-            agree(idle.len(), "is", "are")
+            agree(idle.0, "carries", "carry"),
+            agree(idle.0, "is", "are")
         ));
     }
     found

@@ -95,11 +95,11 @@ fn undischarged(facts: &Facts) -> Vec<Undischarged> {
     found
 }
 
-/// What is joined to a capacitor in a state in one way or another.
+/// What may empty a capacitor in a state, or be emptied with it.
 struct Around {
     /// What closed conductors join.
     leads: Components,
-    /// All else of it: the capacitor, resistors, diodes, sources, loads, further capacitors.
+    /// The capacitor, and all of it but conductors.
     parts: Vec<EdgeId>,
     /// A contact that a coil moves is at it, so that it may become another one.
     is_switched: bool,
@@ -109,16 +109,13 @@ impl Around {
     fn new(facts: &Facts, state: &ModeState, capacitor: EdgeId) -> Self {
         let network = facts.network();
         let leads = network.components(|id, edge| is_lead(state, id, edge));
-        // The charge may turn a diode on that blocks now.
-        let may_conduct = |id: EdgeId, edge: &Edge| state.conducts(id) || edge.role == EdgeRole::Diode;
-        let all = network.components(|id, edge| may_conduct(id, edge) && id != capacitor);
+        let all = network.components(|id, edge| id != capacitor && (is_lead(state, id, edge) || empties(edge)));
         let own = network[capacitor];
         let is_at = |edge: &Edge| {
             let sides = [all.of(own.a), all.of(own.b)];
             sides.contains(&all.of(edge.a)) || sides.contains(&all.of(edge.b))
         };
-        let is_part = |id: EdgeId, edge: &Edge| may_conduct(id, edge) || edge.role == EdgeRole::Capacitor;
-        let parts = network.edges().filter(|(id, edge)| is_part(*id, edge) && !is_lead(state, *id, edge) && is_at(edge));
+        let parts = network.edges().filter(|(_, edge)| (empties(edge) || edge.role == EdgeRole::Capacitor) && is_at(edge));
         let is_moved = |edge: &Edge| edge.role.is_relay_contact() && !is_contactor(facts, edge) && is_at(edge);
         let is_switched = network.edges().any(|(_, edge)| is_moved(edge));
         Self { parts: parts.map(|(id, _)| id).collect(), leads, is_switched }
@@ -138,6 +135,12 @@ impl Around {
 
 fn is_lead(state: &ModeState, id: EdgeId, edge: &Edge) -> bool {
     edge.role.conducts_when_closed() && edge.role != EdgeRole::Diode && state.conducts(id)
+}
+
+/// Whether a charge flows off through an edge, conductors left out: what [`Electrical::discharge`](crate::electrical::Electrical::discharge)
+/// counts.
+fn empties(edge: &Edge) -> bool {
+    matches!(edge.role, EdgeRole::Resistor | EdgeRole::Coil | EdgeRole::Diode)
 }
 
 /// A service disconnect in a conductor of class B.

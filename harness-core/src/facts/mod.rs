@@ -203,7 +203,7 @@ struct Made {
     live_past: OnceLock<Vec<live_past::LivePast>>,
     undrawn_precharges: OnceLock<Vec<precharge::Undrawn>>,
     precharges: OnceLock<Vec<precharge::Precharge>>,
-    buses: OnceLock<Vec<buses::Bus>>,
+    buses: OnceLock<buses::Buses>,
     terminations: OnceLock<Vec<buses::Termination>>,
     bus_shapes: OnceLock<Vec<buses::Shape>>,
     split_networks: OnceLock<Vec<buses::SplitNetwork>>,

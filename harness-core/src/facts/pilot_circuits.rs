@@ -4,16 +4,18 @@
 //! The station is the published one, joined to the contact from outside; what the design draws of a station or a plug is taken out
 //! meanwhile. So the level is that of the vehicle alone, with everything that it has on the contact.
 //!
-//! Cost: three solutions of the network for each inlet and mode, and in one mode one for each cable code.
+//! Cost: three solutions of the network for each inlet and mode in which something else hangs at the contact, and in one mode one for each
+//! cable code.
 
 use super::{
     Facts,
+    drive_gates::wires::is_rail,
     inlets::{ChargingInlet, reached},
 };
 use crate::{
-    electrical::{Probed, what_if::Change},
+    electrical::{ModeState, Probed, what_if::Change},
     model::{DeviceId, ElementId, ModeId, Owner, PointId},
-    network::{EdgeRole, Step},
+    network::{Edge, EdgeId, EdgeRole, Step},
     quantity::{Ohm, Volt},
     standards::charging_inlet::{
         InletContact, cable_codes, has_latch_switch, latch_resistors, station_resistance, station_voltage,
@@ -225,6 +227,43 @@ fn unplugged(facts: &Facts, inlet: &ChargingInlet) -> Vec<Change> {
     edges.map(|(id, _)| Change::Open(id)).collect()
 }
 
+/// Voltage in V by which what feeds a contact may differ between modes in which the contact reads alike: far within the tolerance of every level.
+const ALIKE: f64 = 0.005;
+
+/// Of each mode the first one in which all that hangs at a contact is as in it, up to earth and to the supplies and returns that it ends at: their
+/// voltages too. In both the contact reads the same.
+fn first_alike(facts: &Facts, inlet: &ChargingInlet, point: PointId, earth: PointId) -> Vec<usize> {
+    let network = facts.network();
+    let own = network.net(point);
+    let is_plug = |edge: &Edge| edge.element().is_some_and(|element| inlet.station.contains(&element));
+    let is_end = |at: PointId| {
+        let net = network.net(at);
+        net != own && (inlet.earthing.nets.contains(&net) || is_rail(facts, at))
+    };
+    let walk = network.walk_along([point], |from, _, edge| !is_end(from) && !is_plug(edge));
+    let (ends, inner): (Vec<PointId>, Vec<PointId>) = walk.reached().iter().partition(|at| is_end(**at));
+    let around = || inner.iter().flat_map(|at| network.around(*at)).filter(|(_, edge, _)| !is_plug(edge));
+    // What gives or takes may do so otherwise in each mode.
+    let is_passive = around().all(|(_, edge, _)| !edge.role.drives() && !edge.role.draws());
+    let moved: Vec<EdgeId> = around().filter(|(_, edge, _)| edge.role.is_switched()).map(|(id, ..)| id).collect();
+    let as_in = |state: &ModeState| {
+        let joined = &facts.joined_in(state).all;
+        let volts = |at: PointId| (joined.of(at) == joined.of(earth)).then(|| (state.volts(at) - state.volts(earth)).get());
+        let ends: Vec<Option<f64>> = ends.iter().map(|at| volts(*at)).collect();
+        let moved = moved.iter().map(|id| state.conducts(*id)).chain([state.is_adrift(point), state.is_adrift(earth)]);
+        (moved.collect::<Vec<bool>>(), ends)
+    };
+    let known: Vec<_> = facts.electrical().modes().map(as_in).collect();
+    let is_near = |pair: (&Option<f64>, &Option<f64>)| match pair {
+        (Some(one), Some(other)) => (one - other).abs() <= ALIKE,
+        (one, other) => one.is_none() && other.is_none(),
+    };
+    let alike = |(moved, ends): &(Vec<bool>, Vec<Option<f64>>)| {
+        known.iter().position(|(other, others)| other == moved && others.iter().zip(ends).all(is_near))
+    };
+    known.iter().enumerate().map(|(at, own)| alike(own).filter(|_| is_passive).unwrap_or(at)).collect()
+}
+
 fn levels(facts: &Facts, at: usize, contact: InletContact, point: PointId, earth: PointId) -> Vec<Level> {
     let (Some(inlet), Some(mut changes)) = (facts.inlets().get(at), pulled(facts, at)) else { return Vec::new() };
     let mut read = |mode: ModeId, outside: Change| {
@@ -233,15 +272,21 @@ fn levels(facts: &Facts, at: usize, contact: InletContact, point: PointId, earth
         changes.pop();
         found?.between(point, earth)
     };
-    let alone = |mode: ModeId| facts.unplugged_in(at, mode)?.between(point, earth);
-    let level = |mode: ModeId| Level { mode, alone: alone(mode), high: None, low: None, plugged: Vec::new() };
-    let mut levels: Vec<Level> = facts.electrical().modes().map(|state| level(state.id)).collect();
+    let mut levels: Vec<Level> = Vec::new();
+    for (state, first) in facts.electrical().modes().zip(first_alike(facts, inlet, point, earth)) {
+        let mode = state.id;
+        let level = levels.get(first).cloned().unwrap_or_else(|| {
+            let alone = facts.unplugged_in(at, mode).and_then(|state| state.between(point, earth));
+            let (emf, resistance) = (station_voltage().value, station_resistance().value);
+            let mut with = |negative: PointId, positive: PointId| {
+                let is_pilot = contact == InletContact::Pilot;
+                is_pilot.then(|| read(mode, Change::Fed { negative, positive, emf, resistance })).flatten()
+            };
+            Level { mode, alone, high: with(earth, point), low: with(point, earth), plugged: Vec::new() }
+        });
+        levels.push(Level { mode, ..level });
+    }
     if contact == InletContact::Pilot {
-        let (emf, resistance) = (station_voltage().value, station_resistance().value);
-        for level in &mut levels {
-            level.high = read(level.mode, Change::Fed { negative: earth, positive: point, emf, resistance });
-            level.low = read(level.mode, Change::Fed { negative: point, positive: earth, emf, resistance });
-        }
         return levels;
     }
     let codes: Vec<Ohm> = match inlet.kind {

@@ -18,12 +18,11 @@ use super::{
 use crate::{
     electrical::{ModeState, what_if::Change},
     model::{ElementId, ModeId},
-    network::{Edge, EdgeId, EdgeRole, GroupId},
+    network::{Edge, EdgeId, EdgeRole},
     quantity::{Ampere, Farad, Joule, Ohm, Second, Volt, Watt},
     standards::precharge::{Charging, precharged},
     text::{At, Span},
 };
-use rustc_hash::FxHashSet;
 
 impl Facts {
     /// Capacitors that are charged through a resistor by closing a contact, each in the mode that charges it soonest; in the order of
@@ -300,7 +299,8 @@ fn within(
         let opens = |edge: &Edge| edge.element() == Some(*main) && edge.role.is_switched();
         let opened: Vec<Change> =
             network.edges().filter(|(_, edge)| opens(edge) || waits(edge)).map(|(id, _)| Change::Open(id)).collect();
-        if !is_driven(facts, id, mode, &opened) {
+        // A charger holds it up by itself.
+        if is_held(facts, id, mode, &opened) {
             return None;
         }
         let volts = |changes: &[Change]| {
@@ -327,22 +327,14 @@ fn within(
 /// Resistance in ohm that is put in place of the capacitor.
 const PROBE: f64 = 1.0;
 
-/// Whether a source may still drive a current through what a capacitor is joined to, with these changes made in a mode: one on no closed way
-/// drives none, whatever relays and diodes do.
-fn is_driven(facts: &Facts, capacitor: EdgeId, mode: ModeId, opened: &[Change]) -> bool {
+/// Whether closed conductors join a capacitor to both poles of a source in a mode, with these changes made in it.
+fn is_held(facts: &Facts, capacitor: EdgeId, mode: ModeId, opened: &[Change]) -> bool {
     let network = facts.network();
     let Some(state) = facts.electrical().in_mode(mode) else { return false };
-    let is_there = |id: EdgeId| !opened.iter().any(|change| change.edge() == Some(id));
-    let may_conduct =
-        |id: EdgeId, edge: &Edge| state.conducts(id) || edge.role.is_relay_contact() || edge.role == EdgeRole::Diode;
-    let joined = network.components(|id, edge| may_conduct(id, edge) && is_there(id) && !edge.role.drives());
-    let all = network.components(|id, edge| may_conduct(id, edge) && is_there(id));
-    let own = all.of(network[capacitor].a);
-    if own != all.of(network[capacitor].b) {
-        return false;
-    }
-    // Pieces that sources join one to the next are fewer than the sources unless some of these close a ring.
-    let sources = network.edges().filter(|(id, edge)| edge.role.drives() && may_conduct(*id, edge) && all.of(edge.a) == own);
-    let pieces: FxHashSet<GroupId> = all.members(own).iter().map(|point| joined.of(*point)).collect();
-    sources.count() >= pieces.len()
+    let is_there = |id: EdgeId| state.conducts(id) && !opened.iter().any(|change| change.edge() == Some(id));
+    let leads = network.components(|id, edge| edge.role.conducts_when_closed() && is_there(id));
+    let sides = |edge: &Edge| [leads.of(edge.a), leads.of(edge.b)];
+    let own = sides(&network[capacitor]);
+    let is_across = |edge: &Edge| sides(edge) == own || sides(edge) == [own[1], own[0]];
+    network.edges().any(|(id, edge)| edge.role.drives() && is_there(id) && is_across(edge))
 }

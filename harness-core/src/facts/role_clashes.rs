@@ -6,12 +6,12 @@ use super::Facts;
 use super::pins::{PinAt, Pins, RunId, is_crossing, points_of_elements};
 use crate::{
     arena::IdVec,
-    model::{DeviceId, ElementKind, Model, Owner, PointId},
+    model::{DeviceId, DomainId, ElementKind, Model, Owner, PointId},
     network::{Components, EdgeRole, MetalKind, NetId, Network},
     vocabulary::{Drive, LoadKind, Role},
 };
 use poles::Poles;
-use rustc_hash::FxHashSet;
+use rustc_hash::{FxHashMap, FxHashSet};
 use std::borrow::Cow;
 
 impl Facts {
@@ -71,7 +71,20 @@ fn is_signal(role: Role) -> bool {
     }
 }
 
-static EXCLUSIONS: [Exclusion; 5] = [
+/// What the line of a bus is never joined to; a screen has an exclusion of its own.
+fn is_no_line(role: Role) -> bool {
+    use Role::{
+        Bidirectional, CanHigh, CanLow, Chassis, Earth, Input, Interlock, Lin, Line, Neutral, Output, Phase, Pilot, Proximity,
+        Reference, Return, Screen, SensorReturn, Supply,
+    };
+    match role {
+        Bidirectional | CanHigh | CanLow | Lin | Screen => false,
+        Chassis | Earth | Input | Interlock | Line | Neutral | Output | Phase | Pilot | Proximity | Reference | Return
+        | SensorReturn | Supply => true,
+    }
+}
+
+static EXCLUSIONS: [Exclusion; 6] = [
     Exclusion {
         one: is_supply,
         other: is_ground,
@@ -88,6 +101,12 @@ static EXCLUSIONS: [Exclusion; 5] = [
         one: |role| role == Role::CanHigh,
         other: |role| role == Role::CanLow,
         effect: "the bus can't signal: its two lines are one",
+        hot: false,
+    },
+    Exclusion {
+        one: |role| matches!(role, Role::CanHigh | Role::CanLow | Role::Lin),
+        other: is_no_line,
+        effect: "the bus can't signal: what is joined to its line is no node of it",
         hot: false,
     },
     Exclusion {
@@ -155,25 +174,35 @@ fn role_clashes(facts: &Facts) -> Vec<RoleClash> {
             let suits = |pin: &&PinAt, wanted: fn(Role) -> bool| role(pin).is_some_and(wanted);
             // Where the minus of one source meets the plus of the next, they are in series.
             let counts = |pin: &&PinAt| !(exclusion.hot && series && poles.devices.contains(&pin.device));
-            let others = |one: PinAt| {
-                let (suits, counts) = (&suits, &counts);
-                of.iter().filter(move |pin| {
-                    let crossing = is_crossing(network.model(), one.domain, pin.domain);
-                    suits(pin, exclusion.other) && counts(pin) && !(exclusion.hot && crossing)
-                })
-            };
+            let partners: Vec<&PinAt> = of.iter().filter(|pin| suits(pin, exclusion.other) && counts(pin)).collect();
+            if partners.is_empty() {
+                return None;
+            }
+            let meet = |one: Option<DomainId>, other| !(exclusion.hot && is_crossing(network.model(), one, other));
+            let mut domains: Vec<Option<DomainId>> = partners.iter().map(|pin| pin.domain).collect();
+            domains.sort_unstable();
+            domains.dedup();
             let mut ones = of.iter().filter(|pin| suits(pin, exclusion.one) && counts(pin));
-            let first = ones.clone().find(|one| others(**one).next().is_some())?;
+            let first = ones.clone().find(|one| domains.iter().any(|other| meet(one.domain, *other)))?;
             // Two that one run of wire joins show the fault; else the partner that is nearest, not any one of a whole ground.
-            let on_run = |one: &PinAt| others(*one).find(|other| pins.run(other.point) == pins.run(one.point)).copied();
+            let mut of_runs: FxHashMap<RunId, Vec<&PinAt>> = FxHashMap::default();
+            for partner in &partners {
+                of_runs.entry(pins.run(partner.point)).or_default().push(partner);
+            }
+            let on_run = |one: &PinAt| {
+                let mut on_run = of_runs.get(&pins.run(one.point))?.iter();
+                on_run.find(|other| meet(one.domain, other.domain)).map(|other| **other)
+            };
             let (one, other) = ones.find_map(|one| Some((*one, on_run(one)?))).or_else(|| {
-                let mut candidates = others(*first);
-                let (near, rest) = (candidates.next()?, candidates.next());
-                let reached = |point: PointId| others(*first).find(|other| other.point == point);
-                let steps =
-                    rest.and_then(|_| network.path(first.point, |point| reached(point).is_some(), |_, edge| edge.is_metal()));
-                let nearest = steps.and_then(|steps| reached(steps.last()?.point));
-                Some((*first, *nearest.unwrap_or(near)))
+                let candidates: Vec<PinAt> =
+                    partners.iter().filter(|other| meet(first.domain, other.domain)).map(|other| **other).collect();
+                let (near, rest) = candidates.split_first()?;
+                let reached: FxHashMap<PointId, PinAt> = candidates.iter().rev().map(|other| (other.point, *other)).collect();
+                let steps = (!rest.is_empty())
+                    .then(|| network.path(first.point, |point| reached.contains_key(&point), |_, edge| edge.is_metal()))
+                    .flatten();
+                let nearest = steps.and_then(|steps| reached.get(&steps.last()?.point).copied());
+                Some((*first, nearest.unwrap_or(*near)))
             })?;
             Some(RoleClash { net, run: None, one, other, exclusion })
         });

@@ -56,7 +56,8 @@ fn stay_closed(facts: &Facts) -> Vec<StaysClosed> {
         let edges: Vec<EdgeId> = match opening.by {
             OpenedBy::Mode(mode) => {
                 let state = facts.electrical().in_mode(mode);
-                let closed = contacts.filter(|(contact, _)| state.is_some_and(|state| is_closed(facts, state, *contact)));
+                let is_closed = |contact| state.is_some_and(|state| is_closed(state, &edges_of(facts, contact)));
+                let closed = contacts.filter(|(contact, _)| is_closed(*contact));
                 found.extend(closed.map(|(contact, span)| stays(contact, span, (mode, true), false)));
                 continue;
             }
@@ -80,9 +81,9 @@ fn edges_of(facts: &Facts, contact: ElementId) -> Vec<EdgeId> {
     facts.opened_element(contact).edges
 }
 
-/// Whether a contact is closed in a state. The rest contact of a changeover is not meant where it has one that works.
-fn is_closed(facts: &Facts, state: &ModeState, contact: ElementId) -> bool {
-    edges_of(facts, contact).first().is_some_and(|edge| state.conducts(*edge))
+/// Whether a contact with these edges is closed in a state. The rest contact of a changeover is not meant where it has one that works.
+fn is_closed(state: &ModeState, own: &[EdgeId]) -> bool {
+    own.first().is_some_and(|edge| state.conducts(*edge))
 }
 
 /// Edges that are opened, with what each mode then comes to.
@@ -98,14 +99,14 @@ impl Opened<'_> {
         let (facts, edges) = (self.facts, self.edges);
         let own = edges_of(facts, contact);
         for state in facts.electrical().modes_as_written() {
-            if !is_closed(facts, state, contact) {
+            if !is_closed(state, &own) {
                 continue;
             }
             if edges.is_empty() {
                 return Some((state.id, false));
             }
             let is_open_anyway = !edges.iter().any(|edge| state.conducts(*edge));
-            if !is_open_anyway && !self.stays_closed(state, contact, &own) {
+            if !is_open_anyway && !self.stays_closed(state, &own) {
                 continue;
             }
             // What a controller does about it is for its program; one that has closed the contact although it sees the opening has none.
@@ -118,7 +119,7 @@ impl Opened<'_> {
     }
 
     /// Whether a contact that is closed in a mode is closed in what the mode then comes to.
-    fn stays_closed(&mut self, state: &ModeState, contact: ElementId, own: &[EdgeId]) -> bool {
+    fn stays_closed(&mut self, state: &ModeState, own: &[EdgeId]) -> bool {
         let (facts, edges) = (self.facts, self.edges);
         // A contact that no coil moves stays as the mode has it.
         if !own.iter().any(|edge| edges.contains(edge) || facts.network()[*edge].role.is_relay_contact()) {
@@ -126,6 +127,6 @@ impl Opened<'_> {
         }
         let changes = || edges.iter().map(|edge| Change::Open(*edge)).collect::<Vec<_>>();
         let after = self.after.entry(state.id).or_insert_with(|| facts.electrical().altered(state.id, &changes()));
-        after.as_ref().is_none_or(|after| is_closed(facts, after, contact))
+        after.as_ref().is_none_or(|after| is_closed(after, own))
     }
 }

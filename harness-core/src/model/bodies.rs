@@ -1,6 +1,6 @@
 //! Bodies of devices that are a terminal of their circuit, and the metal that they are bolted to.
 
-use super::{build::Builder, ids::PortId, items::PortKind, known::Among};
+use super::{among::Among, build::Builder, ids::PortId, items::PortKind};
 use crate::{format::rules, text::Text};
 
 impl Builder {

@@ -2,13 +2,13 @@
 
 use super::{
     Model,
-    groups::Grouped,
+    among::Known,
+    grouping::Grouped,
     ids::{
         CableId, CableKindId, ConductorId, CoverId, DeviceId, DomainId, EndId, FuseKindId, HousingId, LandingKindId, LoomId,
         ModeId, ModeSet, NetworkId, PointId, PortId, SegmentId, SpliceId, TerminalId, ZoneId,
     },
     items::{Domain, Mode, Policy, Waiver, Zone},
-    known::Known,
     scope::Scope,
 };
 use crate::{

@@ -1,8 +1,8 @@
 //! What several contacts are to each other: positions of one selector, never closed together, poles of one residual-current device.
 
 use super::{
-    element::Owner,
     ids::{ElementId, ModeSet, SelectorId},
+    owner::Owner,
 };
 use crate::text::{Name, Span};
 

@@ -2,10 +2,10 @@
 
 use super::{
     build::Builder,
-    element::Owner,
-    groups::Grouping,
+    grouping::Grouping,
     ids::{DeviceId, PinId, PointId, PointRange, PortId, PortRange},
     items::{Device, Fixing, Guard, Landing, Pin, Point, PointKind, Port, PortKind, Thread},
+    owner::Owner,
     points::sorted,
     scope::unknown,
 };

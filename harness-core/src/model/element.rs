@@ -2,8 +2,9 @@
 
 use super::{
     contact::Throw,
-    ids::{DeviceId, ElementId, FuseKindId, LoomId, ModeId, ModeSet, PointList},
+    ids::{ElementId, FuseKindId, ModeId, ModeSet, PointList},
     items::Opener,
+    owner::Owner,
 };
 use crate::{
     format::values::Choice,
@@ -12,15 +13,6 @@ use crate::{
     text::{At, Name, Span},
     vocabulary::{Demand, Economiser, LoadKind, Peak, RelayKind, Suppression},
 };
-
-/// What holds an element.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum Owner {
-    /// A device.
-    Device(DeviceId),
-    /// A loom.
-    Loom(LoomId),
-}
 
 /// What a capacitor is.
 #[derive(Debug, Clone, Copy)]

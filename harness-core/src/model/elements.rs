@@ -1,11 +1,12 @@
 //! Elements inside devices and looms, resolved.
 
 use super::{
+    among::Among,
     build::{Builder, LoomItem},
-    element::{Capacitor, Element, ElementKind, Owner, Resistor},
+    element::{Capacitor, Element, ElementKind, Resistor},
     ids::{ElementId, ModeSet, PointId, PointList},
     items::{OpenedBy, Opener, PointKind},
-    known::Among,
+    owner::Owner,
 };
 use crate::{
     format::{

@@ -1,6 +1,7 @@
 //! Among which names an unknown one is looked for: gathered once for each device or loom, when its first unknown name is met.
 
 use super::{
+    among::Among,
     build::Builder,
     ids::{DeviceId, LoomId},
     items::PointKind,
@@ -12,35 +13,6 @@ use crate::{
     text::{Name, Span},
 };
 use rustc_hash::FxHashMap;
-
-/// The things among which a name is looked for.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub(super) enum Among {
-    /// Devices alone.
-    Devices,
-    /// Devices and looms.
-    DevicesAndLooms,
-    /// Ports of a device.
-    Ports(DeviceId),
-    /// Ports and nodes of the device that is being resolved.
-    PortsAndNodes(DeviceId),
-    /// Ends of a loom.
-    Ends(LoomId),
-    /// Ends and splices of a loom.
-    EndsAndSplices(LoomId),
-    /// Cables of the loom that is being resolved.
-    Cables(LoomId),
-    /// Segments of a loom.
-    Segments(LoomId),
-}
-
-/// What was gathered so far.
-#[derive(Debug, Default)]
-pub(super) struct Known {
-    candidates: FxHashMap<Among, Candidates>,
-    splices: Option<FxHashMap<LoomId, Vec<Name>>>,
-    segments: Option<FxHashMap<LoomId, Vec<Name>>>,
-}
 
 impl Builder {
     /// The finding about a name that nothing has `among` those that it could mean.

@@ -1,10 +1,10 @@
 //! Loom ends and what they mate: everything that must be known before a wire can be placed.
 
 use super::{
+    among::Among,
     build::{Builder, LoomItem},
     ids::{EndId, LoomId, PointRange, SpliceId, ZoneId},
     items::{Cable, End, EndKind, Loom, Mate, PointKind, PortKind, Segment, Splice, Thread},
-    known::Among,
 };
 use crate::{
     format::{

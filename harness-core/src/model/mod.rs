@@ -3,6 +3,7 @@
 //! Owns what the document means. Knows nothing of graphs, figures or rules. Text comes back only in messages, through
 //! the naming functions in `naming`.
 
+mod among;
 mod at;
 mod bodies;
 mod build;
@@ -12,6 +13,7 @@ mod domain;
 mod element;
 mod elements;
 mod fuses;
+mod grouping;
 mod groups;
 mod ids;
 mod items;
@@ -19,6 +21,7 @@ mod kinds;
 mod known;
 mod looms;
 mod naming;
+mod owner;
 mod parts;
 mod points;
 mod rest;
@@ -30,7 +33,7 @@ mod wiring;
 
 pub use build::build;
 pub use contact::{Exclusive, Residual, Selector, Throw};
-pub use element::{Capacitor, Element, ElementKind, Owner, Resistor};
+pub use element::{Capacitor, Element, ElementKind, Resistor};
 pub use ids::{
     CableId, CableKindId, ConductorId, CoverId, DeviceId, DomainId, ElementId, EndId, FuseKindId, HousingId, LandingKindId,
     LoomId, ModeId, ModeSet, NetworkId, PinId, PointId, PointList, PointRange, PortId, PortRange, SegmentId, SelectorId,
@@ -42,6 +45,7 @@ pub use items::{
     Zone,
 };
 pub use kinds::{CableKind, Conductor, Core, FuseGate, FuseKind, Housing, LandingKind, LandingTakes, Terminal};
+pub use owner::Owner;
 
 use crate::{
     arena::IdVec,

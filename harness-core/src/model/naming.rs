@@ -2,9 +2,9 @@
 
 use super::{
     Model,
-    element::Owner,
     ids::{CableId, CoverId, DeviceId, ElementId, EndId, LoomId, ModeId, PointId, PortId, SegmentId, WireId},
     items::{Mate, PointKind},
+    owner::Owner,
 };
 use crate::text::Name;
 

@@ -2,11 +2,11 @@
 
 use super::{
     Model,
+    among::Among,
     build::Builder,
-    element::Owner,
     ids::{DeviceId, PointId, PointList, PointRange},
     items::PortKind,
-    known::Among,
+    owner::Owner,
     scope::few,
 };
 use crate::{

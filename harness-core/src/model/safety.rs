@@ -1,12 +1,12 @@
 //! What a device says of safety (covers, what keeps its sides apart, what its signals permit), and networks and the sequence of a design.
 
 use super::{
+    among::Among,
     build::Builder,
     devices::merged,
-    element::Owner,
     ids::{DeviceId, PointId, PortId},
     items::{Cover, InletLock, Isolation, IsolationMonitor, Network, OpenedBy},
-    known::Among,
+    owner::Owner,
 };
 use crate::{
     format::{Design, devices as document, lists::OneOrList, rules, values::List},

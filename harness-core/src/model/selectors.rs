@@ -3,8 +3,9 @@
 use super::{
     build::Builder,
     contact::{Selector, Throw},
-    element::{Element, ElementKind, Owner},
+    element::{Element, ElementKind},
     ids::{ModeSet, PointId},
+    owner::Owner,
     scope::unknown,
 };
 use crate::{

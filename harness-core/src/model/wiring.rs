@@ -1,11 +1,11 @@
 //! Wires, cores and loom elements: what joins the points of a loom.
 
 use super::{
+    among::Among,
     build::{Builder, LoomItem},
-    element::Owner,
     ids::{CableId, ConductorId, LoomId, PointId},
     items::{EndKind, PortKind, Wire},
-    known::Among,
+    owner::Owner,
     points::{needs_position, not_a_connector},
     scope::few,
 };

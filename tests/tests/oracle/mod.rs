@@ -5,6 +5,7 @@ mod exact;
 mod heat;
 mod openings;
 mod recompute;
+mod rows;
 mod schema;
 mod second_reader;
 mod single_faults;

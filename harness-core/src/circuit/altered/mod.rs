@@ -297,6 +297,16 @@ impl Altered<'_> {
         self.piece().map_or(&[], |piece| &piece.branches)
     }
 
+    /// The voltages of [`nodes`](Self::nodes), and whether a source that is on is joined to each, in their order.
+    pub fn levels(&self) -> impl Iterator<Item = (Volt, bool)> {
+        self.operating.volts.iter().copied().zip(self.operating.live.iter().copied())
+    }
+
+    /// The currents of [`branches`](Self::branches), in their order.
+    pub fn flows(&self) -> impl Iterator<Item = Ampere> {
+        self.operating.amps.iter().copied().take(self.branches().len())
+    }
+
     /// The voltage of a node against the reference of its island.
     #[must_use]
     pub fn volts(&self, node: u32) -> Volt {

@@ -64,7 +64,12 @@ impl Bundles {
     /// What neighbours add to a conductor like this.
     pub(in crate::electrical) fn layers(&self, bed: &Bed) -> &Layers {
         let [small, large] = &self.layers;
-        if Table::is_large(bed.size) { large } else { small }
+        if self.is_large(bed) { large } else { small }
+    }
+
+    /// Whether a conductor is one of the larger ones.
+    pub(super) fn is_large(&self, bed: &Bed) -> bool {
+        Table::is_large(bed.size)
     }
 
     /// What is beside each wire, by the heats of all in K alone; `beds` has the sizes.

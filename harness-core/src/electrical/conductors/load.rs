@@ -1,17 +1,12 @@
 //! How hard each conductor is worked in its worst mode, and what is beside it where that is worst.
 
-use super::{
-    bed::NOTHING,
-    bundle::{Bundle, bundles_of},
-    installation::Installation,
-    passing::Passing,
-};
+use super::{bed::NOTHING, installation::Installation, passing::Passing};
 use crate::{
     arena::IdVec,
-    electrical::{Charged, Electrical, ModeState},
+    electrical::{Charged, ModeState},
     model::{ModeId, WireId},
     network::{Edge, EdgeId, Network},
-    quantity::{Ampere, Kelvin},
+    quantity::Ampere,
     standards::capacity::Beside,
 };
 
@@ -133,7 +128,13 @@ fn is_fed(network: &Network, mode: &ModeState, wire: WireId) -> bool {
 }
 
 /// What a wire may carry in a mode: what flows, or where nothing flows and it is joined to a live pole, its largest current that no fuse ends.
-fn may_carry(network: &Network, mode: &ModeState, loading: &IdVec<WireId, WireLoad>, wire: WireId, flows: Ampere) -> Ampere {
+pub(super) fn may_carry(
+    network: &Network,
+    mode: &ModeState,
+    loading: &IdVec<WireId, WireLoad>,
+    wire: WireId,
+    flows: Ampere,
+) -> Ampere {
     let idle = || loading[wire].lasting.min(loading[wire].works);
     if flows.get() > NOTHING || !is_fed(network, mode, wire) { flows } else { idle() }
 }
@@ -175,82 +176,4 @@ fn without(mut currents: IdVec<WireId, Ampere>, taken: impl Fn(WireId) -> Ampere
         *slot = (*slot - taken(wire)).max(Ampere::ZERO);
     }
     currents
-}
-
-/// A conductor that is beside another.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Neighbour {
-    /// The wire.
-    pub wire: WireId,
-    /// What it carries.
-    pub amps: Ampere,
-    /// What its heat would raise its own temperature by if it lay alone.
-    pub alone: Kelvin,
-    /// What it adds to the temperature of the other.
-    pub adds: Kelvin,
-    /// It carries nothing in the mode and counts with its largest current, because it is joined to a live pole.
-    pub is_idle: bool,
-    /// Its size or its rating is not given: the thinnest wire, or the least rise of the table, is assumed.
-    pub is_assumed: bool,
-}
-
-/// What is beside a conductor, one by one.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Neighbours {
-    /// Where it is warmed most.
-    pub bundle: Bundle,
-    /// The mode.
-    pub mode: ModeId,
-    /// The others, the one that adds most first.
-    pub others: Vec<Neighbour>,
-}
-
-/// When what is beside a conductor is asked for.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(in crate::electrical) enum Counted {
-    /// What flows.
-    Flowing,
-    /// What may flow: idle ones that are joined to a live pole count too.
-    Possible,
-}
-
-/// What is beside `wire` in `mode`. Cost: the bundles of the wire.
-pub(in crate::electrical) fn neighbours(electrical: &Electrical, wire: WireId, mode: &ModeState, counted: Counted) -> Neighbours {
-    let (network, installation) = (electrical.network(), electrical.installation());
-    let model = network.model();
-    let one = |other: WireId| {
-        let flows = electrical.edge_of(other).map_or(Ampere::ZERO, |edge| mode.working_amps(edge, &network[edge]).abs());
-        let flows = (flows - mode.passing_amps(other)).max(Ampere::ZERO);
-        let may = match counted {
-            Counted::Flowing => flows,
-            Counted::Possible => may_carry(network, mode, electrical.all_loading(), other, flows),
-        };
-        let amps = installation.carries(other, mode.id, may);
-        (installation.heat(other, amps), other, amps, flows)
-    };
-    let found = bundles_of(&model[wire]).map(|bundle| {
-        let mut hot: Vec<_> = installation.bundles.of(bundle).filter(|other| *other != wire).map(one).collect();
-        hot.retain(|(heat, ..)| *heat > 0.0);
-        hot.sort_unstable_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
-        let layers = installation.bundles.layers(&installation.beds[wire]);
-        let others: Vec<Neighbour> = hot
-            .into_iter()
-            .enumerate()
-            .map(|(place, (heat, other, amps, flows))| Neighbour {
-                wire: other,
-                amps,
-                alone: Kelvin::new(heat),
-                adds: Kelvin::new(layers.share(place) * heat),
-                is_idle: flows.get() <= NOTHING && installation.given(other).is_none(),
-                is_assumed: installation.is_assumed(other),
-            })
-            .collect();
-        let rise: Kelvin = others.iter().map(|other| other.adds).sum();
-        (rise, Neighbours { bundle, mode: mode.id, others })
-    });
-    let worst = found.reduce(|a, b| if b.0 > a.0 { b } else { a });
-    worst.map_or_else(
-        || Neighbours { bundle: Bundle::Loom(model[wire].loom), mode: mode.id, others: Vec::new() },
-        |(_, neighbours)| neighbours,
-    )
 }

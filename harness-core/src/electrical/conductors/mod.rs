@@ -8,6 +8,7 @@ pub mod given;
 pub(super) mod installation;
 pub mod joint;
 pub(super) mod load;
+pub(super) mod neighbours;
 pub mod parallel;
 pub(super) mod passing;
 pub mod side_by_side;
@@ -16,5 +17,6 @@ pub mod upsize;
 
 pub use bundle::Bundle;
 pub use given::{Given, GivenBy};
-pub use load::{Neighbour, Neighbours, WireLoad};
+pub use load::WireLoad;
+pub use neighbours::{Neighbour, Neighbours};
 pub use thermal::Hot;

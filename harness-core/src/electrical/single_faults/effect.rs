@@ -1,6 +1,6 @@
 //! What a single fault changes in one state of a design: figures alone, no judgement.
 
-use super::things::{Draws, Things};
+use super::things::{BEYOND, Draws, Limits, Things};
 use crate::{
     electrical::altered::{After, Rest},
     model::{ElementId, PointId, WireId},
@@ -9,9 +9,8 @@ use crate::{
     standards::supply,
     vocabulary::Active,
 };
+use rustc_hash::FxHashSet;
 
-/// Voltage by which a point must be beyond the limit of its domain to count as lifted, as a share of the limit.
-const BEYOND: f64 = 1.02;
 /// Change of a voltage that counts as none, in volt.
 const STEADY: f64 = 1e-3;
 
@@ -129,13 +128,6 @@ impl Before<'_> {
         }
     }
 
-    pub(super) fn amps(&self, edge: EdgeId) -> Ampere {
-        match self {
-            Self::Rest(rest) => rest.amps(edge),
-            Self::After(after) => after.amps(edge),
-        }
-    }
-
     fn is_on(&self, edge: EdgeId) -> bool {
         match self {
             Self::Rest(rest) => rest.is_on(edge),
@@ -205,18 +197,36 @@ pub(super) fn compare(
     found
 }
 
+/// The voltage of a point of a box against its own return, where it is beyond its limits. What a box is made for counts against that, wherever
+/// it is; a conductor alone is made for the whole of voltage class A.
+fn beyond(things: &Things<'_>, limits: &Limits, after: &After<'_>, (point, has): (PointId, Volt)) -> Option<Volt> {
+    let level = match things.returns[point].filter(|_| limits.is_boxed) {
+        Some(own) => after.are_joined(point, own).then(|| has - after.volts(own)),
+        None => limits.is_boxed.then_some(has),
+    };
+    level.filter(|level| limits.are_passed(*level))
+}
+
+/// Whether a point is above a limit after the fault.
+pub(super) fn is_notable(things: &Things<'_>, after: &After<'_>, point: PointId) -> bool {
+    let Some(limits) = things.limits(point).filter(|_| after.is_live(point)) else { return false };
+    let has = after.volts(point);
+    has.abs() > limits.touch || beyond(things, limits, after, (point, has)).is_some()
+}
+
 /// Looks for points that are above a limit only after the fault.
 fn points(things: &Things<'_>, before: Before<'_>, after: &After<'_>, found: &mut Effects) {
     let network = things.network;
     let mut last = [None; 3];
-    for point in after.points() {
-        let limits = &things.limits[point];
-        if !after.is_live(point) || limits.touch == Volt::ZERO {
+    for (point, has, is_live) in after.levels() {
+        let Some(limits) = things.limits(point).filter(|_| is_live) else { continue };
+        let beyond = beyond(things, limits, after, (point, has));
+        let is_above = has.abs() > limits.touch;
+        if !is_above && beyond.is_none() {
             continue;
         }
-        let has = after.volts(point);
         let had = before.volts(point);
-        let (is_above, was_above) = (has.abs() > limits.touch, had.abs() > limits.touch && before.is_live(point));
+        let was_above = had.abs() > limits.touch && before.is_live(point);
         let is_class_a = limits.domain <= limits.touch;
         let mut add = |which: usize, list: &mut Vec<Lift>, (before, after): (Volt, Volt)| {
             let lift = Lift { point, before, after };
@@ -234,26 +244,14 @@ fn points(things: &Things<'_>, before: Before<'_>, after: &After<'_>, found: &mu
             (false, true) if !before.is_live(point) => add(1, &mut found.live, (had, has)),
             _ => {}
         }
-        // What a box is made for counts against its own return, wherever that is. Below it it harms what takes a signal; a return that has
-        // come loose may be anywhere below the chassis. A conductor alone is made for the whole of voltage class A.
-        if network.model().device_at(point).is_none() {
-            continue;
-        }
-        let least = if limits.takes_signal { -(limits.domain * 0.1) } else { Volt::new(f64::MIN) };
-        let is_beyond = |volts: Volt| volts > limits.domain * BEYOND || volts < least;
-        let Some(has) = Before::After(after).level(things, point).filter(|has| is_beyond(*has)) else { continue };
+        let Some(has) = beyond else { continue };
         let had = before.level(things, point).unwrap_or_default();
-        if is_class_a && !is_above && limits.domain > Volt::ZERO && !(is_beyond(had) && before.is_live(point)) {
+        if is_class_a && !is_above && limits.domain > Volt::ZERO && !(limits.are_passed(had) && before.is_live(point)) {
             add(2, &mut found.lifted, (had, has));
         }
     }
     for list in [&mut found.dangerous, &mut found.live, &mut found.lifted] {
-        let mut seen = Vec::new();
-        list.retain(|lift| {
-            let net = network.net(lift.point);
-            let is_new = !seen.contains(&net);
-            seen.push(net);
-            is_new
-        });
+        let mut seen = FxHashSet::default();
+        list.retain(|lift| seen.insert(network.net(lift.point)));
     }
 }

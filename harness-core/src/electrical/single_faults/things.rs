@@ -1,15 +1,21 @@
 //! What faults are looked at for: everything that draws, the limits of every point, the signals that permit or forbid something.
 
+use super::rows::Rows;
 use crate::{
     arena::IdVec,
     electrical::Electrical,
     model::{DeviceId, ElementId, PointId},
-    network::{EdgeId, EdgeRole, Network},
+    network::{Edge, EdgeId, EdgeRole, Network},
     quantity::Volt,
     standards::voltage::class_a_limit,
     vocabulary::{Active, Role},
 };
 use rustc_hash::FxHashMap;
+
+/// Voltage by which a point must be beyond the limit of its domain to count as lifted, as a share of the limit.
+pub(super) const BEYOND: f64 = 1.02;
+/// How far below the return of its device a signal may be, as a share of the highest voltage of its domain.
+const BELOW: f64 = 0.1;
 
 /// What draws.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -31,27 +37,45 @@ pub(super) struct Thing {
     pub(super) what: Draws,
 }
 
-/// What a point may be at.
-#[derive(Debug, Clone, Copy)]
+/// What points of one kind may be at.
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Limits {
     /// The limit of voltage class A; zero where no domain is known.
     pub(super) touch: Volt,
     /// The highest voltage of its domain.
     pub(super) domain: Volt,
-    /// A pin that takes or gives a signal, or a supply.
-    pub(super) takes_signal: bool,
+    /// How far below the return of its device it may be: what takes or gives a signal is harmed below it, a return that has come loose may
+    /// be anywhere.
+    pub(super) least: Volt,
+    /// A point of a device, which is made for the voltage of its domain.
+    pub(super) is_boxed: bool,
+}
+
+impl Limits {
+    /// Whether a voltage against the return of the device is above the one or below the other.
+    pub(super) fn are_passed(&self, volts: Volt) -> bool {
+        volts > self.domain * BEYOND || volts < self.least
+    }
 }
 
 /// All of it, found once.
 #[derive(Debug)]
 pub(super) struct Things<'e> {
     pub(super) network: &'e Network,
-    draws: IdVec<EdgeId, Option<Thing>>,
-    pub(super) limits: IdVec<PointId, Limits>,
+    /// Per edge: its place in `draws`, from one; zero for what does not draw.
+    slots: IdVec<EdgeId, u32>,
+    draws: Vec<Thing>,
+    /// Per point: its kind, by place in `kinds`.
+    limits: IdVec<PointId, u32>,
+    kinds: Vec<Limits>,
     /// Per point: the return of its own device against which its level counts; `None` where it is the chassis.
     pub(super) returns: IdVec<PointId, Option<PointId>>,
+    /// Per return: the points whose level counts against it.
+    pub(super) dependents: FxHashMap<PointId, Vec<PointId>>,
     /// Pins with the place of a guard among theirs, its level and the nominal voltage of the pin's domain.
     pub(super) guards: Vec<(PointId, usize, Active, Volt)>,
+    /// What is in a row with nothing leading off.
+    pub(super) rows: Rows,
 }
 
 impl<'e> Things<'e> {
@@ -59,7 +83,7 @@ impl<'e> Things<'e> {
         let network = electrical.network();
         let model = network.model();
         let domain = |point: PointId| electrical.domains().of(point).map(|domain| &model[domain]);
-        let draws = network.edges().map(|(_, edge)| {
+        let draws = |edge: &Edge| {
             let what = match edge.role {
                 EdgeRole::Load => Draws::Load,
                 EdgeRole::Coil => Draws::Coil,
@@ -77,28 +101,78 @@ impl<'e> Things<'e> {
                 most: most.map_or(Volt::ZERO, |domain| domain.max),
                 what,
             })
-        });
-        let draws = draws.collect();
-        let limits = model.points().map(|(id, _)| {
-            let none = Limits { touch: Volt::ZERO, domain: Volt::ZERO, takes_signal: false };
-            domain(id).map_or(none, |domain| Limits {
-                touch: class_a_limit(domain.ac).value,
-                domain: domain.max,
-                takes_signal: model.role_at(id).is_some_and(|role| !role.takes_back() && role != Role::Screen),
+        };
+        let (mut slots, mut list) = (IdVec::of(0, network.edge_count()), Vec::new());
+        for (id, edge) in network.edges() {
+            if let Some(thing) = draws(edge) {
+                list.push(thing);
+                slots[id] = list.len() as u32;
+            }
+        }
+        let limits = |id: PointId| {
+            let none = Limits { touch: Volt::ZERO, domain: Volt::ZERO, least: Volt::ZERO, is_boxed: false };
+            domain(id).map_or(none, |domain| {
+                let takes_signal = model.role_at(id).is_some_and(|role| !role.takes_back() && role != Role::Screen);
+                Limits {
+                    touch: class_a_limit(domain.ac).value,
+                    domain: domain.max,
+                    least: if takes_signal { -(domain.max * BELOW) } else { Volt::new(f64::MIN) },
+                    is_boxed: model.device_at(id).is_some(),
+                }
             })
+        };
+        let mut kinds: Vec<Limits> = Vec::new();
+        let of_points = model.points().map(|(id, _)| {
+            let limits = limits(id);
+            let known = kinds.iter().position(|kind| *kind == limits);
+            let place = known.unwrap_or(kinds.len());
+            if known.is_none() {
+                kinds.push(limits);
+            }
+            place as u32
         });
-        let limits = limits.collect();
+        let of_points = of_points.collect();
         let guards = model.points().flat_map(|(id, _)| {
             let guards = model.pin_at(id).map_or(&[][..], |pin| &pin.guards);
             let nominal = domain(id).map_or(Volt::ZERO, |domain| domain.nominal);
             guards.iter().enumerate().map(move |(place, guard)| (id, place, guard.active, nominal))
         });
         let guards = guards.collect();
-        Self { network, draws, limits, returns: returns(network), guards }
+        // What either conducts or draws, whatever becomes of the rest.
+        let is_load = |id: EdgeId| {
+            let thing: Option<&Thing> = (slots[id] as usize).checked_sub(1).and_then(|place| list.get(place));
+            thing.is_some_and(|thing| thing.what == Draws::Load)
+        };
+        let may = |id: EdgeId| {
+            let edge = &network[id];
+            edge.wire().is_some() || edge.role.is_place() || edge.role.is_fuse() || is_load(id)
+        };
+        let rows = Rows::new(network, may);
+        let returns = returns(network);
+        let mut dependents: FxHashMap<PointId, Vec<PointId>> = FxHashMap::default();
+        for (point, own) in returns.iter() {
+            if let Some(own) = own {
+                dependents.entry(*own).or_default().push(point);
+            }
+        }
+        Self { network, slots, draws: list, limits: of_points, kinds, returns, dependents, guards, rows }
     }
 
+    /// What draws at an edge.
+    #[inline]
     pub(super) fn of(&self, edge: EdgeId) -> Option<&Thing> {
-        self.draws[edge].as_ref()
+        self.draws.get((self.slots[edge] as usize).checked_sub(1)?)
+    }
+
+    /// Whether a signal at a point permits or forbids something.
+    pub(super) fn is_guard(&self, point: PointId) -> bool {
+        self.network.model().pin_at(point).is_some_and(|pin| !pin.guards.is_empty())
+    }
+
+    /// What a point may be at; `None` where no domain is known.
+    #[inline]
+    pub(super) fn limits(&self, point: PointId) -> Option<&Limits> {
+        self.kinds.get(self.limits[point] as usize).filter(|limits| limits.touch > Volt::ZERO)
     }
 }
 

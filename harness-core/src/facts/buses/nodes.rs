@@ -1,29 +1,20 @@
 //! Which pins are on one bus.
 
-use super::other_pairs;
+use super::{
+    lines::{BusPin, Line, line_of},
+    other_pairs,
+};
 use crate::{
-    facts::names::Label,
     format::values::Choice,
     model::{DeviceId, Model, NetworkId, PointId},
     network::{EdgeKind, EdgeRole, MetalKind, NetId, Network},
     standards::bus::Protocol,
     text::Span,
-    vocabulary::{self, LinNode, Role, Termination},
+    vocabulary::{self, LinNode, Termination},
 };
 use petgraph::unionfind::UnionFind;
 use rustc_hash::{FxHashMap, FxHashSet};
 use std::collections::{BTreeMap, BTreeSet};
-
-/// A line of a bus.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
-pub enum Line {
-    /// CAN high, of another pair the plus.
-    High,
-    /// CAN low, of another pair the minus.
-    Low,
-    /// The one wire of LIN.
-    Single,
-}
 
 /// The lines of a bus.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -62,6 +53,8 @@ pub struct Bus {
     pub second: BTreeSet<NetId>,
     /// Its nodes in the order of the devices.
     pub nodes: Vec<BusNode>,
+    /// Devices that are on the second line and not on the first.
+    pub second_alone: Vec<BusNode>,
     /// The networks that its pins name, each with the first pin and the place where it is named.
     pub named: Vec<(NetworkId, PointId, Span)>,
 }
@@ -124,34 +117,6 @@ impl Bus {
     }
 }
 
-/// A wired pin of a bus.
-pub(super) struct BusPin {
-    pub(super) point: PointId,
-    pub(super) device: DeviceId,
-    pub(super) line: Line,
-    /// The words of its signal without those that say which line it is; empty where it has none.
-    pub(super) stem: String,
-    /// Of a pair that is not CAN.
-    pub(super) is_other_pair: bool,
-}
-
-/// Which line of a bus a pin is on, by its role, else by its name.
-pub(super) fn line_of(model: &Model, point: PointId) -> Option<(Line, String)> {
-    let pin = model.pin_at(point)?;
-    let label = pin.signal.map(|signal| Label::of(model.text(signal.value)));
-    let has = |word: &str| label.as_ref().is_some_and(|label| label.words.iter().any(|own| own == word));
-    let line = match pin.role.map(|role| role.value) {
-        Some(Role::CanHigh) => Line::High,
-        Some(Role::CanLow) => Line::Low,
-        Some(Role::Lin) => Line::Single,
-        None | Some(Role::Bidirectional) if has("can") && has("high") => Line::High,
-        None | Some(Role::Bidirectional) if has("can") && has("low") => Line::Low,
-        _ => return None,
-    };
-    let words = label.iter().flat_map(|label| &label.words).filter(|word| !["high", "low"].contains(&word.as_str()));
-    Some((line, words.cloned().collect::<Vec<_>>().join(" ")))
-}
-
 /// Pins of buses that a wire comes to.
 fn pins(model: &Model, network: &Network) -> Vec<BusPin> {
     let wired =
@@ -169,11 +134,20 @@ fn pins(model: &Model, network: &Network) -> Vec<BusPin> {
     pins
 }
 
+/// The buses of a design.
+#[derive(Debug, Default)]
+pub struct Buses {
+    /// Those with two nodes or more.
+    pub(super) whole: Vec<Bus>,
+    /// Those with one, and with devices that are on the second line alone.
+    pub(super) halved: Vec<Bus>,
+}
+
 /// Finds the buses.
-pub(super) fn buses(model: &Model, network: &Network) -> Vec<Bus> {
+pub(super) fn buses(model: &Model, network: &Network) -> Buses {
     let pins = pins(model, network);
     if pins.is_empty() {
-        return Vec::new();
+        return Buses::default();
     }
     let groups = Groups::new(model, network, &pins);
     let mut firsts: Vec<usize> = Vec::new();
@@ -188,7 +162,8 @@ pub(super) fn buses(model: &Model, network: &Network) -> Vec<Bus> {
         let second = partners.get(&first).copied();
         bus(model, network, &pins, &groups, first, second)
     });
-    found.filter(|bus| bus.nodes.len() > 1).collect()
+    let (whole, others): (Vec<Bus>, Vec<Bus>) = found.partition(|bus| bus.nodes.len() > 1);
+    Buses { whole, halved: others.into_iter().filter(|bus| !bus.second_alone.is_empty()).collect() }
 }
 
 /// Pins of one line of one bus: on one net, or of a node that passes the bus on.
@@ -295,6 +270,6 @@ fn bus(model: &Model, network: &Network, pins: &[BusPin], groups: &Groups, first
             named.push((network, pin.point, span));
         }
     }
-    let nodes = nodes.into_values().filter(|node| !node.first.is_empty()).collect();
-    Bus { lines, is_other_pair, first: ones, second: others, nodes, named }
+    let (nodes, second_alone) = nodes.into_values().partition(|node| !node.first.is_empty());
+    Bus { lines, is_other_pair, first: ones, second: others, nodes, second_alone, named }
 }

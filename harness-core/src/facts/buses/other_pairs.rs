@@ -1,6 +1,6 @@
 //! Pins of pairs that are not CAN: RS-485 by its network or by its name, and the two nets that a marked terminator joins, whatever they are called.
 
-use super::nodes::{BusPin, Line, line_of};
+use super::lines::{BusPin, Line, line_of};
 use crate::{
     facts::names::Label,
     model::{ElementKind, Model, PointId, Resistor},

@@ -110,7 +110,7 @@ fn own_volts(facts: &Facts, state: &Probed, point: PointId) -> Option<Volt> {
         domain.is_none() || facts.electrical().domains().of(*at) == domain || facts.electrical().domains().of(*at).is_none()
     };
     let grounds = model.points_of(&model[device]).filter(is_ground).filter(of_domain);
-    let takes_back = |at: &PointId| role(at).is_some_and(Role::takes_back);
+    let takes_back = |at: &PointId| role(at).is_some_and(Role::takes_back) && !is_ground(at);
     let others = model.points_of(&model[device]).filter(takes_back).filter(of_domain);
     let own = beside.chain(grounds).chain(others);
     let chassis =

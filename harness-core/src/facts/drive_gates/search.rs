@@ -6,7 +6,7 @@ use super::{
     wires,
 };
 use crate::{
-    electrical::{Probed, what_if::Change},
+    electrical::{Probed, Probing, what_if::Change},
     facts::{Facts, inlets::ChargingInlet, pilot_circuits::is_earthed},
     model::{DeviceId, ElementId, Guard, ModeId, Owner, PointId, WireId},
     network::{EdgeId, EdgeRole},
@@ -167,16 +167,13 @@ impl Search<'_> {
 
     /// The state with the plug in, the hands as for driving and some wires open: controllers that permit close their contacts. What is not
     /// known of controllers is handed out with it.
-    fn state(&self, setting: &Setting<'_>, cut: &[EdgeId]) -> Option<(Probed, Vec<Change>, Option<Why>)> {
-        let electrical = self.facts.electrical();
-        let with_plug = |changes: &[Change]| [changes, &setting.plug].concat();
-        let mut changes = setting.hands.clone();
-        changes.extend(cut.iter().map(|edge| Change::Open(*edge)));
-        let mut state = electrical.probe(setting.charging, &with_plug(&changes))?;
+    fn state(&self, setting: &Setting<'_>, from: &Probing<'_>, cut: &[EdgeId]) -> Option<(Probed, Vec<Change>, Option<Why>)> {
+        let mut changes: Vec<Change> = cut.iter().map(|edge| Change::Open(*edge)).collect();
+        let mut state = from.with(&changes)?;
         let dead = if cut.is_empty() { Vec::new() } else { self.dead(setting, &state) };
         if !dead.is_empty() {
             changes.extend(self.let_go(&dead));
-            state = electrical.probe(setting.charging, &with_plug(&changes))?;
+            state = from.with(&changes)?;
         }
         let mut unknown = None;
         let controllers = self.gates.iter().filter(|gate| gate.is_controller && !dead.contains(&gate.device));
@@ -190,7 +187,7 @@ impl Search<'_> {
         }
         if !closing.is_empty() {
             changes.extend(self.released(setting.driving, &closing, |_| true));
-            state = electrical.probe(setting.charging, &with_plug(&changes))?;
+            state = from.with(&changes)?;
         }
         Some((state, changes, unknown))
     }
@@ -233,7 +230,9 @@ impl Search<'_> {
     }
 
     fn judge(&self, setting: &Setting<'_>, found: &mut DriveGates) {
-        let Some((state, changes, unknown)) = self.state(setting, &[]) else { return };
+        let hands = [setting.hands.as_slice(), &setting.plug].concat();
+        let Some(from) = self.facts.electrical().probing(setting.charging, hands) else { return };
+        let Some((state, changes, unknown)) = self.state(setting, &from, &[]) else { return };
         if !state.is_settled() {
             return;
         }
@@ -270,7 +269,7 @@ impl Search<'_> {
             return;
         }
         // What stays open only because of what a box decides, without a pin that inhibits it, is not known to stay open.
-        if let Some((gate, decider)) = self.rests_on_decision(setting, &changes) {
+        if let Some((gate, decider)) = self.rests_on_decision(setting, &from, changes) {
             found.unjudged.push(Unjudged::Decides(gate, decider));
             return;
         }
@@ -282,7 +281,7 @@ impl Search<'_> {
             self.facts.unconnected().contains(point) || (is_signal && reads() == Reading::Inactive)
         };
         if is_earthed(self.facts, setting.inlet) && !inhibits.any(says_nothing) {
-            self.open_wires(setting, found);
+            self.open_wires(setting, &from, found);
         }
     }
 
@@ -313,19 +312,18 @@ impl Search<'_> {
     }
 
     /// A gate that permits the drive once a box that decides by itself closes its contacts, and that box.
-    fn rests_on_decision(&self, setting: &Setting<'_>, changes: &[Change]) -> Option<(DeviceId, DeviceId)> {
+    fn rests_on_decision(&self, setting: &Setting<'_>, from: &Probing<'_>, mut all: Vec<Change>) -> Option<(DeviceId, DeviceId)> {
         let (facts, model) = (self.facts, self.facts.model());
         let free: Vec<DeviceId> = model
             .devices()
             .map(|(id, _)| id)
             .filter(|device| *device != setting.inlet.device && !self.is_gate(*device) && decides(facts, *device))
             .collect();
-        let mut all = changes.to_vec();
         // What a box does while it charges and at no other time, it does by the plug.
         let others = self.idle_modes(setting.inlet);
         let is_free = |element: ElementId| others.len() < 2 || !self.is_by_plug(&others, setting.charging, element);
         all.extend(self.released(setting.driving, &free, is_free));
-        let state = facts.electrical().probe(setting.charging, &[all, setting.plug.clone()].concat())?;
+        let state = from.with(&all)?;
         let gate = self
             .gates
             .iter()
@@ -338,7 +336,7 @@ impl Search<'_> {
     }
 
     /// Opens each wire between the gates, the inlet and their supplies alone.
-    fn open_wires(&self, setting: &Setting<'_>, found: &mut DriveGates) {
+    fn open_wires(&self, setting: &Setting<'_>, from: &Probing<'_>, found: &mut DriveGates) {
         let facts = self.facts;
         let pins: Vec<(PointId, Guard)> =
             self.gates.iter().flat_map(|gate| gate.inhibits.iter().chain(&gate.enables)).copied().collect();
@@ -351,8 +349,9 @@ impl Search<'_> {
                     continue;
                 }
                 done.push(edge);
-                let permitted =
-                    known.entry(wires::in_series(facts, edge)).or_insert_with(|| self.permitted_without(setting, edge, point));
+                let permitted = known
+                    .entry(wires::in_series(facts, edge))
+                    .or_insert_with(|| self.permitted_without(setting, from, edge, point));
                 unsafe_wires.extend(permitted.iter().map(|(gate, floats, level)| (*gate, *floats, wire, *level)));
             }
             let Some((device, floats, _, level)) = unsafe_wires.first().copied() else { continue };
@@ -364,8 +363,14 @@ impl Search<'_> {
     }
 
     /// The boxes that permit the drive with a wire open, each with whether nothing holds what decides, and with the level of a pin.
-    fn permitted_without(&self, setting: &Setting<'_>, edge: EdgeId, point: PointId) -> Vec<(DeviceId, bool, PinLevel)> {
-        let Some((state, ..)) = self.state(setting, &[edge]) else { return Vec::new() };
+    fn permitted_without(
+        &self,
+        setting: &Setting<'_>,
+        from: &Probing<'_>,
+        edge: EdgeId,
+        point: PointId,
+    ) -> Vec<(DeviceId, bool, PinLevel)> {
+        let Some((state, ..)) = self.state(setting, from, &[edge]) else { return Vec::new() };
         let dead = self.dead(setting, &state);
         let gates = self.gates.iter().filter(|gate| !gate.is_controller && !dead.contains(&gate.device));
         gates

@@ -27,7 +27,7 @@ fn is_inside(facts: &Facts, device: Option<DeviceId>, edge: &Edge) -> bool {
 }
 
 /// Whether a point is at a pole of a source, at the chassis, or on the conductor of a supply or return.
-fn is_rail(facts: &Facts, point: PointId) -> bool {
+pub(in crate::facts) fn is_rail(facts: &Facts, point: PointId) -> bool {
     let (model, network) = (facts.model(), facts.network());
     let is_supply = |role: Role| role.gives_supply() || (role.takes_back() && role != Role::SensorReturn);
     network.net_points(network.net(point)).iter().any(|at| {

@@ -15,7 +15,6 @@ pub(super) fn of_wire(analysis: &Analysis, guards: &Guards<'_>, id: WireId, trac
     if let Some(neighbours) = analysis.electrical().neighbours(id) {
         let mode = model.mode_name(neighbours.mode);
         trace.neighbours = neighbours
-            .others
             .iter()
             .map(|other| Neighbour {
                 name: model.wire_name(other.wire),

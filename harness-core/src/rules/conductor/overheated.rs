@@ -118,7 +118,7 @@ fn finding(analysis: &Analysis, hot: &Hot<'_>, mode: &ModeState, amps: Ampere, a
         .help(remedy(analysis, hot, amps, around, &neighbours))
         .concerns(name);
     // Where the neighbour that heats it most is too thin itself, that is the one to change.
-    finding.remedies = neighbours.others.first().map(|other| larger_neighbour(analysis, other.wire)).unwrap_or_default();
+    finding.remedies = neighbours.iter().next().map(|other| larger_neighbour(analysis, other.wire)).unwrap_or_default();
     if let Some(least) = least_size_of(model, wire, amps, around) {
         finding.remedies.extend(remedies::larger(analysis.facts(), *id, least));
     }
@@ -144,16 +144,13 @@ fn larger_neighbour(analysis: &Analysis, other: WireId) -> Vec<Remedy> {
 }
 
 /// A larger size, and the neighbours that it has to be kept apart from.
-fn remedy(analysis: &Analysis, hot: &Hot<'_>, amps: Ampere, around: Beside, neighbours: &Neighbours) -> String {
+fn remedy(analysis: &Analysis, hot: &Hot<'_>, amps: Ampere, around: Beside, neighbours: &Neighbours<'_>) -> String {
     let (model, wire) = (analysis.model(), hot.wire);
     let carries = |beside: Beside| capacity_of(model, wire, beside).is_some_and(|capacity| amps <= capacity.amps);
-    let without = |apart: usize| Beside {
-        rise: analysis.electrical().rise(hot.id, neighbours.others.get(apart..).unwrap_or_default()),
-        conductors: around.conductors,
-    };
-    let apart = match (1..=APART.min(neighbours.others.len())).find(|apart| carries(without(*apart))) {
+    let without = |apart: usize| Beside { rise: neighbours.rise_from(apart), conductors: around.conductors };
+    let apart = match (1..=APART.min(neighbours.len())).find(|apart| carries(without(*apart))) {
         Some(apart) => {
-            let names: Vec<String> = neighbours.others.iter().take(apart).map(|other| model.wire_name(other.wire)).collect();
+            let names: Vec<String> = neighbours.iter().take(apart).map(|other| model.wire_name(other.wire)).collect();
             format!("route it apart from {}", names_in_words(&names))
         }
         None if carries(Beside::default()) => "route it apart from the other loaded wires".to_owned(),

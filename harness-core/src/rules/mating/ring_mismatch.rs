@@ -7,6 +7,7 @@ use crate::{
     rules::{Rule, RulePage},
     standards::stud::{Stud, most_rings},
     text::{Name, Span},
+    wording::{agree, count},
 };
 
 pub(super) static RULE: Rule = Rule {
@@ -19,6 +20,9 @@ pub(super) static RULE: Rule = Rule {
     },
     check,
 };
+
+/// Other rings on the stud that are drawn.
+const DRAWN: usize = 12;
 
 fn check(analysis: &Analysis) -> Vec<Finding> {
     let model = analysis.model();
@@ -103,10 +107,13 @@ fn crowded(model: &Model, id: PortId, port: &Port, rings: &[EndId]) -> Option<Fi
         Some(limit) => finding.context(limit.span, format!("most rings on one stud: {}", limit.value)),
         None => finding.context(port.span, format!("nothing says how many rings `{partner}` takes: {most} are assumed")),
     };
-    for end in rings.iter().filter(|end| *end != first) {
+    for end in rings.iter().filter(|end| *end != first).take(DRAWN) {
         finding = finding.context(place(*end), format!("ring `{}`", model.end_name(*end)));
     }
     finding = finding.figure("rings", rings.len());
+    if let Some(more) = (rings.len() - 1).checked_sub(DRAWN).filter(|more| *more > 0) {
+        finding = finding.figure("more", format!("{} that {} not drawn here", count(more, "ring"), agree(more, "is", "are")));
+    }
     finding = match said {
         Some(limit) => finding.figure("limit", format!("{}; the design", limit.value)),
         None => finding.figure("limit", usual),

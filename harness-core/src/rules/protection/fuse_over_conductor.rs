@@ -142,8 +142,7 @@ fn headline(analysis: &Analysis, over: &Overfed, takes: &str, others: &str) -> (
         None if over.allowance.amps <= Ampere::ZERO => {
             let wire = format!("`{}`", model.wire_name(over.wire));
             let neighbours = analysis.electrical().neighbours(over.wire);
-            let hottest =
-                neighbours.as_ref().and_then(|it| it.others.iter().max_by(|a, b| a.adds.get().total_cmp(&b.adds.get())));
+            let hottest = neighbours.as_ref().and_then(|it| it.iter().max_by(|a, b| a.adds.get().total_cmp(&b.adds.get())));
             match hottest {
                 Some(hottest) => (
                     format!(

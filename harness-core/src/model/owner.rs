@@ -1,0 +1,12 @@
+//! What holds an element or a selector.
+
+use super::ids::{DeviceId, LoomId};
+
+/// What holds an element.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Owner {
+    /// A device.
+    Device(DeviceId),
+    /// A loom.
+    Loom(LoomId),
+}
