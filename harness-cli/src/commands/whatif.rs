@@ -31,7 +31,13 @@ const WORTH_A_BAR: usize = 200;
 ///
 /// # Errors
 /// If the design can't be read, if it has no such mode, if a name leads to nothing that can have the fault, or if `out` can't be written.
-pub fn run(args: &Whatif, (look, terminal): (Look, Terminal), input: &mut dyn Read, out: &mut dyn Write) -> Result<u8, Failure> {
+pub fn run(
+    args: &Whatif,
+    (look, terminal): (Look, Terminal),
+    input: &mut dyn Read,
+    out: &mut dyn Write,
+    err: &mut dyn Write,
+) -> Result<u8, Failure> {
     let asked = asked(args)?;
     let (files, analysis) = super::analyse(&args.file, &args.modes, "try faults of", input)?;
     let report = super::checker()?.check(&analysis);
@@ -47,7 +53,13 @@ pub fn run(args: &Whatif, (look, terminal): (Look, Terminal), input: &mut dyn Re
     let shown = Shown { faults: &found, level, in_full: !asked.is_empty(), unknown: &unknown };
     match args.format {
         WhatifFormat::Table => whatif::table(&checked, &shown, look, out)?,
-        WhatifFormat::Csv => whatif::csv(&checked, &shown, out)?,
+        WhatifFormat::Csv => {
+            whatif::csv(&checked, &shown, out)?;
+            // Rows have no place for it, and whoever counts them has to know.
+            if let Some(left) = shown.left_out() {
+                writeln!(err, "{left}")?;
+            }
+        }
         WhatifFormat::Json => whatif::json(&checked, &shown, out)?,
     }
     out.flush()?;

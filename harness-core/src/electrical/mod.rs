@@ -38,7 +38,7 @@ pub use faults::Faults;
 pub use fuses::{FuseLoad, Protection, ambient_of};
 pub use modes::{AlwaysOn, Charge, Charged, HeldBy, Latched, LatchedCoil, ModeState, Restless, Swing, Unlimited};
 pub use nominal::Nominal;
-pub use probe::Probed;
+pub use probe::{Probed, Probing};
 
 use self::{
     alternatives::{Alternatives, possible::Possible},

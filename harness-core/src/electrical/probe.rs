@@ -2,7 +2,10 @@
 //!
 //! What [`what_if`](super::what_if) gives as a whole state of the mode, without what takes passes over the edges.
 
-use super::{Electrical, what_if::Change};
+#[cfg(test)]
+mod tests;
+
+use super::{Electrical, resting::Resting, what_if::Change};
 use crate::{
     circuit::{Operating, solve::solve},
     model::{ModeId, PointId},
@@ -37,7 +40,38 @@ impl Probed {
     }
 }
 
+/// A mode with changes made in it, to which others are added by turns.
+#[derive(Debug)]
+pub struct Probing<'e> {
+    electrical: &'e Electrical,
+    mode: ModeId,
+    changes: Vec<Change>,
+    /// `None` where no state of rest is known to begin from.
+    resting: Option<Resting>,
+}
+
+impl Probing<'_> {
+    /// What the mode comes to with these changes made in it too.
+    #[must_use]
+    pub fn with(&self, more: &[Change]) -> Option<Probed> {
+        let found = self.resting.as_ref().map(|resting| resting.with(more).whole());
+        if let Some(found) = found.filter(|found| found.unsettled.is_empty()) {
+            return Some(Probed(found));
+        }
+        self.electrical.probe(self.mode, &[self.changes.as_slice(), more].concat())
+    }
+}
+
 impl Electrical {
+    /// A mode with `changes` made in it, for many questions what others do beside these; `None` for a mode that was not computed.
+    ///
+    /// Cost: a state of rest is found again, as once for each mode; then a question costs what its own changes add.
+    #[must_use]
+    pub fn probing(&self, mode: ModeId, changes: Vec<Change>) -> Option<Probing<'_>> {
+        let resting = self.resting(mode)?.followed_by(&self.network, &changes);
+        Some(Probing { electrical: self, mode, changes, resting })
+    }
+
     /// What a mode comes to once `changes` are made in it; `None` for a mode that was not computed.
     ///
     /// Cost: as [`altered`](Self::altered).

@@ -3,14 +3,18 @@
 //! Conductors are as warm as the mode made them, converters give what their source allows. Cost: the state is found again once; then see
 //! [`circuit::altered`](crate::circuit::altered).
 
-use super::{Electrical, ModeState, modes::branches::Maker, what_if::Change};
+use super::{
+    Electrical, ModeState,
+    modes::branches::Maker,
+    what_if::{Change, make},
+};
 use crate::{
     circuit::{
         BranchKind, Circuit,
         altered::{Alteration, Altered, Base, Known},
     },
     model::{ModeId, PointId},
-    network::EdgeId,
+    network::{EdgeId, Network},
     quantity::Ampere,
 };
 
@@ -40,11 +44,26 @@ impl Resting {
         let energised: Vec<u32> = state.energised.iter().map(|coil| coil.0).collect();
         let amps: Vec<Ampere> = network.edges().map(|(id, _)| state.amps(id)).collect();
         let known = Known { amps: &amps, energised: &energised, runs: &runs };
-        // What a switch may join is near as well.
-        let switches = network.edges().filter(|(_, edge)| edge.role.conducts_when_closed()).map(|(_, edge)| (edge.a, edge.b));
-        let near = near.iter().copied().chain(switches).map(|(one, other)| (one.index() as u32, other.index() as u32));
-        let base = Base::new(&circuit, known, near);
+        let base = Base::new(&circuit, known, near.iter().copied().chain(switches(network)).map(nodes));
         Self { circuit, base }
+    }
+
+    /// The state of rest that follows from this one after these changes; `None` where none does.
+    pub(super) fn followed_by(&self, network: &Network, changes: &[Change]) -> Option<Self> {
+        let after = self.with(changes);
+        let found = after.whole();
+        if !found.unsettled.is_empty() {
+            return None;
+        }
+        let mut circuit = self.circuit.clone();
+        make(&mut circuit, changes);
+        let mut amps = found.amps;
+        amps.extend(after.amps_of_joins());
+        amps.resize(circuit.branches.len(), Ampere::ZERO);
+        let energised: Vec<u32> = (0..).zip(&found.energised).filter(|(_, on)| **on).map(|(coil, _)| coil).collect();
+        let known = Known { amps: &amps, energised: &energised, runs: &found.converting };
+        let base = Base::new(&circuit, known, switches(network).map(nodes));
+        Some(Self { circuit, base })
     }
 
     /// What flows after these changes.
@@ -52,6 +71,15 @@ impl Resting {
         let alterations: Vec<Alteration> = changes.iter().filter_map(|change| change.in_circuit(&self.circuit)).collect();
         self.base.with(&alterations)
     }
+}
+
+/// What a switch may join, which is near as well.
+fn switches(network: &Network) -> impl Iterator<Item = (PointId, PointId)> {
+    network.edges().filter(|(_, edge)| edge.role.conducts_when_closed()).map(|(_, edge)| (edge.a, edge.b))
+}
+
+fn nodes((one, other): (PointId, PointId)) -> (u32, u32) {
+    (one.index() as u32, other.index() as u32)
 }
 
 impl Electrical {

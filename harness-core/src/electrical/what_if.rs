@@ -100,7 +100,7 @@ impl Change {
 }
 
 /// Makes changes in a circuit, one after the other.
-fn make(circuit: &mut Circuit, changes: &[Change]) {
+pub(super) fn make(circuit: &mut Circuit, changes: &[Change]) {
     for change in changes {
         if let Some(alteration) = change.in_circuit(circuit) {
             alteration.make(circuit);

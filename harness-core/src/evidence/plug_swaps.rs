@@ -246,7 +246,9 @@ pub fn cure_words(facts: &Facts, cure: &Cure, plugs: &[PlugId]) -> String {
     let more = match (cure.letters_more, letters.as_slice()) {
         (0, _) => String::new(),
         (more, []) => format!("; housings of this family with {} are needed, or another family", count(more, "key")),
-        (more, known) => format!("; {} more than {} are needed, or another family", count(more, "key"), list(known)),
+        (more, known) => {
+            format!("; {} more than {} {} needed, or another family", count(more, "key"), list(known), agree(more, "is", "are"))
+        }
     };
     format!("change both halves of {}; {fewest}{more}", list_of_first(&each, MOST_CHANGES, 0))
 }

@@ -1,12 +1,13 @@
 //! Circuits of a device that back each other up, and where their wires run together all the same.
 //!
-//! The way of a circuit is followed from its pins through connectors between looms, and through splices of two wires, to the next device or splice:
-//! there it may be shared on purpose. Conductors of one net are one circuit, whatever is written. Two circuits that go to one plug share it, and the
-//! last segment before it, because they must.
+//! The way of a circuit is followed from its pins through connectors between looms, and through splices, fuses, contacts and boxes from which one
+//! wire alone leads on, to what takes or gives a current. Where several lead on, it may be shared on purpose: it ends there, and the answer says
+//! so, unless the other circuit ends at the same place. Conductors of one net are one circuit, whatever is written. Two circuits that go to one plug share it,
+//! and the last segment before it, because they must.
 //!
 //! Cost: the wires of the circuits that are named.
 
-use super::Facts;
+use super::{Facts, reach::device_at};
 use crate::{
     model::{CableId, DeviceId, EndId, Mate, PointId, PointKind, SegmentId, WireId},
     network::NetId,
@@ -36,6 +37,8 @@ pub struct NotApart {
     pub shared: Vec<(SharedPlace, [WireId; 2])>,
     /// A wire of each in one loom of which no way is given.
     pub unrouted: Option<[WireId; 2]>,
+    /// Where several wires lead on from one of them and not from the other, with how many: nothing behind was compared.
+    pub forks: Vec<(PointId, usize)>,
 }
 
 impl Facts {
@@ -53,6 +56,8 @@ impl Facts {
 struct Way {
     wires: BTreeMap<WireId, NetId>,
     passed: BTreeMap<EndId, WireId>,
+    /// Places from which several wires lead on, known by the first point of each, with how many.
+    forks: BTreeMap<PointId, usize>,
 }
 
 fn not_apart(facts: &Facts) -> Vec<NotApart> {
@@ -62,8 +67,12 @@ fn not_apart(facts: &Facts) -> Vec<NotApart> {
         for (at, (one, first)) in ways.iter().enumerate() {
             for (other, second) in ways.iter().skip(at + 1) {
                 let (shared, unrouted) = together(facts, one, other);
-                if !shared.is_empty() || unrouted.is_some() {
-                    found.push(NotApart { device: id, named: [*first, *second], shared, unrouted });
+                let alone = |way: &Way, its: &Way| -> Vec<(PointId, usize)> {
+                    way.forks.iter().filter(|(at, _)| !its.forks.contains_key(at)).map(|(at, more)| (*at, *more)).collect()
+                };
+                let forks = [alone(one, other), alone(other, one)].concat();
+                if !shared.is_empty() || unrouted.is_some() || !forks.is_empty() {
+                    found.push(NotApart { device: id, named: [*first, *second], shared, unrouted, forks });
                 }
             }
         }
@@ -79,28 +88,67 @@ fn way(facts: &Facts, pins: &[PointId]) -> Way {
         waiting.push(*pin);
         waiting.extend(network.around(*pin).filter(|(_, edge, _)| edge.role.is_place()).map(|(_, _, other)| other));
     }
-    while let Some(point) = waiting.pop() {
-        for end in ends.wires(point) {
-            let wire = &model[end.wire];
-            if !model[wire.loom].fitted || way.wires.insert(end.wire, network.net(point)).is_some() {
-                continue;
-            }
-            let far = [wire.from, wire.to].into_iter().flatten().find(|far| *far != point);
-            let Some(far) = far else { continue };
-            match model[far].kind {
-                PointKind::Splice(_) if ends.count(far) == 2 => waiting.push(far),
-                PointKind::Cavity(own) => {
-                    let met = ends.opposite(model, far).filter(|met| matches!(model[*met].kind, PointKind::Cavity(_)));
-                    let Some(met) = met else { continue };
+    // Places from which several wires lead on; one that comes back to the circuit later leaves fewer.
+    let mut forks: Vec<Vec<PointId>> = Vec::new();
+    loop {
+        while let Some(point) = waiting.pop() {
+            for end in ends.wires(point) {
+                let wire = &model[end.wire];
+                if !model[wire.loom].fitted || way.wires.insert(end.wire, network.net(point)).is_some() {
+                    continue;
+                }
+                let far = [wire.from, wire.to].into_iter().flatten().find(|far| *far != point);
+                let Some(far) = far else { continue };
+                let met = ends.opposite(model, far).filter(|met| matches!(model[*met].kind, PointKind::Cavity(_)));
+                if let (PointKind::Cavity(own), Some(met)) = (model[far].kind, met) {
                     let Some(Mate::End(other)) = ends.partner(own) else { continue };
                     way.passed.entry(own.min(other)).or_insert(end.wire);
                     waiting.push(met);
+                } else {
+                    forks.extend(passed_through(facts, far).filter(|place| !place.iter().any(|at| pins.contains(at))));
                 }
-                _ => {}
+            }
+        }
+        let on = |place: &[PointId]| -> Vec<PointId> {
+            let leads = |point: &PointId| {
+                ends.wires(*point).iter().filter(|end| {
+                    let wire = &model[end.wire];
+                    model[wire.loom].fitted && wire.from.is_some() && wire.to.is_some() && !way.wires.contains_key(&end.wire)
+                })
+            };
+            place.iter().flat_map(|point| leads(point).map(|_| *point)).collect()
+        };
+        let next = forks.iter().map(|place| on(place)).find_map(|points| <[PointId; 1]>::try_from(points).ok());
+        let Some([next]) = next else {
+            let left = forks.iter().map(|place| (place.first().copied(), on(place).len()));
+            way.forks = left.filter_map(|(first, more)| Some((first?, more)).filter(|(_, more)| *more > 1)).collect();
+            return way;
+        };
+        waiting.push(next);
+    }
+}
+
+/// The points that a current passes where a wire ends, without a wire: a stud and its rings, both sides of a fuse, the bar of a box; in order. `None`
+/// where something takes or gives it, and at the chassis.
+fn passed_through(facts: &Facts, at: PointId) -> Option<Vec<PointId>> {
+    let network = facts.network();
+    let mut place = BTreeSet::from([at]);
+    let mut waiting = vec![at];
+    while let Some(point) = waiting.pop() {
+        if device_at(facts, point).is_some_and(|device| facts.model()[device].chassis) {
+            return None;
+        }
+        for (_, edge, other) in network.around(point) {
+            if edge.role.drains() || edge.role.drives() {
+                return None;
+            }
+            let is_inside = edge.role.is_place() || (edge.element().is_some() && edge.role.conducts_when_closed());
+            if is_inside && place.insert(other) {
+                waiting.push(other);
             }
         }
     }
-    way
+    Some(place.into_iter().collect())
 }
 
 type Together = (Vec<(SharedPlace, [WireId; 2])>, Option<[WireId; 2]>);

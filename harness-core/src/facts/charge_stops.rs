@@ -18,6 +18,7 @@ use crate::{
     network::EdgeId,
     vocabulary::{Permission, Role},
 };
+use rustc_hash::FxHashMap;
 
 impl Facts {
     /// Pins whose wires can open and leave the charge on, in the order of the pins.
@@ -60,44 +61,38 @@ fn charge_stops(facts: &Facts) -> Vec<ChargeStop> {
     if pins.is_empty() {
         return found;
     }
-    for inlet in facts.inlets() {
+    for (at, inlet) in facts.inlets().iter().enumerate() {
         let modes = electrical.modes().map(|state| state.id).filter(|mode| inlet.charges_in(model, *mode));
         for mode in modes {
+            let Some(whole) = facts.plugged_in(at, mode) else { continue };
             let plug = inlet.plug(facts, mode);
-            let probe = |cut: &[EdgeId]| {
-                let open = cut.iter().map(|edge| Change::Open(*edge));
-                electrical.probe(mode, &open.chain(plug.iter().copied()).collect::<Vec<_>>())
-            };
-            let level = |open: &Option<EdgeId>, point: PointId| Some(reading::level(facts, &probe(open.as_slice())?, point));
-            let read = |cut: &[EdgeId], point: PointId, guard: Guard| {
-                let state = probe(cut)?;
-                Some(reading::of(facts, &state, None, cut, point, guard))
-            };
             for (point, guard) in &pins {
-                if found.iter().any(|known| known.point == *point)
-                    || matches!(read(&[], *point, *guard), Some(Reading::Unknown(Why::Undrawn(_))) | None)
-                    || (guard.permits && read(&[], *point, *guard) != Some(Reading::Active))
-                {
+                let is_known = found.iter().any(|known| known.point == *point);
+                let first = reading::of(facts, whole, None, &[], *point, *guard);
+                let is_undrawn = matches!(first, Reading::Unknown(Why::Undrawn(_)));
+                if is_known || is_undrawn || (guard.permits && first != Reading::Active) {
                     continue;
                 }
-                let mut wires: Vec<(bool, WireId)> = Vec::new();
-                let mut open: Option<EdgeId> = None;
+                // Whether nothing holds the pin with a wire open, and its level, where that leaves the charge on.
+                let without = |edge: EdgeId| {
+                    let state = electrical.probe(mode, &[&[Change::Open(edge)], plug.as_slice()].concat())?;
+                    let floats = match reading::of(facts, &state, None, &[edge], *point, *guard) {
+                        Reading::Unknown(Why::Floats(_)) => true,
+                        Reading::Active if guard.permits => false,
+                        Reading::Inactive if !guard.permits => false,
+                        _ => return None,
+                    };
+                    Some((floats, reading::level(facts, &state, *point)))
+                };
+                let mut asked: FxHashMap<EdgeId, Option<(bool, PinLevel)>> = FxHashMap::default();
+                let mut wires: Vec<WireId> = Vec::new();
+                let mut first: Option<(bool, PinLevel)> = None;
                 for (edge, wire) in wires::between(facts, inlet, None, *point) {
-                    let before = wires.len();
-                    match read(&[edge], *point, *guard) {
-                        Some(Reading::Unknown(Why::Floats(_))) => wires.push((true, wire)),
-                        Some(Reading::Active) if guard.permits => wires.push((false, wire)),
-                        Some(Reading::Inactive) if !guard.permits => wires.push((false, wire)),
-                        _ => {}
-                    }
-                    if before == 0 && !wires.is_empty() {
-                        open = Some(edge);
-                    }
+                    let stays = *asked.entry(wires::in_series(facts, edge)).or_insert_with(|| without(edge));
+                    first = first.or(stays);
+                    wires.extend(stays.map(|_| wire));
                 }
-                let Some((floats, _)) = wires.first().copied() else { continue };
-                let Some(level) = level(&open, *point) else { continue };
-                // A wire beside another one, or one of a box that runs on, leaves the level as it is: only those at the pin itself decide.
-                let wires: Vec<WireId> = wires.into_iter().map(|(_, wire)| wire).collect();
+                let Some((floats, level)) = first else { continue };
                 found.push(ChargeStop { point: *point, guard: *guard, mode, level, floats, wires });
             }
         }

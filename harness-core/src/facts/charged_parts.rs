@@ -19,13 +19,15 @@ impl Facts {
     /// Capacitors that are cut off in a state above the limit of class A, in the order of their edges. `changes` are those that led to the
     /// state.
     ///
-    /// Asked by `domain/live-when-open`, `interlock/no-discharge` and `harness live`.
+    /// Asked by `harness live`.
     #[must_use]
     pub fn charged_in(&self, state: &ModeState, changes: &[Change], exposed: &[PointId]) -> Vec<Charged> {
         charged_in(self, self.class_b_capacitors(), state, changes, exposed)
     }
 
     /// As [`charged_in`](Self::charged_in), of one capacitor alone.
+    ///
+    /// Asked by `interlock/no-discharge`.
     #[must_use]
     pub fn charge_kept(&self, stored: Stored, state: &ModeState, changes: &[Change]) -> Option<Charged> {
         charged_in(self, vec![stored], state, changes, &[]).pop()

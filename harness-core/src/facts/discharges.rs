@@ -3,16 +3,17 @@
 //! The idea: open all contacts of class B, then ask what empties each capacitor; and again with each connector unmated that reaches it, for the
 //! resistor may be on the far side of the plug.
 //!
-//! Cost: nothing without such a capacitor; else a solution for each of them, and one for each connector at it.
+//! Cost: nothing without such a capacitor; else a solution for each of them, and one for each connector that takes something away from it.
 
 use super::{Facts, charged_parts::Charged, loops::is_contactor, openings::Opening};
 use crate::{
     electrical::{ModeState, what_if::Change},
     model::{ElementId, ModeId, PointId},
-    network::{Edge, EdgeId},
+    network::{Components, Edge, EdgeId, EdgeRole, GroupId, Network},
     quantity::Joule,
     standards::interlock::{harmless_energy, longest_wait},
 };
+use rustc_hash::FxHashMap;
 
 impl Facts {
     /// Capacitors that nothing empties, or not while people wait, in the order of their edges, each with the least that has to be opened for it.
@@ -62,6 +63,7 @@ fn undischarged(facts: &Facts) -> Vec<Undischarged> {
         });
         let Some((mode, charged)) = all_open else { continue };
         let keeps = |changes: &[Change]| facts.charge_kept(*one, &facts.electrical().altered(mode, changes)?, changes);
+        let Some((_, Some(state))) = open_in.iter().find(|(of, _)| *of == mode) else { continue };
         let energy = Joule::new(charged.farad.get() * charged.volts.get() * charged.volts.get() / 2.0);
         if energy < harmless_energy().value {
             continue;
@@ -76,8 +78,12 @@ fn undischarged(facts: &Facts) -> Vec<Undischarged> {
         let near = network
             .components(|id, edge| edge.role.conducts_when_closed() && !opened.iter().any(|change| change.edge() == Some(id)));
         let touches = |point: &PointId| [edge.a, edge.b].iter().any(|side| near.of(*side) == near.of(*point));
+        let around = Around::new(facts, state, one.edge);
         for unmated in facts.unmatings().iter().filter(|unmated| {
-            unmated.is_class_b && matches!(unmated.what, Opening::Connector(_)) && unmated.exposed.iter().any(touches)
+            unmated.is_class_b
+                && matches!(unmated.what, Opening::Connector(_))
+                && unmated.exposed.iter().any(touches)
+                && !around.stays(network, state, &unmated.edges)
         }) {
             let mut changes = opened.clone();
             changes.extend(unmated.changes());
@@ -87,6 +93,54 @@ fn undischarged(facts: &Facts) -> Vec<Undischarged> {
         }
     }
     found
+}
+
+/// What may empty a capacitor in a state, or be emptied with it.
+struct Around {
+    /// What closed conductors join.
+    leads: Components,
+    /// The capacitor, and all of it but conductors.
+    parts: Vec<EdgeId>,
+    /// A contact that a coil moves is at it, so that it may become another one.
+    is_switched: bool,
+}
+
+impl Around {
+    fn new(facts: &Facts, state: &ModeState, capacitor: EdgeId) -> Self {
+        let network = facts.network();
+        let leads = network.components(|id, edge| is_lead(state, id, edge));
+        let all = network.components(|id, edge| id != capacitor && (is_lead(state, id, edge) || empties(edge)));
+        let own = network[capacitor];
+        let is_at = |edge: &Edge| {
+            let sides = [all.of(own.a), all.of(own.b)];
+            sides.contains(&all.of(edge.a)) || sides.contains(&all.of(edge.b))
+        };
+        let parts = network.edges().filter(|(_, edge)| (empties(edge) || edge.role == EdgeRole::Capacitor) && is_at(edge));
+        let is_moved = |edge: &Edge| edge.role.is_relay_contact() && !is_contactor(facts, edge) && is_at(edge);
+        let is_switched = network.edges().any(|(_, edge)| is_moved(edge));
+        Self { parts: parts.map(|(id, _)| id).collect(), leads, is_switched }
+    }
+
+    /// Whether all of it stays joined as it is with these edges open too: then the capacitor empties as before.
+    fn stays(&self, network: &Network, state: &ModeState, opened: &[EdgeId]) -> bool {
+        if self.is_switched || self.parts.iter().any(|part| opened.contains(part)) {
+            return false;
+        }
+        let after = network.components(|id, edge| is_lead(state, id, edge) && !opened.contains(&id));
+        let mut known: FxHashMap<GroupId, GroupId> = FxHashMap::default();
+        let mut ends = self.parts.iter().flat_map(|part| [network[*part].a, network[*part].b]);
+        ends.all(|end| *known.entry(self.leads.of(end)).or_insert(after.of(end)) == after.of(end))
+    }
+}
+
+fn is_lead(state: &ModeState, id: EdgeId, edge: &Edge) -> bool {
+    edge.role.conducts_when_closed() && edge.role != EdgeRole::Diode && state.conducts(id)
+}
+
+/// Whether a charge flows off through an edge, conductors left out: what [`Electrical::discharge`](crate::electrical::Electrical::discharge)
+/// counts.
+fn empties(edge: &Edge) -> bool {
+    matches!(edge.role, EdgeRole::Resistor | EdgeRole::Coil | EdgeRole::Diode)
 }
 
 /// A service disconnect in a conductor of class B.

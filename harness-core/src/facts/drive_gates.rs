@@ -143,8 +143,8 @@ fn drive_gates(facts: &Facts) -> DriveGates {
     for state in facts.electrical().modes().filter(|state| model[state.id].immobile) {
         search.enabled(state.id, &mut found.enabled);
     }
-    for inlet in facts.inlets() {
-        search.on_charge(inlet, &mut found);
+    for (at, inlet) in facts.inlets().iter().enumerate() {
+        search.on_charge(at, inlet, &mut found);
     }
     found.unjudged.sort_unstable();
     found.unjudged.dedup();

@@ -62,7 +62,7 @@ pub enum Idle {
 /// Energy in J from which a capacitor is precharged; common practice, no source: the smallest power converters of 48 V have some 2 J.
 const LEAST_ENERGY: f64 = 1.0;
 /// Current in A that every contact makes for the instant that it lasts; common practice, no source.
-pub(super) const HARMLESS: f64 = 50.0;
+pub(in crate::facts) const HARMLESS: f64 = 50.0;
 /// Time in s in which what is across a contact for good has charged a capacitor to 95 %; common practice, no source: the key is not turned
 /// sooner after a battery was connected.
 const LONGEST: f64 = 120.0;
@@ -188,7 +188,7 @@ pub(super) fn resistance(facts: &Facts, mode: &ModeState, capacitor: EdgeId, ful
 }
 
 /// The rated current of a contact in A.
-pub(super) fn rated(model: &Model, contact: ElementId) -> Option<f64> {
+pub(in crate::facts) fn rated(model: &Model, contact: ElementId) -> Option<f64> {
     match &model[contact].kind {
         ElementKind::Switch { current, .. } | ElementKind::Relay { current, .. } | ElementKind::Disconnect { current, .. } => {
             current.map(|current| current.value.get())

@@ -22,17 +22,27 @@ use crate::{
 impl Facts {
     /// What can be touched and is live in a mode as it is, with `changes` made in it.
     ///
-    /// Asked by `domain/live-when-open` and `harness live`. `None` for a mode that was not computed.
+    /// Asked by `harness live`. `None` for a mode that was not computed.
     #[must_use]
     pub fn live_step(&self, mode: ModeId, opened: Option<&Opened>, changes: &[Change]) -> Option<LiveStep> {
-        live_step(self, mode, opened, changes)
+        live_step(self, (mode, changes), opened, true)
     }
 
     /// The steps of a mode that leave something live or charged to be touched: first the mode as it is, then each connector and
     /// cover of voltage class B that opens without a tool, opened by itself. With them how many openings were tried.
+    ///
+    /// Asked by `harness live`.
     #[must_use]
     pub fn live_steps(&self, mode: ModeId, changes: &[Change]) -> LiveSteps {
-        live_steps(self, mode, changes)
+        live_steps(self, mode, changes, true)
+    }
+
+    /// As [`live_steps`](Self::live_steps), of sources alone: what capacitors keep is left out, and costs nothing.
+    ///
+    /// Asked by `domain/live-when-open`.
+    #[must_use]
+    pub fn fed_steps(&self, mode: ModeId) -> LiveSteps {
+        live_steps(self, mode, &[], false)
     }
 }
 
@@ -71,7 +81,12 @@ pub struct LiveSteps {
 /// A capacitor that takes this much longer than before counts as emptied by less.
 const SLOWER: f64 = 1.01;
 
-fn live_step(facts: &Facts, mode: ModeId, opened: Option<&Opened>, changes: &[Change]) -> Option<LiveStep> {
+fn live_step(
+    facts: &Facts,
+    (mode, changes): (ModeId, &[Change]),
+    opened: Option<&Opened>,
+    with_charges: bool,
+) -> Option<LiveStep> {
     let mut all: Vec<Change> = changes.to_vec();
     all.extend(opened.iter().flat_map(|opened| opened.changes()));
     let altered: ModeState;
@@ -83,7 +98,7 @@ fn live_step(facts: &Facts, mode: ModeId, opened: Option<&Opened>, changes: &[Ch
     };
     let exposed = exposed(facts, opened);
     let pairs = facts.live_among(state, &exposed);
-    let charged = facts.charged_in(state, &all, &exposed);
+    let charged = if with_charges { facts.charged_in(state, &all, &exposed) } else { Vec::new() };
     Some(LiveStep { mode, opened: opened.map(|opened| opened.what), pairs, charged })
 }
 
@@ -93,13 +108,13 @@ fn exposed(facts: &Facts, opened: Option<&Opened>) -> Vec<PointId> {
     standing.chain(opened.into_iter().flat_map(|opened| opened.exposed.iter().copied())).collect()
 }
 
-fn live_steps(facts: &Facts, mode: ModeId, changes: &[Change]) -> LiveSteps {
-    let standing = live_step(facts, mode, None, changes);
+fn live_steps(facts: &Facts, mode: ModeId, changes: &[Change], with_charges: bool) -> LiveSteps {
+    let standing = live_step(facts, (mode, changes), None, with_charges);
     let by_hand: Vec<&Opened> =
         facts.unmatings().iter().filter(|opened| opened.is_class_b && opens_without_tool(facts, opened)).collect();
     let (tried, mut unsafe_steps) = (by_hand.len(), Vec::new());
     let known: Vec<PointId> = standing.iter().flat_map(|step| &step.pairs).map(|pair| pair.contact).collect();
-    let stored = facts.class_b_capacitors();
+    let stored = if with_charges { facts.class_b_capacitors() } else { Vec::new() };
     let altered: Option<ModeState> = if changes.is_empty() { None } else { facts.electrical().altered(mode, changes) };
     let Some(before) = altered.as_ref().or_else(|| facts.electrical().in_mode(mode)) else {
         return LiveSteps { standing, unsafe_steps, tried };
@@ -117,7 +132,7 @@ fn live_steps(facts: &Facts, mode: ModeId, changes: &[Change]) -> LiveSteps {
         if !is_live && !keeps {
             continue;
         }
-        let Some(mut step) = live_step(facts, mode, Some(opened), changes) else { continue };
+        let Some(mut step) = live_step(facts, (mode, changes), Some(opened), with_charges) else { continue };
         // What can be touched anyway is in the first step.
         step.pairs.retain(|pair| !known.contains(&pair.contact));
         let own =

@@ -41,6 +41,7 @@ pub mod isolations;
 mod joined;
 mod joints;
 pub mod landings;
+pub mod live_leads;
 pub mod live_parts;
 pub mod live_past;
 pub mod live_steps;
@@ -202,7 +203,7 @@ struct Made {
     live_past: OnceLock<Vec<live_past::LivePast>>,
     undrawn_precharges: OnceLock<Vec<precharge::Undrawn>>,
     precharges: OnceLock<Vec<precharge::Precharge>>,
-    buses: OnceLock<Vec<buses::Bus>>,
+    buses: OnceLock<buses::Buses>,
     terminations: OnceLock<Vec<buses::Termination>>,
     bus_shapes: OnceLock<Vec<buses::Shape>>,
     split_networks: OnceLock<Vec<buses::SplitNetwork>>,
@@ -214,6 +215,7 @@ struct Made {
     touchable: OnceLock<Vec<reach::Touchable>>,
     bypassed_interlocks: OnceLock<Vec<interlocks::BypassedInterlock>>,
     inlets: OnceLock<Vec<inlets::ChargingInlet>>,
+    at_inlets: OnceLock<pilot_circuits::AtInlets>,
     pilot_circuits: OnceLock<Vec<pilot_circuits::SignalCircuit>>,
     drive_gates: OnceLock<drive_gates::DriveGates>,
 }

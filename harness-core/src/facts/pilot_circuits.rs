@@ -4,22 +4,26 @@
 //! The station is the published one, joined to the contact from outside; what the design draws of a station or a plug is taken out
 //! meanwhile. So the level is that of the vehicle alone, with everything that it has on the contact.
 //!
-//! Cost: three solutions of the network for each inlet and mode, and one for each cable code.
+//! Cost: three solutions of the network for each inlet and mode in which something else hangs at the contact, and in one mode one for each
+//! cable code.
 
 use super::{
     Facts,
+    drive_gates::wires::is_rail,
     inlets::{ChargingInlet, reached},
 };
 use crate::{
-    electrical::what_if::Change,
+    electrical::{ModeState, Probed, what_if::Change},
     model::{DeviceId, ElementId, ModeId, Owner, PointId},
-    network::{EdgeRole, Step},
+    network::{Edge, EdgeId, EdgeRole, Step},
     quantity::{Ohm, Volt},
     standards::charging_inlet::{
         InletContact, cable_codes, has_latch_switch, latch_resistors, station_resistance, station_voltage,
     },
     vocabulary::Role,
 };
+use rustc_hash::FxHashMap;
+use std::sync::OnceLock;
 
 impl Facts {
     /// The signal circuits of all inlets: of each the control pilot, then the proximity contact, where it has them.
@@ -29,6 +33,44 @@ impl Facts {
     pub fn pilot_circuits(&self) -> &[SignalCircuit] {
         self.made.pilot_circuits.get_or_init(|| pilot_circuits(self))
     }
+
+    /// What a mode comes to with nothing plugged into an inlet, which is one of [`inlets`](Self::inlets) by its number: what the design draws of a
+    /// station or a plug is taken out.
+    #[must_use]
+    pub(in crate::facts) fn unplugged_in(&self, inlet: usize, mode: ModeId) -> Option<&Probed> {
+        self.at_inlet(inlet, mode)?.unplugged.get_or_init(|| self.electrical().probe(mode, &pulled(self, inlet)?)).as_ref()
+    }
+
+    /// What a mode comes to with the plug in, joined from outside where the design does not draw it.
+    #[must_use]
+    pub(in crate::facts) fn plugged_in(&self, inlet: usize, mode: ModeId) -> Option<&Probed> {
+        let probe = || self.electrical().probe(mode, &self.inlets().get(inlet)?.plug(self, mode));
+        self.at_inlet(inlet, mode)?.plugged.get_or_init(probe).as_ref()
+    }
+
+    fn at_inlet(&self, inlet: usize, mode: ModeId) -> Option<&AtInlet> {
+        let all = self.made.at_inlets.get_or_init(|| {
+            let modes = |inlet| self.electrical().modes().map(move |state| ((inlet, state.id), AtInlet::default()));
+            (0..self.inlets().len()).flat_map(modes).collect()
+        });
+        all.get(&(inlet, mode))
+    }
+}
+
+/// The states of each inlet and mode.
+pub(super) type AtInlets = FxHashMap<(usize, ModeId), AtInlet>;
+
+/// What a mode comes to, each found when it is first asked for.
+#[derive(Debug, Default)]
+pub(super) struct AtInlet {
+    unplugged: OnceLock<Option<Probed>>,
+    plugged: OnceLock<Option<Probed>>,
+}
+
+/// With what is drawn of a station taken out, and the inlet earthed as it is.
+fn pulled(facts: &Facts, inlet: usize) -> Option<Vec<Change>> {
+    let inlet = facts.inlets().get(inlet)?;
+    Some(unplugged(facts, inlet).into_iter().chain(inlet.earthing.outside()).collect())
 }
 
 /// The circuit of a signal contact of an inlet.
@@ -67,7 +109,7 @@ pub struct Level {
     pub high: Option<Volt>,
     /// With the negative half.
     pub low: Option<Volt>,
-    /// Of a proximity contact: with each resistor of a plug.
+    /// Of a proximity contact, in the first mode in which it is highest alone: with each resistor of a plug.
     pub plugged: Vec<(Ohm, Volt)>,
 }
 
@@ -110,7 +152,7 @@ fn circuit(facts: &Facts, at: usize, inlet: &ChargingInlet, contact: InletContac
     };
     let fed_by = reach.walk.reached().iter().copied().find(is_supply);
     let levels = match earth {
-        Some(earth) if !is_reported && !drawn.is_empty() => levels(facts, inlet, contact, point, earth),
+        Some(earth) if !is_reported && !drawn.is_empty() => levels(facts, at, contact, point, earth),
         _ => Vec::new(),
     };
     SignalCircuit {
@@ -179,48 +221,85 @@ fn is_diode(facts: &Facts, element: ElementId) -> bool {
 }
 
 /// What takes out of a design what it draws of a station or a plug at a contact.
-#[must_use]
-pub fn unplugged(facts: &Facts, inlet: &ChargingInlet) -> Vec<Change> {
+fn unplugged(facts: &Facts, inlet: &ChargingInlet) -> Vec<Change> {
     let of_station = |element: ElementId| inlet.station.contains(&element);
     let edges = facts.network().edges().filter(|(_, edge)| edge.element().is_some_and(of_station));
     edges.map(|(id, _)| Change::Open(id)).collect()
 }
 
-fn levels(facts: &Facts, inlet: &ChargingInlet, contact: InletContact, point: PointId, earth: PointId) -> Vec<Level> {
-    let electrical = facts.electrical();
-    let out = unplugged(facts, inlet);
-    let read = |mode: ModeId, outside: &[Change]| {
-        let changes: Vec<Change> = out.iter().chain(outside).copied().chain(inlet.earthing.outside()).collect();
-        electrical.probe(mode, &changes)?.between(point, earth)
+/// Voltage in V by which what feeds a contact may differ between modes in which the contact reads alike: far within the tolerance of every level.
+const ALIKE: f64 = 0.005;
+
+/// Of each mode the first one in which all that hangs at a contact is as in it, up to earth and to the supplies and returns that it ends at: their
+/// voltages too. In both the contact reads the same.
+fn first_alike(facts: &Facts, inlet: &ChargingInlet, point: PointId, earth: PointId) -> Vec<usize> {
+    let network = facts.network();
+    let own = network.net(point);
+    let is_plug = |edge: &Edge| edge.element().is_some_and(|element| inlet.station.contains(&element));
+    let is_end = |at: PointId| {
+        let net = network.net(at);
+        net != own && (inlet.earthing.nets.contains(&net) || is_rail(facts, at))
     };
-    let station = |negative: PointId, positive: PointId| Change::Fed {
-        negative,
-        positive,
-        emf: station_voltage().value,
-        resistance: station_resistance().value,
+    let walk = network.walk_along([point], |from, _, edge| !is_end(from) && !is_plug(edge));
+    let (ends, inner): (Vec<PointId>, Vec<PointId>) = walk.reached().iter().partition(|at| is_end(**at));
+    let around = || inner.iter().flat_map(|at| network.around(*at)).filter(|(_, edge, _)| !is_plug(edge));
+    // What gives or takes may do so otherwise in each mode.
+    let is_passive = around().all(|(_, edge, _)| !edge.role.drives() && !edge.role.draws());
+    let moved: Vec<EdgeId> = around().filter(|(_, edge, _)| edge.role.is_switched()).map(|(id, ..)| id).collect();
+    let as_in = |state: &ModeState| {
+        let joined = &facts.joined_in(state).all;
+        let volts = |at: PointId| (joined.of(at) == joined.of(earth)).then(|| (state.volts(at) - state.volts(earth)).get());
+        let ends: Vec<Option<f64>> = ends.iter().map(|at| volts(*at)).collect();
+        let moved = moved.iter().map(|id| state.conducts(*id)).chain([state.is_adrift(point), state.is_adrift(earth)]);
+        (moved.collect::<Vec<bool>>(), ends)
     };
+    let known: Vec<_> = facts.electrical().modes().map(as_in).collect();
+    let is_near = |pair: (&Option<f64>, &Option<f64>)| match pair {
+        (Some(one), Some(other)) => (one - other).abs() <= ALIKE,
+        (one, other) => one.is_none() && other.is_none(),
+    };
+    let alike = |(moved, ends): &(Vec<bool>, Vec<Option<f64>>)| {
+        known.iter().position(|(other, others)| other == moved && others.iter().zip(ends).all(is_near))
+    };
+    known.iter().enumerate().map(|(at, own)| alike(own).filter(|_| is_passive).unwrap_or(at)).collect()
+}
+
+fn levels(facts: &Facts, at: usize, contact: InletContact, point: PointId, earth: PointId) -> Vec<Level> {
+    let (Some(inlet), Some(mut changes)) = (facts.inlets().get(at), pulled(facts, at)) else { return Vec::new() };
+    let mut read = |mode: ModeId, outside: Change| {
+        changes.push(outside);
+        let found = facts.electrical().probe(mode, &changes);
+        changes.pop();
+        found?.between(point, earth)
+    };
+    let mut levels: Vec<Level> = Vec::new();
+    for (state, first) in facts.electrical().modes().zip(first_alike(facts, inlet, point, earth)) {
+        let mode = state.id;
+        let level = levels.get(first).cloned().unwrap_or_else(|| {
+            let alone = facts.unplugged_in(at, mode).and_then(|state| state.between(point, earth));
+            let (emf, resistance) = (station_voltage().value, station_resistance().value);
+            let mut with = |negative: PointId, positive: PointId| {
+                let is_pilot = contact == InletContact::Pilot;
+                is_pilot.then(|| read(mode, Change::Fed { negative, positive, emf, resistance })).flatten()
+            };
+            Level { mode, alone, high: with(earth, point), low: with(point, earth), plugged: Vec::new() }
+        });
+        levels.push(Level { mode, ..level });
+    }
+    if contact == InletContact::Pilot {
+        return levels;
+    }
     let codes: Vec<Ohm> = match inlet.kind {
         Some(kind) if has_latch_switch(kind.value) => latch_resistors().value.to_vec(),
         _ => cable_codes().value.iter().map(|code| code.ohm).collect(),
     };
-    electrical
-        .modes()
-        .map(|state| {
-            let mode = state.id;
-            let is_pilot = contact == InletContact::Pilot;
-            Level {
-                mode,
-                alone: read(mode, &[]),
-                high: is_pilot.then(|| read(mode, &[station(earth, point)])).flatten(),
-                low: is_pilot.then(|| read(mode, &[station(point, earth)])).flatten(),
-                plugged: codes
-                    .iter()
-                    .filter(|_| !is_pilot)
-                    .filter_map(|ohm| Some((*ohm, read(mode, &[Change::Joined(point, earth, *ohm)])?)))
-                    .collect(),
-            }
-        })
-        .collect()
+    let volts = |level: &Level| level.alone.map_or(0.0, Volt::get);
+    let highest = levels.iter_mut().reduce(|high, level| if volts(level) > volts(high) { level } else { high });
+    if let Some(level) = highest {
+        let read = |ohm: Ohm| Some((ohm, read(level.mode, Change::Joined(point, earth, ohm))?));
+        level.plugged = codes.into_iter().filter_map(read).collect();
+    }
+    levels
 }
 
 /// A resistor between the proximity contact and earth that is there with nothing plugged in.

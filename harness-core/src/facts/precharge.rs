@@ -6,20 +6,23 @@
 //!
 //! Cost: nothing where no capacitor stores enough; else two solutions for each mode in which one is charged.
 
+mod undrawn;
+
+pub use undrawn::Undrawn;
+
 use super::{
     Facts,
     charged_parts::in_parallel,
-    inrush::{HARMLESS, Way, across, large_capacitors, rated, resistance},
+    inrush::{Way, across, large_capacitors, resistance},
 };
 use crate::{
     electrical::{ModeState, what_if::Change},
     model::{ElementId, ModeId},
-    network::{Edge, EdgeId, EdgeRole, GroupId},
+    network::{Edge, EdgeId, EdgeRole},
     quantity::{Ampere, Farad, Joule, Ohm, Second, Volt, Watt},
     standards::precharge::{Charging, precharged},
     text::{At, Span},
 };
-use rustc_hash::FxHashSet;
 
 impl Facts {
     /// Capacitors that are charged through a resistor by closing a contact, each in the mode that charges it soonest; in the order of
@@ -44,23 +47,8 @@ impl Facts {
     /// Asked by `interlock/no-precharge` and `review/missing-fact`.
     #[must_use]
     pub fn undrawn_precharges(&self) -> &[Undrawn] {
-        self.made.undrawn_precharges.get_or_init(|| undrawn(self))
+        self.made.undrawn_precharges.get_or_init(|| undrawn::undrawn(self))
     }
-}
-
-/// A precharge of which the capacitor is not drawn: a contact in series with a resistor, both past another contact.
-#[derive(Debug, Clone, Copy)]
-pub struct Undrawn {
-    /// The contact of the precharge.
-    pub contact: ElementId,
-    /// Its resistor.
-    pub resistor: ElementId,
-    /// The main contact.
-    pub main: ElementId,
-    /// The most that flows at first into whatever is empty behind it; `None` where no domain says at which voltage.
-    pub amps: Option<Ampere>,
-    /// What the contact makes.
-    pub makes: Ampere,
 }
 
 /// What a precharge resistor takes.
@@ -94,62 +82,6 @@ fn precharge_loads(facts: &Facts) -> Vec<PrechargeLoad> {
     found.sort_by_key(|one| one.resistor);
     found
 }
-
-/// Precharges of which no capacitor is drawn.
-fn undrawn(facts: &Facts) -> Vec<Undrawn> {
-    let (model, network) = (facts.model(), facts.network());
-    let resistors = || {
-        network.edges().filter_map(|(id, edge)| {
-            let element = edge.element()?;
-            let ohms =
-                model[element].kind.resistance().filter(|ohms| edge.role == EdgeRole::Resistor && ohms.get() < MEASURES)?;
-            let volts = facts.electrical().domains().of(edge.a).map(|domain| model[domain].nominal)?;
-            // One that carries current for long makes a blower or a motor slower.
-            let works = |mode: &ModeState| mode.amps(id).get().abs() > WORKS * volts.get() / ohms.get();
-            (volts.get() >= LEAST_VOLTS && !facts.electrical().modes().any(works)).then_some((edge, element, ohms))
-        })
-    };
-    if resistors().next().is_none() {
-        return Vec::new();
-    }
-    let lumps = network.components(|_, edge| edge.role.conducts_when_closed() && !edge.role.is_switched());
-    let contacts: Vec<&Edge> = network.edges().map(|(_, edge)| edge).filter(|edge| edge.role.cuts_coils()).collect();
-    let everywhere = network.components(|_, edge| edge.role.conducts_when_closed());
-    let capacitors: FxHashSet<GroupId> = network
-        .edges()
-        .filter(|(_, edge)| edge.role == EdgeRole::Capacitor)
-        .flat_map(|(_, edge)| [everywhere.of(edge.a), everywhere.of(edge.b)])
-        .collect();
-    let found = resistors().filter_map(|(edge, resistor, ohms)| {
-        // The contact is at either end, with nothing else between.
-        let ends = [(edge.a, edge.b), (edge.b, edge.a)];
-        let (contact, main) = ends.into_iter().find_map(|(middle, far)| {
-            let between = lumps.of(middle);
-            let mut own = contacts.iter().filter(|contact| lumps.of(contact.a) == between || lumps.of(contact.b) == between);
-            let contact = *own.next().filter(|_| own.clone().next().is_none())?;
-            let near = if lumps.of(contact.a) == between { lumps.of(contact.b) } else { lumps.of(contact.a) };
-            let joins = |main: &&&Edge| {
-                let own = (lumps.of(main.a), lumps.of(main.b));
-                own == (near, lumps.of(far)) || own == (lumps.of(far), near)
-            };
-            Some((contact, *contacts.iter().find(joins)?))
-        })?;
-        let domain = facts.electrical().domains().of(main.a);
-        let is_drawn = capacitors.contains(&everywhere.of(edge.a)) || capacitors.contains(&everywhere.of(edge.b));
-        let contact = contact.element().filter(|_| !is_drawn)?;
-        let makes = rated(model, contact).unwrap_or(HARMLESS).max(HARMLESS);
-        let amps = domain.map(|domain| Ampere::new(model[domain].nominal.get() / ohms.get()));
-        Some(Undrawn { contact, resistor, main: main.element()?, amps, makes: Ampere::new(makes) })
-    });
-    found.collect()
-}
-
-/// Share of the current at first that a precharge resistor may carry for long: what runs behind it meanwhile.
-const WORKS: f64 = 0.05;
-/// Nominal voltage in V from which boxes are precharged; common practice, no source: at 12 V and 24 V a resistor past a contact sets a speed.
-const LEAST_VOLTS: f64 = 36.0;
-/// Resistance in ohm from which on a resistor past a contact measures and charges nothing; common practice, no source.
-const MEASURES: f64 = 20e3;
 
 /// A capacitor and the mode that charges it.
 #[derive(Debug, Clone)]
@@ -367,6 +299,10 @@ fn within(
         let opens = |edge: &Edge| edge.element() == Some(*main) && edge.role.is_switched();
         let opened: Vec<Change> =
             network.edges().filter(|(_, edge)| opens(edge) || waits(edge)).map(|(id, _)| Change::Open(id)).collect();
+        // A charger holds it up by itself.
+        if is_held(facts, id, mode, &opened) {
+            return None;
+        }
         let volts = |changes: &[Change]| {
             let state = electrical.altered(mode, changes)?;
             let all = network.components(|id, _| state.conducts(id));
@@ -390,3 +326,15 @@ fn within(
 
 /// Resistance in ohm that is put in place of the capacitor.
 const PROBE: f64 = 1.0;
+
+/// Whether closed conductors join a capacitor to both poles of a source in a mode, with these changes made in it.
+fn is_held(facts: &Facts, capacitor: EdgeId, mode: ModeId, opened: &[Change]) -> bool {
+    let network = facts.network();
+    let Some(state) = facts.electrical().in_mode(mode) else { return false };
+    let is_there = |id: EdgeId| state.conducts(id) && !opened.iter().any(|change| change.edge() == Some(id));
+    let leads = network.components(|id, edge| edge.role.conducts_when_closed() && is_there(id));
+    let sides = |edge: &Edge| [leads.of(edge.a), leads.of(edge.b)];
+    let own = sides(&network[capacitor]);
+    let is_across = |edge: &Edge| sides(edge) == own || sides(edge) == [own[1], own[0]];
+    network.edges().any(|(id, edge)| edge.role.drives() && is_there(id) && is_across(edge))
+}

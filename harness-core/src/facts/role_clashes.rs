@@ -71,7 +71,20 @@ fn is_signal(role: Role) -> bool {
     }
 }
 
-static EXCLUSIONS: [Exclusion; 5] = [
+/// What the line of a bus is never joined to; a screen has an exclusion of its own.
+fn is_no_line(role: Role) -> bool {
+    use Role::{
+        Bidirectional, CanHigh, CanLow, Chassis, Earth, Input, Interlock, Lin, Line, Neutral, Output, Phase, Pilot, Proximity,
+        Reference, Return, Screen, SensorReturn, Supply,
+    };
+    match role {
+        Bidirectional | CanHigh | CanLow | Lin | Screen => false,
+        Chassis | Earth | Input | Interlock | Line | Neutral | Output | Phase | Pilot | Proximity | Reference | Return
+        | SensorReturn | Supply => true,
+    }
+}
+
+static EXCLUSIONS: [Exclusion; 6] = [
     Exclusion {
         one: is_supply,
         other: is_ground,
@@ -88,6 +101,12 @@ static EXCLUSIONS: [Exclusion; 5] = [
         one: |role| role == Role::CanHigh,
         other: |role| role == Role::CanLow,
         effect: "the bus can't signal: its two lines are one",
+        hot: false,
+    },
+    Exclusion {
+        one: |role| matches!(role, Role::CanHigh | Role::CanLow | Role::Lin),
+        other: is_no_line,
+        effect: "the bus can't signal: what is joined to its line is no node of it",
         hot: false,
     },
     Exclusion {

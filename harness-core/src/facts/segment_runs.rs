@@ -7,7 +7,7 @@
 
 use super::Facts;
 use crate::{
-    model::{CableId, LoomId, Model, PointId, PointKind, SegmentId, WireId},
+    model::{CableId, EndId, LoomId, Model, PointId, PointKind, SegmentId, WireId},
     quantity::Metre,
     standards::handling::odd_lengths,
     text::At,
@@ -52,6 +52,8 @@ pub struct ShortRun {
     pub route: Metre,
     /// How sure it is.
     pub reaching: Reaching,
+    /// The longest wire between the same two connectors by the same way, where that one passes what this one does not.
+    pub twin: Option<(WireId, At<Metre>)>,
 }
 
 /// The segment on which a point of a loom hangs, where it says one.
@@ -80,11 +82,12 @@ fn short_runs(model: &Model) -> Vec<ShortRun> {
             }
         }
     }
-    let passed_by = passed_by(model, &runs);
+    let (passed_by, twins) = (passed_by(model, &runs), twins(model, &runs));
     for (wire, mut ends) in runs {
         ends.sort_unstable();
         ends.dedup();
-        found.extend(short_run(model, wire, &ends).map(|run| beside_others(model, run, &passed_by)));
+        let run = short_run(model, wire, &ends).map(|run| beside_others(model, run, &passed_by));
+        found.extend(run.map(|run| beside_twin(model, run, &twins)));
     }
     found
 }
@@ -113,6 +116,43 @@ fn beside_others(model: &Model, run: ShortRun, passed_by: &FxHashMap<SegmentId, 
     match run.reaching {
         Reaching::Unknown if run.segments.iter().any(is_odd) => ShortRun { reaching: Reaching::Hardly, ..run },
         Reaching::Never | Reaching::Hardly | Reaching::Unknown => run,
+    }
+}
+
+/// Both connectors of a wire, with its way.
+type Between<'a> = ([EndId; 2], &'a [SegmentId]);
+
+fn between(model: &Model, wire: WireId) -> Option<Between<'_>> {
+    let wire = &model[wire];
+    let end = |point: PointId| match model[point].kind {
+        PointKind::Cavity(end) => Some(end),
+        PointKind::Ring(_) | PointKind::Splice(_) | PointKind::Pin(_) | PointKind::Stud(_) | PointKind::Node(_) => None,
+    };
+    let (one, other) = (end(wire.from?)?, end(wire.to?)?);
+    Some(([one.min(other), one.max(other)], &wire.via))
+}
+
+/// The longest wire between each two connectors by each way.
+fn twins<'a>(model: &'a Model, runs: &[(WireId, Vec<SegmentId>)]) -> FxHashMap<Between<'a>, (WireId, At<Metre>)> {
+    let mut longest: FxHashMap<Between<'a>, (WireId, At<Metre>)> = FxHashMap::default();
+    for (wire, _) in runs {
+        let (Some(between), Some(length)) = (between(model, *wire), model[*wire].length) else { continue };
+        let known = longest.entry(between).or_insert((*wire, length));
+        if length.value > known.1.value {
+            *known = (*wire, length);
+        }
+    }
+    longest
+}
+
+/// A wire beside a longer one that begins and ends in the same two connectors leaves no segment midway that this one passes whole.
+fn beside_twin(model: &Model, run: ShortRun, twins: &FxHashMap<Between<'_>, (WireId, At<Metre>)>) -> ShortRun {
+    let odd = odd_lengths().value;
+    let reaches = |twin: &(WireId, At<Metre>)| twin.1.value >= run.route && run.length.value < twin.1.value * odd.of_twin;
+    let twin = between(model, run.wire).and_then(|between| twins.get(&between)).copied().filter(reaches);
+    match (run.reaching, twin) {
+        (Reaching::Unknown, Some(_)) => ShortRun { reaching: Reaching::Hardly, twin, ..run },
+        _ => run,
     }
 }
 
@@ -146,5 +186,5 @@ fn short_run(model: &Model, id: WireId, ends: &[SegmentId]) -> Option<ShortRun> 
     };
     let route = sum(&segments);
     let cable = wire.core.map(|(cable, _)| cable);
-    Some(ShortRun { wire: id, cable, loom: wire.loom, length, segments, route, reaching })
+    Some(ShortRun { wire: id, cable, loom: wire.loom, length, segments, route, reaching, twin: None })
 }

@@ -21,6 +21,8 @@ pub struct OddLengths {
     pub of_segment: Ratio,
     /// Wires that pass a segment whole, from which on the other one is odd.
     pub of_segment_from: usize,
+    /// Share of a wire between the same two connectors below which one hangs at other places of a segment, or is cut short.
+    pub of_twin: Ratio,
     /// Times by which a wire and its route may differ, which it may leave midway.
     pub of_route: Ratio,
     /// Times by which a wire and those between the same connectors may differ.
@@ -51,6 +53,7 @@ pub fn odd_lengths() -> Sourced<OddLengths> {
     let odd = OddLengths {
         of_segment: Ratio::new(0.6),
         of_segment_from: 3,
+        of_twin: Ratio::new(0.9),
         of_route: Ratio::new(20.0),
         of_peers: Ratio::new(8.0),
         of_loom: Ratio::new(40.0),

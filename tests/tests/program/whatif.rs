@@ -120,6 +120,23 @@ fn csv_and_json_hold_the_same_faults() {
     assert_eq!([tried("open"), tried("blown")], [5, 1]);
 }
 
+/// A list of which rows are left out says how many, wherever that list has room for it.
+#[test]
+fn what_a_severity_leaves_out_is_counted_in_every_format() {
+    let lift = file("whatif-left-out", LIFT);
+    let all = document("whatif", &harness(&["whatif", &lift, "--level", "note", "--format", "json"]));
+    let some = document("whatif", &harness(&["whatif", &lift, "--level", "danger", "--format", "json"]));
+    let listed = |json: &serde_json::Value| json["faults"].as_array().unwrap().len();
+    let left = listed(&all) - listed(&some);
+    assert!(left > 0, "{some}");
+    assert_eq!([&all["left_out"], &some["left_out"]], [&0, &left]);
+    let said = format!("not listed: {left} faults below `danger`");
+    let csv = harness(&["whatif", &lift, "--level", "danger", "--format", "csv"]);
+    assert!(csv.err.contains(&said) && csv.out.starts_with("level,fault,at,"), "{}{}", csv.err, csv.out);
+    assert!(harness(&["whatif", &lift, "--level", "danger"]).out.contains(&said), "{said}");
+    assert_eq!(harness(&["whatif", &lift, "--level", "note", "--format", "csv"]).err, "");
+}
+
 #[test]
 fn a_name_that_leads_to_nothing_ends_the_run() {
     let lift = file("whatif-name", LIFT);

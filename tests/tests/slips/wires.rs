@@ -2,7 +2,7 @@
 
 use super::{
     items::{Item, ends, figure, place, positions, times, wires},
-    netlist::Netlist,
+    netlist::{Netlist, way},
     slip::{Edit, Kind, Owed, Slip},
 };
 use serde_yaml::Value;
@@ -286,6 +286,7 @@ fn rings_swapped(design: &Netlist) -> Vec<Slip> {
         if one.says(design, "ring") != other.says(design, "ring")
             || joined(design, &mine, &its)
             || are_one_wire(design, one, other)
+            || are_one_screen(design, one, other)
             || are_like_bonds(design, one, other)
         {
             continue;
@@ -322,6 +323,22 @@ pub fn are_one_wire(design: &Netlist, one: &Item, other: &Item) -> bool {
         let ends = [wire.says(design, "from"), wire.says(design, "to")];
         wire.owner == one.owner && [one, other].iter().all(|ring| ends.contains(&Some(ring.name.clone())))
     })
+}
+
+/// The two ends of one screen, on which nothing else hangs.
+fn are_one_screen(design: &Netlist, one: &Item, other: &Item) -> bool {
+    let cables = design.names(&way(&["looms", &one.owner, "cables"]));
+    let screens: Vec<[Option<String>; 2]> = cables
+        .iter()
+        .map(|cable| ["from", "to"].map(|side| design.text(&way(&["looms", &one.owner, "cables", cable, "screen", side]))))
+        .collect();
+    let hang = |ring: &Item| screens.iter().filter(|ends| ends.contains(&Some(ring.name.clone()))).count();
+    let is_of_both = screens.iter().any(|ends| [one, other].iter().all(|ring| ends.contains(&Some(ring.name.clone()))));
+    let has_wire = |ring: &Item| {
+        let ends = |wire: &Item| ["from", "to"].map(|side| wire.says(design, side));
+        wires(design).iter().any(|wire| wire.owner == ring.owner && ends(wire).contains(&Some(ring.name.clone())))
+    };
+    one.owner == other.owner && is_of_both && [one, other].iter().all(|ring| hang(ring) == 1 && !has_wire(ring))
 }
 
 /// Two studs of one bar, or two of the vehicle's metal: which ring sits on which changes nothing.

@@ -4,7 +4,10 @@
 
 use crate::render::{
     Checked,
-    kit::{figures::figure, sheet::cell},
+    kit::{
+        figures::figure,
+        sheet::{cell, sheet},
+    },
 };
 use harness_core::inspect::{ChargedPart, Live, LiveContact};
 use serde::Serialize;
@@ -14,7 +17,7 @@ use std::{
 };
 
 /// A row.
-#[derive(Debug, Serialize)]
+#[derive(Debug, Default, Serialize)]
 struct Row<'a> {
     mode: Cow<'a, str>,
     step: Cow<'a, str>,
@@ -37,7 +40,6 @@ struct Row<'a> {
 /// # Errors
 /// If `out` can't be written.
 pub fn write(checked: &Checked, live: &Live, out: &mut dyn Write) -> io::Result<()> {
-    let mut writer = csv::Writer::from_writer(out);
     let mut rows: Vec<Row<'_>> = Vec::new();
     for mode in &live.modes {
         rows.extend(mode.standing.iter().map(|contact| contact_row(checked, &mode.name, "as it is", "touchable", contact)));
@@ -52,12 +54,7 @@ pub fn write(checked: &Checked, live: &Live, out: &mut dyn Write) -> io::Result<
             rows.extend(step.charged.iter().map(|part| charged_row(checked, &mode.name, &name, part)));
         }
     }
-    let written = rows.iter().try_for_each(|row| writer.serialize(row));
-    written.map_err(|error| match error.into_kind() {
-        csv::ErrorKind::Io(error) => error,
-        other => io::Error::other(format!("{other:?}")),
-    })?;
-    writer.flush()
+    sheet(rows, out)
 }
 
 fn owned<'a>(text: &str) -> Cow<'a, str> {

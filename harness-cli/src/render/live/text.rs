@@ -35,6 +35,9 @@ pub fn write(checked: &Checked, live: &Live, look: Look, out: &mut dyn Write) ->
     for unknown in &live.unknown {
         flow("not known: ", "  ", unknown, look, out)?;
     }
+    if !live.assumed.is_empty() || !live.unknown.is_empty() {
+        writeln!(out)?;
+    }
     caution(look, out)
 }
 

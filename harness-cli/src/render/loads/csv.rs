@@ -3,7 +3,10 @@
 use super::rows::{ConductorRow, FuseRow};
 use crate::{
     args::LoadsBy,
-    render::{Checked, kit::sheet::cell},
+    render::{
+        Checked,
+        kit::sheet::{cell, sheet},
+    },
 };
 use harness_core::inspect::Loads;
 use std::io::{self, Write};
@@ -13,14 +16,8 @@ use std::io::{self, Write};
 /// # Errors
 /// If `out` can't be written.
 pub fn write(checked: &Checked, loads: &Loads, by: LoadsBy, out: &mut dyn Write) -> io::Result<()> {
-    let mut writer = csv::Writer::from_writer(out);
-    let written = match by {
-        LoadsBy::Fuse => loads.fuses.iter().try_for_each(|row| writer.serialize(FuseRow::new(checked, row, cell))),
-        LoadsBy::Conductor => loads.conductors.iter().try_for_each(|row| writer.serialize(ConductorRow::new(checked, row, cell))),
-    };
-    written.map_err(|error| match error.into_kind() {
-        csv::ErrorKind::Io(error) => error,
-        other => io::Error::other(format!("{other:?}")),
-    })?;
-    writer.flush()
+    match by {
+        LoadsBy::Fuse => sheet(loads.fuses.iter().map(|row| FuseRow::new(checked, row, cell)), out),
+        LoadsBy::Conductor => sheet(loads.conductors.iter().map(|row| ConductorRow::new(checked, row, cell)), out),
+    }
 }

@@ -14,7 +14,7 @@ use std::borrow::Cow;
 macro_rules! row {
     ($(#[$about:meta])* $name:ident { $($cell:ident: $kind:ty,)* }) => {
         $(#[$about])*
-        #[derive(Debug, Serialize)]
+        #[derive(Debug, Default, Serialize)]
         #[cfg_attr(test, derive(schemars::JsonSchema))]
         pub(super) struct $name<'a> {
             $(pub $cell: $kind,)*

@@ -1,7 +1,10 @@
 //! Swaps as comma-separated values.
 
 use super::word;
-use crate::render::kit::{figures::rounded, sheet::cell};
+use crate::render::kit::{
+    figures::rounded,
+    sheet::{cell, sheet},
+};
 use harness_core::inspect::Swap;
 use serde::Serialize;
 use std::{
@@ -9,7 +12,7 @@ use std::{
     io::{self, Write},
 };
 
-#[derive(Serialize)]
+#[derive(Serialize, Default)]
 struct Row<'a> {
     grade: &'static str,
     plug: Cow<'a, str>,
@@ -31,13 +34,7 @@ struct Row<'a> {
 /// # Errors
 /// If `out` can't be written.
 pub fn write(rows: &[Swap], out: &mut dyn Write) -> io::Result<()> {
-    let mut writer = csv::Writer::from_writer(out);
-    let written = rows.iter().try_for_each(|row| writer.serialize(Row::of(row)));
-    written.map_err(|error| match error.into_kind() {
-        csv::ErrorKind::Io(error) => error,
-        other => io::Error::other(format!("{other:?}")),
-    })?;
-    writer.flush()
+    sheet(rows.iter().map(Row::of), out)
 }
 
 impl<'a> Row<'a> {

@@ -3,7 +3,10 @@
 use super::{Shown, words};
 use crate::render::{
     Checked,
-    kit::{figures::figure, sheet::cell},
+    kit::{
+        figures::figure,
+        sheet::{cell, sheet},
+    },
 };
 use harness_core::{
     finding::Level,
@@ -13,7 +16,7 @@ use serde::Serialize;
 use std::io::{self, Write};
 
 /// A row.
-#[derive(Debug, Serialize)]
+#[derive(Debug, Default, Serialize)]
 #[allow(non_snake_case, reason = "the key names the unit as it is written")]
 struct Row {
     level: String,
@@ -40,22 +43,11 @@ struct Row {
 /// # Errors
 /// If `out` can't be written.
 pub fn write(_: &Checked, shown: &Shown<'_>, out: &mut dyn Write) -> io::Result<()> {
-    let mut writer = csv::Writer::from_writer(out);
-    let mut put = |row: Row| {
-        writer.serialize(row).map_err(|error| match error.into_kind() {
-            csv::ErrorKind::Io(error) => error,
-            other => io::Error::other(format!("{other:?}")),
-        })
-    };
-    for fault in shown.rows() {
-        if fault.states.is_empty() {
-            put(row(fault, None))?;
-        }
-        for state in &fault.states {
-            put(row(fault, Some(state)))?;
-        }
-    }
-    writer.flush()
+    let rows = shown.rows().flat_map(|fault| {
+        let alone = fault.states.is_empty().then(|| row(fault, None));
+        alone.into_iter().chain(fault.states.iter().map(|state| row(fault, Some(state))))
+    });
+    sheet(rows, out)
 }
 
 fn row(fault: &FaultRow, state: Option<&InState>) -> Row {

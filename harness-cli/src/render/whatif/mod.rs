@@ -9,6 +9,7 @@ pub use csv::write as csv;
 pub use json::write as json;
 pub use table::write as table;
 
+use crate::phrase::counted;
 use harness_core::{finding::Level, inspect::single_faults::SingleFaults};
 
 /// What is shown of the faults that were tried.
@@ -32,5 +33,18 @@ impl Shown<'_> {
             None => self.in_full,
         };
         self.faults.rows.iter().filter(move |row| is_shown(row.level))
+    }
+
+    /// How many faults that lead to something are below the severity that is listed.
+    fn below(&self) -> usize {
+        self.faults.rows.iter().filter(|row| row.level.is_some_and(|level| level < self.level)).count()
+    }
+
+    /// What is not listed, if anything is.
+    #[must_use]
+    pub fn left_out(&self) -> Option<String> {
+        let below = self.below();
+        let them = counted(below, "fault");
+        (below > 0).then(|| format!("not listed: {them} below `{}`; `--level note` lists all", self.level.name()))
     }
 }

@@ -48,6 +48,7 @@ pub fn write(checked: &Checked, shown: &Shown<'_>, look: Look, out: &mut dyn Wri
     for unknown in shown.unknown {
         flow("", "", &format!("not known: {unknown}"), look, out)?;
     }
+    writeln!(out)?;
     caution(look, out)
 }
 
@@ -136,10 +137,5 @@ fn counts(shown: &Shown<'_>, look: Look, out: &mut dyn Write) -> io::Result<()> 
     if shown.faults.counts.iter().any(|count| count.unknown > 0) {
         flow("", "", "unknown: in some mode the circuit has no steady state to begin from", look, out)?;
     }
-    let hidden = shown.faults.rows.iter().filter(|row| row.level.is_some_and(|level| level < shown.level)).count();
-    if hidden > 0 {
-        let them = counted(hidden, "fault");
-        flow("", "", &format!("not listed: {them} below `{}`; `--level note` lists all", shown.level.name()), look, out)?;
-    }
-    Ok(())
+    shown.left_out().map_or(Ok(()), |left| flow("", "", &left, look, out))
 }

@@ -7,6 +7,7 @@
 //! Cost: a pass over the points; for each bus its own points, wires and nodes.
 
 mod ground_loops;
+mod halves;
 mod lines;
 mod nodes;
 mod other_pairs;
@@ -17,8 +18,9 @@ mod topology;
 mod twist;
 
 pub use ground_loops::GroundLoop;
+pub use halves::HalfNode;
 pub use lines::Line;
-pub use nodes::{Bus, BusNode, Lines};
+pub use nodes::{Bus, BusNode, Buses, Lines};
 pub use pieces::SplitNetwork;
 pub use reference::Unreferenced;
 pub use terminators::{Termination, Terminator, TerminatorFault};
@@ -33,6 +35,10 @@ impl Facts {
     /// Asked by the rules of `bus`.
     #[must_use]
     pub fn buses(&self) -> &[Bus] {
+        &self.all_buses().whole
+    }
+
+    fn all_buses(&self) -> &Buses {
         self.made.buses.get_or_init(|| nodes::buses(self.model(), self.network()))
     }
 
@@ -55,6 +61,14 @@ impl Facts {
         self.made.bus_shapes.get_or_init(|| {
             self.buses().iter().zip(self.terminations()).map(|(bus, ends)| topology::shape(self, bus, ends)).collect()
         })
+    }
+
+    /// Nodes that are on one line of a pair alone.
+    ///
+    /// Asked by `bus/half-pair`.
+    #[must_use]
+    pub fn half_nodes(&self) -> Vec<HalfNode<'_>> {
+        halves::half_nodes(self)
     }
 
     /// What of the pair of a bus is not twisted together.

@@ -53,6 +53,8 @@ pub struct Bus {
     pub second: BTreeSet<NetId>,
     /// Its nodes in the order of the devices.
     pub nodes: Vec<BusNode>,
+    /// Devices that are on the second line and not on the first.
+    pub second_alone: Vec<BusNode>,
     /// The networks that its pins name, each with the first pin and the place where it is named.
     pub named: Vec<(NetworkId, PointId, Span)>,
 }
@@ -132,11 +134,20 @@ fn pins(model: &Model, network: &Network) -> Vec<BusPin> {
     pins
 }
 
+/// The buses of a design.
+#[derive(Debug, Default)]
+pub struct Buses {
+    /// Those with two nodes or more.
+    pub(super) whole: Vec<Bus>,
+    /// Those with one, and with devices that are on the second line alone.
+    pub(super) halved: Vec<Bus>,
+}
+
 /// Finds the buses.
-pub(super) fn buses(model: &Model, network: &Network) -> Vec<Bus> {
+pub(super) fn buses(model: &Model, network: &Network) -> Buses {
     let pins = pins(model, network);
     if pins.is_empty() {
-        return Vec::new();
+        return Buses::default();
     }
     let groups = Groups::new(model, network, &pins);
     let mut firsts: Vec<usize> = Vec::new();
@@ -151,7 +162,8 @@ pub(super) fn buses(model: &Model, network: &Network) -> Vec<Bus> {
         let second = partners.get(&first).copied();
         bus(model, network, &pins, &groups, first, second)
     });
-    found.filter(|bus| bus.nodes.len() > 1).collect()
+    let (whole, others): (Vec<Bus>, Vec<Bus>) = found.partition(|bus| bus.nodes.len() > 1);
+    Buses { whole, halved: others.into_iter().filter(|bus| !bus.second_alone.is_empty()).collect() }
 }
 
 /// Pins of one line of one bus: on one net, or of a node that passes the bus on.
@@ -258,6 +270,6 @@ fn bus(model: &Model, network: &Network, pins: &[BusPin], groups: &Groups, first
             named.push((network, pin.point, span));
         }
     }
-    let nodes = nodes.into_values().filter(|node| !node.first.is_empty()).collect();
-    Bus { lines, is_other_pair, first: ones, second: others, nodes, named }
+    let (nodes, second_alone) = nodes.into_values().partition(|node| !node.first.is_empty());
+    Bus { lines, is_other_pair, first: ones, second: others, nodes, second_alone, named }
 }

@@ -6,17 +6,14 @@ use super::{
     wires,
 };
 use crate::{
-    electrical::{Probed, what_if::Change},
-    facts::{
-        Facts,
-        inlets::ChargingInlet,
-        pilot_circuits::{is_earthed, unplugged},
-    },
+    electrical::{Probed, Probing, what_if::Change},
+    facts::{Facts, inlets::ChargingInlet, pilot_circuits::is_earthed},
     model::{DeviceId, ElementId, Guard, ModeId, Owner, PointId, WireId},
     network::{EdgeId, EdgeRole},
     standards::charging_inlet::level_tolerance,
     vocabulary::Role,
 };
+use rustc_hash::FxHashMap;
 
 pub(super) struct Search<'a> {
     pub(super) facts: &'a Facts,
@@ -42,18 +39,18 @@ impl Search<'_> {
     /// Pins that enable the drive in a mode in which nothing may.
     pub(super) fn enabled(&self, mode: ModeId, found: &mut Vec<EnabledPin>) {
         let facts = self.facts;
-        let inlet = facts.inlets().iter().find(|inlet| inlet.charges_in(facts.model(), mode));
-        let plug = inlet.map_or_else(Vec::new, |inlet| inlet.plug(facts, mode));
-        let Some(state) = facts.electrical().probe(mode, &plug) else { return };
-        let idle = inlet.and_then(|inlet| facts.electrical().probe(mode, &pulled(inlet, &unplugged(facts, inlet))));
-        let read = |(point, guard): &(PointId, Guard)| reading::of(facts, &state, idle.as_ref(), &[], *point, *guard);
+        let inlet = facts.inlets().iter().position(|inlet| inlet.charges_in(facts.model(), mode));
+        let alone = if inlet.is_none() { facts.electrical().probe(mode, &[]) } else { None };
+        let Some(state) = inlet.map_or(alone.as_ref(), |inlet| facts.plugged_in(inlet, mode)) else { return };
+        let idle = inlet.and_then(|inlet| facts.unplugged_in(inlet, mode));
+        let read = |(point, guard): &(PointId, Guard)| reading::of(facts, state, idle, &[], *point, *guard);
         for gate in self.gates {
             if gate.inhibits.iter().any(|pin| read(pin) == Reading::Active) {
                 continue;
             }
             let active = gate.enables.iter().filter(|pin| read(pin) == Reading::Active);
             found.extend(active.map(|(point, guard)| {
-                let level = reading::level(facts, &state, *point);
+                let level = reading::level(facts, state, *point);
                 EnabledPin { point: *point, guard: *guard, mode, level }
             }));
         }
@@ -78,38 +75,34 @@ impl Search<'_> {
         }
     }
 
-    pub(super) fn on_charge(&self, inlet: &ChargingInlet, found: &mut DriveGates) {
+    pub(super) fn on_charge(&self, at: usize, inlet: &ChargingInlet, found: &mut DriveGates) {
         let (facts, model, electrical) = (self.facts, self.facts.model(), self.facts.electrical());
         let charging: Vec<ModeId> =
             electrical.modes().map(|state| state.id).filter(|mode| inlet.charges_in(model, *mode)).collect();
-        let out = unplugged(facts, inlet);
         for charging in charging {
-            let Some(idle) = electrical.probe(charging, &pulled(inlet, &out)) else { continue };
-            let driving = self.driving_modes(inlet, &out);
+            let (Some(idle), Some(whole)) = (facts.unplugged_in(at, charging), facts.plugged_in(at, charging)) else { continue };
+            let driving = self.driving_modes(at, inlet);
             let driving = if driving.is_empty() { self.never_enabled(inlet, found) } else { driving };
             for driving in driving {
                 let (hands, doubtful) = self.hands(inlet, charging, driving);
                 let plug = inlet.plug(facts, charging);
-                let Some(whole) = electrical.probe(charging, &plug) else { continue };
-                let setting = Setting { charging, driving, hands, doubtful, plug, whole: &whole, idle: &idle, inlet };
+                let setting = Setting { charging, driving, hands, doubtful, plug, whole, idle, inlet };
                 self.judge(&setting, found);
             }
         }
     }
 
     /// The modes in which a gate, controllers left out, permits the drive.
-    fn driving_modes(&self, inlet: &ChargingInlet, out: &[Change]) -> Vec<ModeId> {
+    fn driving_modes(&self, at: usize, inlet: &ChargingInlet) -> Vec<ModeId> {
         let (facts, model) = (self.facts, self.facts.model());
         let modes = facts.electrical().modes().map(|state| state.id);
         let free = modes.filter(|mode| !model[*mode].immobile && !model[*mode].touch_safe && !inlet.plugged.has(*mode));
         free.filter(|mode| {
-            let Some(state) = facts.electrical().probe(*mode, &pulled(inlet, out)) else {
-                return false;
-            };
+            let Some(state) = facts.unplugged_in(at, *mode) else { return false };
             let (hands, doubtful, plug) = (Vec::new(), None, Vec::new());
-            let setting = Setting { charging: *mode, driving: *mode, hands, doubtful, plug, whole: &state, idle: &state, inlet };
+            let setting = Setting { charging: *mode, driving: *mode, hands, doubtful, plug, whole: state, idle: state, inlet };
             let finals = self.gates.iter().filter(|gate| !gate.is_controller);
-            finals.into_iter().any(|gate| self.permits(gate, &state, &setting, &[]) != Permit::No)
+            finals.into_iter().any(|gate| self.permits(gate, state, &setting, &[]) != Permit::No)
         })
         .collect()
     }
@@ -174,16 +167,13 @@ impl Search<'_> {
 
     /// The state with the plug in, the hands as for driving and some wires open: controllers that permit close their contacts. What is not
     /// known of controllers is handed out with it.
-    fn state(&self, setting: &Setting<'_>, cut: &[EdgeId]) -> Option<(Probed, Vec<Change>, Option<Why>)> {
-        let electrical = self.facts.electrical();
-        let with_plug = |changes: &[Change]| [changes, &setting.plug].concat();
-        let mut changes = setting.hands.clone();
-        changes.extend(cut.iter().map(|edge| Change::Open(*edge)));
-        let mut state = electrical.probe(setting.charging, &with_plug(&changes))?;
+    fn state(&self, setting: &Setting<'_>, from: &Probing<'_>, cut: &[EdgeId]) -> Option<(Probed, Vec<Change>, Option<Why>)> {
+        let mut changes: Vec<Change> = cut.iter().map(|edge| Change::Open(*edge)).collect();
+        let mut state = from.with(&changes)?;
         let dead = if cut.is_empty() { Vec::new() } else { self.dead(setting, &state) };
         if !dead.is_empty() {
             changes.extend(self.let_go(&dead));
-            state = electrical.probe(setting.charging, &with_plug(&changes))?;
+            state = from.with(&changes)?;
         }
         let mut unknown = None;
         let controllers = self.gates.iter().filter(|gate| gate.is_controller && !dead.contains(&gate.device));
@@ -197,7 +187,7 @@ impl Search<'_> {
         }
         if !closing.is_empty() {
             changes.extend(self.released(setting.driving, &closing, |_| true));
-            state = electrical.probe(setting.charging, &with_plug(&changes))?;
+            state = from.with(&changes)?;
         }
         Some((state, changes, unknown))
     }
@@ -240,7 +230,9 @@ impl Search<'_> {
     }
 
     fn judge(&self, setting: &Setting<'_>, found: &mut DriveGates) {
-        let Some((state, changes, unknown)) = self.state(setting, &[]) else { return };
+        let hands = [setting.hands.as_slice(), &setting.plug].concat();
+        let Some(from) = self.facts.electrical().probing(setting.charging, hands) else { return };
+        let Some((state, changes, unknown)) = self.state(setting, &from, &[]) else { return };
         if !state.is_settled() {
             return;
         }
@@ -277,7 +269,7 @@ impl Search<'_> {
             return;
         }
         // What stays open only because of what a box decides, without a pin that inhibits it, is not known to stay open.
-        if let Some((gate, decider)) = self.rests_on_decision(setting, &changes) {
+        if let Some((gate, decider)) = self.rests_on_decision(setting, &from, changes) {
             found.unjudged.push(Unjudged::Decides(gate, decider));
             return;
         }
@@ -289,7 +281,7 @@ impl Search<'_> {
             self.facts.unconnected().contains(point) || (is_signal && reads() == Reading::Inactive)
         };
         if is_earthed(self.facts, setting.inlet) && !inhibits.any(says_nothing) {
-            self.open_wires(setting, found);
+            self.open_wires(setting, &from, found);
         }
     }
 
@@ -320,19 +312,18 @@ impl Search<'_> {
     }
 
     /// A gate that permits the drive once a box that decides by itself closes its contacts, and that box.
-    fn rests_on_decision(&self, setting: &Setting<'_>, changes: &[Change]) -> Option<(DeviceId, DeviceId)> {
+    fn rests_on_decision(&self, setting: &Setting<'_>, from: &Probing<'_>, mut all: Vec<Change>) -> Option<(DeviceId, DeviceId)> {
         let (facts, model) = (self.facts, self.facts.model());
         let free: Vec<DeviceId> = model
             .devices()
             .map(|(id, _)| id)
             .filter(|device| *device != setting.inlet.device && !self.is_gate(*device) && decides(facts, *device))
             .collect();
-        let mut all = changes.to_vec();
         // What a box does while it charges and at no other time, it does by the plug.
         let others = self.idle_modes(setting.inlet);
         let is_free = |element: ElementId| others.len() < 2 || !self.is_by_plug(&others, setting.charging, element);
         all.extend(self.released(setting.driving, &free, is_free));
-        let state = facts.electrical().probe(setting.charging, &[all, setting.plug.clone()].concat())?;
+        let state = from.with(&all)?;
         let gate = self
             .gates
             .iter()
@@ -345,28 +336,23 @@ impl Search<'_> {
     }
 
     /// Opens each wire between the gates, the inlet and their supplies alone.
-    fn open_wires(&self, setting: &Setting<'_>, found: &mut DriveGates) {
+    fn open_wires(&self, setting: &Setting<'_>, from: &Probing<'_>, found: &mut DriveGates) {
         let facts = self.facts;
         let pins: Vec<(PointId, Guard)> =
             self.gates.iter().flat_map(|gate| gate.inhibits.iter().chain(&gate.enables)).copied().collect();
         let mut done: Vec<EdgeId> = Vec::new();
         for (point, guard) in pins {
             let mut unsafe_wires: Vec<(DeviceId, bool, WireId, PinLevel)> = Vec::new();
+            let mut known: FxHashMap<EdgeId, Vec<(DeviceId, bool, PinLevel)>> = FxHashMap::default();
             for (edge, wire) in wires::between(facts, setting.inlet, Some(setting.charging), point) {
                 if done.contains(&edge) {
                     continue;
                 }
                 done.push(edge);
-                let Some((state, ..)) = self.state(setting, &[edge]) else { continue };
-                let dead = self.dead(setting, &state);
-                for gate in self.gates.iter().filter(|gate| !gate.is_controller && !dead.contains(&gate.device)) {
-                    let floats = match self.permits(gate, &state, setting, &[edge]) {
-                        Permit::Yes => false,
-                        Permit::Unknown(Why::Floats(_)) => true,
-                        Permit::No | Permit::Unknown(Why::Undrawn(_) | Why::Message(_)) => continue,
-                    };
-                    unsafe_wires.push((gate.device, floats, wire, reading::level(facts, &state, point)));
-                }
+                let permitted = known
+                    .entry(wires::in_series(facts, edge))
+                    .or_insert_with(|| self.permitted_without(setting, from, edge, point));
+                unsafe_wires.extend(permitted.iter().map(|(gate, floats, level)| (*gate, *floats, wire, *level)));
             }
             let Some((device, floats, _, level)) = unsafe_wires.first().copied() else { continue };
             let wires: Vec<WireId> = unsafe_wires.iter().filter(|(of, ..)| *of == device).map(|(_, _, wire, _)| *wire).collect();
@@ -375,11 +361,29 @@ impl Search<'_> {
             }
         }
     }
-}
 
-/// With what is drawn of a station taken out, and the inlet earthed as it is.
-fn pulled(inlet: &ChargingInlet, out: &[Change]) -> Vec<Change> {
-    out.iter().copied().chain(inlet.earthing.outside()).collect()
+    /// The boxes that permit the drive with a wire open, each with whether nothing holds what decides, and with the level of a pin.
+    fn permitted_without(
+        &self,
+        setting: &Setting<'_>,
+        from: &Probing<'_>,
+        edge: EdgeId,
+        point: PointId,
+    ) -> Vec<(DeviceId, bool, PinLevel)> {
+        let Some((state, ..)) = self.state(setting, from, &[edge]) else { return Vec::new() };
+        let dead = self.dead(setting, &state);
+        let gates = self.gates.iter().filter(|gate| !gate.is_controller && !dead.contains(&gate.device));
+        gates
+            .filter_map(|gate| {
+                let floats = match self.permits(gate, &state, setting, &[edge]) {
+                    Permit::Yes => false,
+                    Permit::Unknown(Why::Floats(_)) => true,
+                    Permit::No | Permit::Unknown(Why::Undrawn(_) | Why::Message(_)) => return None,
+                };
+                Some((gate.device, floats, reading::level(self.facts, &state, point)))
+            })
+            .collect()
+    }
 }
 
 /// Whether a voltage is between two points.

@@ -27,7 +27,7 @@ fn is_inside(facts: &Facts, device: Option<DeviceId>, edge: &Edge) -> bool {
 }
 
 /// Whether a point is at a pole of a source, at the chassis, or on the conductor of a supply or return.
-fn is_rail(facts: &Facts, point: PointId) -> bool {
+pub(in crate::facts) fn is_rail(facts: &Facts, point: PointId) -> bool {
     let (model, network) = (facts.model(), facts.network());
     let is_supply = |role: Role| role.gives_supply() || (role.takes_back() && role != Role::SensorReturn);
     network.net_points(network.net(point)).iter().any(|at| {
@@ -91,6 +91,26 @@ pub(in crate::facts) fn between(
     let mut known = FxHashSet::default();
     wires.retain(|(edge, _)| known.insert(*edge));
     wires
+}
+
+/// The first of all edges in series with one, with nothing between them but contacts of connectors: to open any of these is the same.
+pub(in crate::facts) fn in_series(facts: &Facts, edge: EdgeId) -> EdgeId {
+    let (model, network) = (facts.model(), facts.network());
+    let mut least = edge;
+    for start in [network[edge].a, network[edge].b] {
+        let (mut came, mut at) = (edge, start);
+        // What is at a pin of a box may be asked for its voltage.
+        while model.device_at(at).is_none() {
+            let mut others = network.around(at).filter(|(id, ..)| *id != came);
+            let (Some((id, next, other)), None) = (others.next(), others.next()) else { break };
+            if !next.is_metal() || id == edge {
+                break;
+            }
+            least = least.min(id);
+            (came, at) = (id, other);
+        }
+    }
+    least
 }
 
 /// The shortest way from a rail to a pole of a source or the chassis.

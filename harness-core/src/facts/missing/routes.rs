@@ -43,7 +43,24 @@ fn unrouted(facts: &Facts) -> Vec<MissingFact> {
             model.device_name(found.device).to_owned(),
         ))
     };
-    facts.not_apart().iter().filter_map(note).collect()
+    let fork = |found: &NotApart| {
+        let (point, more) = found.forks.first()?;
+        let [named, _] = found.named;
+        let (device, at) = (model.device_name(found.device), model.point_name(*point));
+        Some(MissingFact::new(
+            named,
+            format!(
+                "whether the circuits of `{device}` that `apart` names run apart behind `{at}` was not checked: {more} wires lead on from there"
+            ),
+            "ways that fork",
+            format!(
+                "look at them by hand, or name in `apart` of the box that they come from what must run apart on the way to `{at}`"
+            ),
+            device.to_owned(),
+        ))
+    };
+    let all = facts.not_apart();
+    all.iter().filter_map(note).chain(all.iter().filter_map(fork)).collect()
 }
 
 /// Wires that reach only if they leave their one segment midway: one note a loom.

@@ -87,8 +87,17 @@ impl Swaps {
         let mut kinds = Kinds::default();
         let mut sides = Vec::with_capacity(all.len());
         let mut through = Vec::with_capacity(all.len());
-        // A connector that fits no other one is in no pair, but for itself the other way round.
+        let ways = reach::Ways::new(facts.model(), &all);
+        let keyed = turned::keyed(facts.model());
         for plug in &all {
+            // A connector that fits no other one in its reach is in no pair, but for itself the other way round.
+            let others = by_fit.get(plug.fit.0 as usize).into_iter().flatten().filter_map(|other| all.get(other.index()));
+            let meets = |other: &Plug| !std::ptr::eq(plug, other) && ways.reach(plug, other);
+            if !others.into_iter().any(meets) && !turned::may_turn(facts.model(), plug, &keyed) {
+                sides.push(Sides::default());
+                through.push(Vec::new());
+                continue;
+            }
             let (own, passed) = both(&ground, &mut kinds, plug, &plug.ends, &mut room);
             sides.push(own);
             through.push(passed);
@@ -111,7 +120,6 @@ impl Swaps {
                 });
             }
         }
-        let ways = reach::Ways::new(facts.model(), &all);
         Self { plugs: all, by_fit, unknown, ways, kinds, sides, linked, ..Self::default() }
     }
 

@@ -255,11 +255,8 @@ fn spot(
     let is_metal = |edge: &Edge, _: PointId| edge.is_metal() && !is_open(edge, open);
     let pin_at = |point: PointId| at_point[point];
     if reached.as_ref().is_some_and(|reached| !reached.is_switched) {
-        // The conductors of a pole are many: the nearest pin says what they are there.
-        let has_role = |point: PointId| pin_at(point).is_some_and(|pin| pin.role.is_some());
-        let nearest = room.reached.walk(network, point, has_role, is_metal).last().copied().and_then(pin_at);
-        kind.roles.extend(nearest.and_then(|pin| pin.role));
-        let signal = one_name(network, point, is_metal, pin_at, &mut room.reached);
+        let (role, signal) = named(network, point, is_metal, pin_at, &mut room.reached);
+        kind.roles.extend(role);
         return (spot(kinds.number(kind), signal), false);
     }
     let near = room.reached.walk(network, point, |_| false, is_metal);
@@ -293,27 +290,30 @@ fn spot(
     (spot(kinds.number(kind), signal), true)
 }
 
-/// The signal of the pins on the conductors of a pole, if they are few and all have one name: a feed is named where it begins, and a rail that
-/// feeds many is none of them.
-fn one_name<'p>(
+/// What the pins on the conductors of a pole say. These are many: the nearest pin with a role says what they are there, and the signal is theirs if
+/// they are few and all have one name: a feed is named where it begins, and a rail that feeds many is none of them.
+fn named<'p>(
     network: &Network,
     point: PointId,
     is_metal: impl Fn(&Edge, PointId) -> bool,
     pin_at: impl Fn(PointId) -> Option<&'p PinAt>,
     reached: &mut Marks,
-) -> Option<u32> {
-    let mut seen = 0;
+) -> (Option<Role>, Option<u32>) {
+    let (mut seen, mut role) = (0, None);
     let mut names: Vec<u32> = Vec::new();
     let is_enough = |point: PointId| {
         seen += 1;
-        names.extend(pin_at(point).and_then(|pin| pin.signal));
-        names.dedup();
-        seen > MOST_NAMED || names.len() > 1
+        if let Some(pin) = pin_at(point) {
+            role = role.or(pin.role);
+            names.extend(pin.signal);
+            names.dedup();
+        }
+        role.is_some() && (seen > MOST_NAMED || names.len() > 1)
     };
     reached.walk(network, point, is_enough, is_metal);
     match names.as_slice() {
-        [name] if seen <= MOST_NAMED => Some(*name),
-        _ => None,
+        [name] if seen <= MOST_NAMED => (role, Some(*name)),
+        _ => (role, None),
     }
 }
 

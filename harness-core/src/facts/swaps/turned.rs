@@ -50,25 +50,12 @@ impl Swaps {
     /// The plugs that go into their own place the wrong way round, in the order of the design.
     #[must_use]
     pub fn turns(&self, model: &Model) -> Turns {
-        let keyed: FxHashSet<Name> = model
-            .housings()
-            .filter(|(_, housing)| housing.key.is_some())
-            .filter_map(|(_, housing)| Some(housing.family?.value))
-            .collect();
+        let keyed = keyed(model);
         let judge = Judge::new(model);
         let mut turns = Turns::default();
         for (id, plug) in self.plugs() {
-            let Some(housings) = housings(model, plug) else { continue };
-            let is_kept = housings.iter().any(|housing| {
-                housing.key.is_some()
-                    || housing.key_at.is_some()
-                    || housing.family.is_some_and(|family| keyed.contains(&family.value))
-            });
-            let [socket, _] = housings;
-            if is_kept || socket.labels.len() < 2 {
-                continue;
-            }
-            let Some(face) = housings.iter().map(|housing| &housing.face).find(|face| !face.is_empty()) else {
+            let Some(housings) = unkeyed(model, plug, &keyed) else { continue };
+            let Some(face) = face(housings) else {
                 turns.without_face.push(id);
                 continue;
             };
@@ -86,6 +73,31 @@ impl Swaps {
         }
         turns
     }
+}
+
+/// The families of which a housing has a key.
+pub(super) fn keyed(model: &Model) -> FxHashSet<Name> {
+    let keyed = model.housings().filter(|(_, housing)| housing.key.is_some());
+    keyed.filter_map(|(_, housing)| Some(housing.family?.value)).collect()
+}
+
+/// Whether a plug may go into its own place the wrong way round.
+pub(super) fn may_turn(model: &Model, plug: &Plug, keyed: &FxHashSet<Name>) -> bool {
+    unkeyed(model, plug, keyed).is_some_and(|housings| face(housings).is_some())
+}
+
+fn face(housings: [&Housing; 2]) -> Option<&Vec<Vec<Name>>> {
+    housings.into_iter().map(|housing| &housing.face).find(|face| !face.is_empty())
+}
+
+/// The housings of both halves of a mated connector that no key keeps from going in the wrong way.
+fn unkeyed<'m>(model: &'m Model, plug: &Plug, keyed: &FxHashSet<Name>) -> Option<[&'m Housing; 2]> {
+    let housings = housings(model, plug)?;
+    let is_kept = housings.iter().any(|housing| {
+        housing.key.is_some() || housing.key_at.is_some() || housing.family.is_some_and(|family| keyed.contains(&family.value))
+    });
+    let [socket, _] = housings;
+    (!is_kept && socket.labels.len() > 1).then_some(housings)
 }
 
 /// The housings of both halves of a mated connector.

@@ -2,6 +2,7 @@
 
 mod closed_ring;
 mod ground_loop;
+mod half_pair;
 mod long_bus;
 mod long_stub;
 mod misplaced_terminator;
@@ -18,6 +19,7 @@ use super::Rule;
 pub(super) static RULES: &[&Rule] = &[
     &closed_ring::RULE,
     &ground_loop::RULE,
+    &half_pair::RULE,
     &long_bus::RULE,
     &long_stub::RULE,
     &misplaced_terminator::RULE,

@@ -1,8 +1,14 @@
-//! The contacts of a charging inlet are dead while nothing is plugged in: two contactors keep the DC pair from the pack.
+//! The contacts of a charging inlet are dead while nothing is plugged in: two contactors keep the DC pair from the pack. So are ports that nothing
+//! mates, and the lead of a charger while it does not charge.
 
 use crate::{
     analysis::Analysis,
-    facts::{Facts, inlets::ChargingInlet},
+    evidence::in_modes,
+    facts::{
+        Facts,
+        inlets::ChargingInlet,
+        live_leads::{BarePort, LiveLead},
+    },
     finding::{Finding, Level, Weighed},
     model::PointId,
     network::{Edge, EdgeRole},
@@ -17,7 +23,7 @@ pub(super) static RULE: Rule = Rule {
         name: "charging/live-inlet",
         level: Level::Danger,
         since: "0.1.0",
-        finds: "contacts of a charging inlet that a battery reaches with no contactor between, or in a mode without charging",
+        finds: "contacts of a charging inlet, of a port that nothing mates or of a charger's lead that a battery reaches with no contactor between, or in a mode without charging",
         docs: include_str!("live_inlet.md"),
     },
     check,
@@ -34,7 +40,85 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
         }
         findings.extend(live(facts, inlet));
     }
+    findings.extend(facts.bare_ports().iter().map(|bare| unmated(facts, bare)));
+    findings.extend(facts.live_leads().iter().map(|lead| lead_of_charger(facts, lead)));
     findings
+}
+
+/// A port that nothing mates: whoever drives or parks has its contacts at hand.
+fn unmated(facts: &Facts, bare: &BarePort) -> Finding {
+    let (model, network) = (facts.model(), facts.network());
+    let (pair, port) = (&bare.pair, model.port_name(bare.port));
+    let name = model.point_name(pair.contact);
+    let against = pair.other.map_or_else(|| "the chassis".to_owned(), |other| quoted(model.point_name(other)));
+    let mut finding = RULE
+        .finding(
+            model[pair.contact].span,
+            format!(
+                "nothing mates `{port}`: its contact `{name}` has {} against {against}{}",
+                pair.volts,
+                in_modes(model, &bare.modes)
+            ),
+            [Weighed::larger(pair.volts)],
+        )
+        .label("can be touched, and is live")
+        .figure("limit", class_a_limit(pair.is_ac));
+    if let Some((source, start, path)) = &pair.from {
+        let source = model.element_name(*source);
+        let mut way = network.names(*start, path);
+        way.insert(0, source.clone());
+        finding = finding.path(way).concerns(source);
+    }
+    finding
+        .help(format!(
+            "put a contactor between `{port}` and the battery that is closed only while something is plugged in; where it is shut for good, write \
+             `access: sealed` at the port; where the vehicle stays put then, `immobile: true` at the mode"
+        ))
+        .concerns(port)
+        .concerns(name)
+}
+
+/// A charger that the contactors of its battery never separate. Its plug covers the contacts while it is in, and many light vehicles are built so: a
+/// note, but where the control of a contactor is there without the contactor, or where the plug is said to open by hand.
+fn lead_of_charger(facts: &Facts, lead: &LiveLead) -> Finding {
+    let (model, network) = (facts.model(), facts.network());
+    let (charger, plug) = (model.element_name(lead.charger), model.end_name(lead.plug));
+    let contactor = model.element_name(lead.contactor);
+    let volts = lead.volts;
+    let level = if lead.is_stated || lead.control.is_some() { Level::Warning } else { Level::Note };
+    let mut finding = RULE
+        .finding(
+            model[lead.charger].value_span,
+            format!(
+                "the lead of charger `{charger}` stays at the battery with every contactor open: {volts}{}, in which it does not charge",
+                in_modes(model, &lead.modes)
+            ),
+            [Weighed::larger(volts)],
+        )
+        .at_level(level)
+        .label("no contact is between it and the cells")
+        .context(model[lead.contactor].value_span, "opens other leads of this battery, not this one")
+        .path(network.names(lead.start, &lead.path));
+    if let Some((control, pin)) = lead.control {
+        let (control, pin) = (model.element_name(control), model.point_name(pin));
+        finding = finding
+            .figure(
+                "control",
+                format!("`{control}` closes only while it charges and leads to `{pin}`, behind which nothing is drawn"),
+            )
+            .concerns(control)
+            .concerns(pin);
+    }
+    finding
+        .figure("at hand", format!("the contacts of `{plug}`, once it is unmated"))
+        .figure("limit", class_a_limit(false))
+        .help(format!(
+            "fit a contactor in the charging lead that is closed only while it charges, or feed it from behind `{contactor}`; where `{plug}` can be \
+             reached with a tool alone, write `access: with tool` at the port that it mates"
+        ))
+        .concerns(charger)
+        .concerns(plug)
+        .concerns(contactor)
 }
 
 fn direct(inlet: &ChargingInlet) -> impl Iterator<Item = PointId> + '_ {

@@ -208,10 +208,7 @@ fn overloaded(facts: &Facts, inlet: &ChargingInlet, resistor: &PlugResistor, cab
 /// What the controller reads: nothing that pulls the contact up, levels that are too close to each other, or not those of Type 1.
 fn levels(facts: &Facts, inlet: &ChargingInlet, circuit: &SignalCircuit) -> Option<Finding> {
     let model = facts.model();
-    let read = circuit.levels.iter().max_by(|a, b| {
-        let volts = |level: &crate::facts::pilot_circuits::Level| level.alone.map_or(0.0, Volt::get);
-        volts(a).total_cmp(&volts(b))
-    })?;
+    let read = circuit.levels.iter().find(|level| !level.plugged.is_empty())?;
     let name = model.point_name(circuit.point);
     let first = *circuit.drawn.first()?;
     let alone = read.alone.unwrap_or(Volt::ZERO);

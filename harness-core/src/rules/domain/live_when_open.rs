@@ -38,7 +38,7 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
     let model = facts.model();
     let mut groups: Vec<(Of, Vec<Hit>)> = Vec::new();
     for mode in facts.electrical().modes_as_written().into_iter().filter(|mode| model[mode.id].touch_safe) {
-        let steps = facts.live_steps(mode.id, &[]);
+        let steps = facts.fed_steps(mode.id);
         for step in steps.standing.into_iter().chain(steps.unsafe_steps) {
             for pair in step.pairs {
                 let key = (facts.electrical().domains().of(pair.contact), pair.is_ac);

@@ -6,9 +6,9 @@ use crate::{
     evidence::in_modes,
     facts::{Facts, bridged::Bridged, live_past::LivePast, relay_loads::ALIVE, supply_cuts::Lost, switched_loads::SwitchedLoads},
     finding::{Finding, Level, Weighed},
-    model::{ElementId, ModeId},
-    network::{Edge, EdgeId, EdgeRole, NetId},
-    quantity::Volt,
+    model::{ElementId, ModeId, PointId},
+    network::{Edge, EdgeId, EdgeRole, NetId, Step},
+    quantity::{Volt, Watt},
     rules::{Rule, RulePage},
     wording::{agree, and_more},
 };
@@ -63,6 +63,9 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
 fn resistor_across(facts: &Facts, one: &LivePast) -> Finding {
     let model = facts.model();
     let [contact, resistor] = [one.contact, one.resistor].map(|element| model.element_name(element));
+    if let Some((start, way)) = &one.past_fuse {
+        return past_fuse(facts, one, (*start, way), [contact, resistor]);
+    }
     RULE.finding(
         model[one.resistor].value_span,
         format!(
@@ -76,6 +79,32 @@ fn resistor_across(facts: &Facts, one: &LivePast) -> Finding {
     .help(format!("put `{resistor}` behind a contact of its own, which opens with `{contact}`"))
     .concerns(contact)
     .concerns(resistor)
+}
+
+/// A precharge path that begins before the fuse of what it charges.
+fn past_fuse(facts: &Facts, one: &LivePast, (start, way): (PointId, &[Step]), [fuse, resistor]: [String; 2]) -> Finding {
+    let (model, network) = (facts.model(), facts.network());
+    let volts = facts.electrical().domains().of(start).map(|domain| model[domain].max);
+    let mut finding = RULE
+        .finding(
+            model[one.resistor].value_span,
+            format!("with fuse `{fuse}` blown what is behind it stays joined to the cells through `{resistor}` of {}", one.ohms),
+            [Weighed::smaller(one.ohms)],
+        )
+        .at_level(Level::Warning)
+        .label("leads past the fuse")
+        .context(model[one.contact].value_span, "opens in vain while that path is closed")
+        .path(network.names(start, way))
+        .concerns(&fuse)
+        .concerns(&resistor);
+    if let Some(volts) = volts {
+        let (amps, watts) = (volts / one.ohms, volts.get() * volts.get() / one.ohms.get());
+        let into = format!("{amps} and {} in `{resistor}`, until its contact opens", Watt::new(watts));
+        finding = finding.figure("into a short behind it", into);
+    }
+    let by = way.iter().find(|step| network[step.edge].role.cuts_coils()).and_then(|step| network[step.edge].element());
+    let from = by.map_or_else(|| resistor.clone(), |by| model.element_name(by));
+    finding.help(format!("feed `{from}` from behind `{fuse}`, so that the fuse cuts off all that it protects")).concerns(from)
 }
 
 /// A contact that another one, closed in every mode, bridges.

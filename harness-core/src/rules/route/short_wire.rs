@@ -61,5 +61,11 @@ fn finding(model: &Model, run: &ShortRun) -> Finding {
     for segment in run.segments.iter().filter_map(|segment| model[*segment].length).take(NAMED) {
         finding = finding.context(segment.span, "of its route");
     }
+    if let Some((twin, long)) = run.twin {
+        let twin_name = model.wire_name(twin);
+        finding = finding
+            .context(long.span, format!("`{twin_name}`, between the same two connectors"))
+            .figure("beside it", format!("`{twin_name}`, {}, from and to the same two connectors by the same way", long.value));
+    }
     finding.at_level(level)
 }

@@ -43,16 +43,16 @@ const REST: u32 = 40;
 
 /// A search, with the state that it has come to.
 pub(super) struct Search<'a> {
-    pub(super) circuit: &'a Circuit,
-    pub(super) ends: Table<(u32, u32)>,
+    circuit: &'a Circuit,
+    ends: Table<(u32, u32)>,
     pub(super) states: States<'a>,
     pub(super) draws: Draws,
     plan: Option<Plan>,
-    pub(super) solution: Solution,
-    pub(super) open_loops: f64,
+    solution: Solution,
+    open_loops: f64,
     pub(super) rounds: u32,
     /// Per coil and converter input that changed over: the voltage that made it do so while off and while on.
-    pub(super) turned: FxHashMap<u32, (Option<f64>, Option<f64>)>,
+    turned: FxHashMap<u32, (Option<f64>, Option<f64>)>,
     /// Coils and converter inputs that go round in circles where all move at once, though another order leads to rest.
     pub(super) raced: Vec<u32>,
     /// Coils and converter inputs that are on in one state of rest of their circuit and off in another.
@@ -60,11 +60,11 @@ pub(super) struct Search<'a> {
     /// Branches that did not settle where not all that can be reached was tried.
     pub(super) unexplored: Vec<u32>,
     /// Coils that were energised when the search began.
-    pub(super) first: Vec<u32>,
+    first: Vec<u32>,
     /// Whether circles end the search, and no other order is tried.
     pub(super) stops_at_circles: bool,
     /// What differs from the state of rest in which the search began, if it began in one.
-    pub(super) updates: Option<Updates<'a>>,
+    updates: Option<Updates<'a>>,
 }
 
 impl<'a> Search<'a> {
