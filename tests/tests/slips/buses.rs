@@ -1,4 +1,5 @@
-//! Slips with data buses: a terminator left out, doubled or of another value, a pair that is not twisted, a node of another network.
+//! Slips with data buses: a terminator left out, doubled or of another value, a pair that is not twisted, a node of another network
+//! or of half a pair.
 
 use super::{
     items::{Item, elements, ports, wires},
@@ -17,6 +18,8 @@ pub fn kinds() -> Vec<Kind> {
         Kind { name: "terminator moved to another node", owed: Owed::All, places: moved },
         Kind { name: "wire of a bus not twisted", owed: Owed::All, places: untwisted },
         Kind { name: "node of another network", owed: Owed::All, places: other_network },
+        Kind { name: "line of a bus forgotten at a node", owed: Owed::All, places: half },
+        Kind { name: "line of a bus at an output", owed: Owed::All, places: at_output },
     ]
 }
 
@@ -72,6 +75,27 @@ fn added(design: &Netlist) -> Vec<Slip> {
         [design.text(&pin), port.says(design, "termination")].into_iter().flatten().any(|said| said == "fitted")
     };
     nodes(design).into_iter().filter(|node| !taken.contains(&node.0.owner) && !says(node)).map(slip).collect()
+}
+
+/// The lines of a node, one at a time.
+fn lines(design: &Netlist) -> impl Iterator<Item = (Item, String)> {
+    nodes(design).into_iter().flat_map(|(port, high, low)| [(port.clone(), high), (port, low)])
+}
+
+fn half(design: &Netlist) -> Vec<Slip> {
+    let slip = |(port, pin): (Item, String)| {
+        let way = [port.key("pins"), vec![pin.clone()]].concat();
+        Slip::with(format!("{}.{pin}", port.label), vec![Edit::Remove(way)]).naming(["bus/half-pair"])
+    };
+    lines(design).map(slip).collect()
+}
+
+fn at_output(design: &Netlist) -> Vec<Slip> {
+    let slip = |(port, pin): (Item, String)| {
+        let way = [port.key("pins"), vec![pin.clone(), "role".to_owned()]].concat();
+        Slip::set(format!("{}.{pin}", port.label), way, "output").naming(["netlist/role-conflict"])
+    };
+    lines(design).map(slip).collect()
 }
 
 /// What a node says of its terminator: at its port, or at its CAN high.
