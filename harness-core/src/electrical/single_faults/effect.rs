@@ -5,7 +5,7 @@ use crate::{
     electrical::altered::{After, Rest},
     model::{ElementId, PointId, WireId},
     network::EdgeId,
-    quantity::{Ampere, Second, Volt, Watt},
+    quantity::{Ampere, Ohm, Second, Volt, Watt},
     standards::supply,
     vocabulary::Active,
 };
@@ -253,5 +253,13 @@ fn points(things: &Things<'_>, before: Before<'_>, after: &After<'_>, found: &mu
     for list in [&mut found.dangerous, &mut found.live, &mut found.lifted] {
         let mut seen = FxHashSet::default();
         list.retain(|lift| seen.insert(network.net(lift.point)));
+    }
+}
+
+/// The heat in a contact with so much more resistance.
+pub(super) fn heat(found: &mut Effects, amps: Ampere, ohms: Ohm) {
+    let heat = Watt::new(amps.get().powi(2) * ohms.get());
+    if heat >= supply::contact_heat().value {
+        (found.amps, found.heat) = (Some(amps.abs()), Some(heat));
     }
 }

@@ -9,8 +9,9 @@
 
 use super::{
     Effects,
-    effect::{Before, compare, is_notable},
-    trial::{Trial, heat},
+    effect::{Before, compare, heat, is_notable},
+    ground::Ground,
+    things::Things,
 };
 use crate::{
     electrical::altered::{After, Moved},
@@ -35,9 +36,8 @@ pub(super) struct Lead<'a> {
 
 impl<'a> Lead<'a> {
     /// What the same fault changes at another edge of the row, and this again; `None` where that does not follow from it.
-    pub(super) fn at(self, trial: &Trial<'a, '_>, edge: EdgeId) -> (Option<Effects>, Option<Self>) {
-        let Some(moved) = self.moved(trial, edge) else { return (None, Some(self)) };
-        let things = trial.things;
+    pub(super) fn at(self, (things, ground): (&Things<'_>, &Ground<'_>), edge: EdgeId) -> (Option<Effects>, Option<Self>) {
+        let Some(moved) = self.moved(things, ground, edge) else { return (None, Some(self)) };
         // What draws has the voltage that it had, and so has every point but these and those whose return is one of them.
         let of_returns = moved.iter().filter_map(|moved| things.dependents.get(&moved.point)).flatten().copied();
         let touched: Vec<PointId> = moved.iter().map(|moved| moved.point).chain(of_returns).collect();
@@ -45,7 +45,7 @@ impl<'a> Lead<'a> {
         let showed = shows(&self.after) || touched.iter().any(|point| things.is_guard(*point));
         let after = self.after.with_moved(moved);
         let mut found = if showed || shows(&after) {
-            let found = compare(things, trial.rest, Before::Rest(trial.rest), &after, None);
+            let found = compare(things, &ground.rest, Before::Rest(&ground.rest), &after, None);
             Effects { opens: self.effects.opens.clone(), burns: self.effects.burns.clone(), ..found }
         } else {
             self.effects.clone()
@@ -58,10 +58,10 @@ impl<'a> Lead<'a> {
     }
 
     /// The points between the two places, where they are with the fault at the other one.
-    fn moved(&self, trial: &Trial<'_, '_>, edge: EdgeId) -> Option<Vec<Moved>> {
-        let (things, after) = (trial.things, &self.after);
+    fn moved(&self, things: &Things<'_>, ground: &Ground<'_>, edge: EdgeId) -> Option<Vec<Moved>> {
+        let after = &self.after;
         let ((row, from), (other, to)) = (things.rows.of(self.edge)?, things.rows.of(edge)?);
-        if row != other || trial.ground.is_plain.get(row as usize) != Some(&true) {
+        if row != other || ground.is_plain.get(row as usize) != Some(&true) {
             return None;
         }
         let points = &things.rows.at(row)?.points;
@@ -71,7 +71,7 @@ impl<'a> Lead<'a> {
         let (lower, upper) = (*points.get(first)?, *points.get(last + 1)?);
         let (own_end, far_end) = if is_ahead { (lower, upper) } else { (upper, lower) };
         let between = points.get(first + 1..=last)?;
-        if !self.keeps_zero(trial, between, [lower, upper]) {
+        if !self.keeps_zero(ground, between, [lower, upper]) {
             return None;
         }
         let mut moved: Vec<Moved> = match self.raised {
@@ -87,7 +87,7 @@ impl<'a> Lead<'a> {
             }
             Some(ohms) => {
                 // Positive from the lead's place to the other one.
-                let enters = trial.things.network[self.edge].a == own_end;
+                let enters = things.network[self.edge].a == own_end;
                 let amps = if enters { after.amps(self.edge) } else { -after.amps(self.edge) };
                 let drop = Volt::new(amps.get() * ohms.get());
                 between.iter().map(|point| Moved { point: *point, volts: after.volts(*point) + drop, with: *point }).collect()
@@ -98,12 +98,12 @@ impl<'a> Lead<'a> {
     }
 
     /// Whether the zero of no island can be one of the points between the two places.
-    fn keeps_zero(&self, trial: &Trial<'_, '_>, between: &[PointId], ends: [PointId; 2]) -> bool {
-        let order = &trial.ground.order;
+    fn keeps_zero(&self, ground: &Ground<'_>, between: &[PointId], ends: [PointId; 2]) -> bool {
+        let order = &ground.order;
         let Some(first) = between.iter().map(|point| order[*point]).min() else { return true };
         let keeps = |end: &PointId| {
             let is_zero = |zero: &PointId| order[*zero] < first && self.after.are_joined(*zero, *end);
-            !self.after.is_live(*end) || order[*end] < first || trial.ground.zeros.iter().any(is_zero)
+            !self.after.is_live(*end) || order[*end] < first || ground.zeros.iter().any(is_zero)
         };
         ends.iter().all(keeps)
     }

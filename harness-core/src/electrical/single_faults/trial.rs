@@ -2,7 +2,7 @@
 
 use super::{
     Effects, Fault, HowTried,
-    effect::{Before, compare},
+    effect::{Before, compare, heat},
     ground::{GROWN, Ground, LEAST_LOAD},
     lead::Lead,
     things::Things,
@@ -17,7 +17,7 @@ use crate::{
     },
     model::{ElementId, OpenedBy, PointId, WireId},
     network::{EdgeId, EdgeRole},
-    quantity::{Ampere, Ohm, Second, Watt},
+    quantity::{Ampere, Ohm, Second},
     standards::supply,
 };
 
@@ -63,7 +63,7 @@ impl<'a> Trial<'a, '_> {
             return Effects::default();
         }
         if let Some(led) = lead.take() {
-            let (known, left) = led.at(self, edge);
+            let (known, left) = led.at((self.things, self.ground), edge);
             *lead = left;
             if let Some(known) = known {
                 return known;
@@ -219,14 +219,6 @@ impl<'a> Trial<'a, '_> {
             }
         }
         (first, grown)
-    }
-}
-
-/// The heat in a contact with so much more resistance.
-pub(super) fn heat(found: &mut Effects, amps: Ampere, ohms: Ohm) {
-    let heat = Watt::new(amps.get().powi(2) * ohms.get());
-    if heat >= supply::contact_heat().value {
-        (found.amps, found.heat) = (Some(amps.abs()), Some(heat));
     }
 }
 
