@@ -50,6 +50,7 @@ pub fn effect_word(effect: Effect) -> &'static str {
         Effect::TooLow => "voltage too low",
         Effect::AlwaysOn => "input always on",
         Effect::HeldDown => "held down",
+        Effect::TurnedOn => "always on",
         Effect::PulledDown => "supply pulled down",
         Effect::FeedsJoined => "feeds joined",
         Effect::Backwards => "backwards",
@@ -136,6 +137,10 @@ pub fn consequence(facts: &Facts, verdict: &Verdict, shorts: &mut usize) -> Cons
         Effect::FeedsJoined => format!("two feeds meet at {one} and {two}: each bypasses the fuse of the other"),
         Effect::AlwaysOn => format!("the supply at {giver} holds the input {taker} on"),
         Effect::HeldDown => format!("{one} meets {two}: the signal is dead"),
+        Effect::TurnedOn => {
+            let (ground, switched) = if kind.pole == Some(Pole::Minus) { (&one, &two) } else { (&two, &one) };
+            format!("the return at {ground} keeps on what {switched} switches")
+        }
         Effect::Unconnected => format!("{one} meets {two}: one of the two has no wire"),
         Effect::Swapped => format!("{one} meets {two}"),
         Effect::Same => "the same things meet".to_owned(),

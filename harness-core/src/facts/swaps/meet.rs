@@ -47,6 +47,8 @@ pub enum Effect {
     AlwaysOn,
     /// A return at an input or bus line: it is dead.
     HeldDown,
+    /// A return where an output switches loads to their minus: they are on, whatever the output does.
+    TurnedOn,
     /// A supply on a return that limits itself to what its wires carry.
     PulledDown,
     /// Two feeds of one voltage: each bypasses the fuse and the switch of the other.
@@ -89,7 +91,7 @@ impl Effect {
         match self {
             Self::Same => Grade::Harmless,
             Self::Swapped | Self::Unconnected | Self::TooLow | Self::AlwaysOn | Self::HeldDown => Grade::Mixed,
-            Self::PulledDown | Self::FeedsJoined | Self::Backwards => Grade::Mixed,
+            Self::TurnedOn | Self::PulledDown | Self::FeedsJoined | Self::Backwards => Grade::Mixed,
             Self::Unknown => Grade::Unjudged,
             Self::Outputs | Self::OutputShorted | Self::SupplyOnLine | Self::Reversed | Self::SupplyOnReturn => Grade::Damage,
             Self::TooHigh | Self::Taps | Self::Sources => Grade::Damage,
@@ -239,8 +241,10 @@ fn on_passive(model: &Model, (pole, held): (Pole, &Kind), other: &Kind, is_class
             };
             Meeting { effect: if backwards.is_some() { Effect::Swapped } else { effect }, backwards, is_class_b }
         }
-        Pole::Minus if is_driven(other) => plain(if all(Drive::LowSide) { Effect::HeldDown } else { Effect::OutputShorted }),
-        Pole::Minus if is_line(other) || other.has(Role::Input) => plain(Effect::HeldDown),
+        Pole::Minus if is_driven(other) && !all(Drive::LowSide) => plain(Effect::OutputShorted),
+        Pole::Minus if is_driven(other) || is_line(other) || other.has(Role::Input) => {
+            plain(if minds(false).is_some() && minds(true).is_none() { Effect::TurnedOn } else { Effect::HeldDown })
+        }
         Pole::Minus => {
             let is_supply = other.has(Role::Supply) && other.loads.is_empty();
             let only_plus = minds(true).filter(|_| minds(false).is_none()).or(is_supply.then_some(true));
