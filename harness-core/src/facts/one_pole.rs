@@ -8,7 +8,7 @@
 //! alone, which is usual up to extra-low voltage. What is joined at both poles is before the contactors on purpose: a monitor, a converter that
 //! has to run while they are open.
 //!
-//! Cost: nothing without contactors that have coils; else three sortings of the points and a walk for each that is found.
+//! Cost: nothing without contactors that have coils; else the points are sorted three times, with a walk for each that is found.
 
 use super::{Facts, loops::is_contactor};
 use crate::{

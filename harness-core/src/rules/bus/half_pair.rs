@@ -40,7 +40,7 @@ fn finding(facts: &Facts, half: &HalfNode<'_>) -> Finding {
                 [],
             )
             .at_level(Level::Warning)
-            .label(format!("its {lacks} is nowhere said to be one"))
+            .label("no role at its other line")
             .help(format!("write `role: {lacks}` with its `signal` at `{unnamed}`, or lead the wire to the pin that is {lacks}"))
             .concerns(unnamed)
         }
