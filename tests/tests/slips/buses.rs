@@ -87,7 +87,10 @@ fn half(design: &Netlist) -> Vec<Slip> {
         let way = [port.key("pins"), vec![pin.clone()]].concat();
         Slip::with(format!("{}.{pin}", port.label), vec![Edit::Remove(way)]).naming(["bus/half-pair"])
     };
-    lines(design).map(slip).collect()
+    // A device that passes the bus on over two ports has the line at the other one still.
+    let owners: Vec<String> = nodes(design).into_iter().map(|(port, ..)| port.owner).collect();
+    let is_alone = |(port, _): &(Item, String)| owners.iter().filter(|owner| **owner == port.owner).count() == 1;
+    lines(design).filter(is_alone).map(slip).collect()
 }
 
 fn at_output(design: &Netlist) -> Vec<Slip> {
