@@ -21,6 +21,10 @@ pub(in crate::circuit) struct Blocks {
     /// Per block: where its branches begin in `branches`; one entry more than blocks.
     starts: Vec<u32>,
     branches: Vec<u32>,
+    /// The nodes as the search came to them: all that hang below one come right behind it.
+    order: Vec<u32>,
+    /// Per node: its place in that order, and the place behind all that hang below it.
+    below: Vec<(u32, u32)>,
 }
 
 /// A node on the way down of the search.
@@ -38,6 +42,7 @@ impl Blocks {
         let near = Adjacency::new(nodes, ends);
         let mut blocks =
             Self { up: vec![NONE; nodes as usize], island: vec![NONE; nodes as usize], starts: vec![0], ..Self::default() };
+        blocks.below = vec![(0, 0); nodes as usize];
         let mut order = vec![NONE; nodes as usize];
         let mut low = vec![NONE; nodes as usize];
         let mut count = 0;
@@ -71,6 +76,9 @@ impl Blocks {
                 }
                 let (by, reach) = (visit.by, at(&low, node));
                 way.pop();
+                if let Some(below) = blocks.below.get_mut(node as usize) {
+                    *below = (at(&order, node), count);
+                }
                 let Some(above) = way.last() else { continue };
                 if reach >= at(&order, above.node) {
                     blocks.close(above.node, by, &mut walked, ends);
@@ -81,6 +89,10 @@ impl Blocks {
             }
         }
         blocks.hang();
+        blocks.order = vec![NONE; nodes as usize];
+        for (&place, node) in order.iter().zip(0..) {
+            put(&mut blocks.order, place, node);
+        }
         blocks
     }
 
@@ -88,6 +100,18 @@ impl Blocks {
     pub(in crate::circuit) fn bridges(&self) -> impl Iterator<Item = u32> {
         let ranges = self.starts.iter().zip(self.starts.iter().skip(1));
         ranges.filter(|(first, past)| **past == **first + 1).filter_map(|(first, _)| self.branches.get(*first as usize).copied())
+    }
+
+    /// The nodes in an order in which those on one side of each bridge come in a row.
+    pub(in crate::circuit) fn in_order(&self) -> &[u32] {
+        &self.order
+    }
+
+    /// Where in that order those on the side of a bridge are on which the root of its island is not; `ends` are its two nodes.
+    pub(in crate::circuit) fn beyond(&self, ends: (u32, u32)) -> std::ops::Range<usize> {
+        let below = |node: u32| self.below.get(node as usize).copied().unwrap_or_default();
+        let (first, past) = below(ends.0).max(below(ends.1));
+        first as usize..past as usize
     }
 
     /// Takes the branches from `by` on as a block that hangs at `top`.

@@ -1,23 +1,25 @@
 //! Which branches can be computed with, and why the others can not.
 
-use super::table::Table;
 use crate::{
     circuit::{Branch, BranchKind, Circuit, Refusal, RefusalReason},
     quantity::Ohm,
 };
+use rustc_hash::FxHashSet;
 
 /// The refused branches, ascending.
 pub(super) fn refusals(circuit: &Circuit) -> Vec<Refusal> {
-    let mut taken = Table::<bool>::new(circuit.branches.len());
+    refusals_among(circuit, 0..circuit.branches.len() as u32)
+}
+
+/// Those of these branches that are refused, ascending as they are; all inputs of converters have to be among them.
+pub(super) fn refusals_among(circuit: &Circuit, numbers: impl Iterator<Item = u32>) -> Vec<Refusal> {
+    let mut taken = FxHashSet::default();
     let mut refused = Vec::new();
-    for (branch, number) in circuit.branches.iter().zip(0..) {
+    for number in numbers {
+        let Some(branch) = circuit.branches.get(number as usize) else { continue };
         let why = fault(circuit, branch).or_else(|| {
             let BranchKind::ConverterInput { output, .. } = branch.kind else { return None };
-            if taken.at(output) {
-                return Some(RefusalReason::OutputTaken);
-            }
-            taken.set(output, true);
-            None
+            (!taken.insert(output)).then_some(RefusalReason::OutputTaken)
         });
         if let Some(why) = why {
             refused.push(Refusal { branch: number, why });

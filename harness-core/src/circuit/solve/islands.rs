@@ -4,7 +4,7 @@ use super::{
     states::{Behaviour, States},
     table::Table,
 };
-use crate::circuit::{BranchKind, Circuit};
+use crate::circuit::{Branch, BranchKind, Circuit};
 use petgraph::unionfind::UnionFind;
 
 /// Nodes by island, for one set of behaviours.
@@ -18,25 +18,31 @@ pub(super) struct Islands {
     pub(super) root: Table<bool>,
     /// Per branch: a load whose terminals only loads join.
     pub(super) bridging: Table<bool>,
-    /// The branches that conduct in live islands.
-    pub(super) conducting: Vec<u32>,
 }
 
 impl Islands {
     /// Finds the islands, and lets loads join those that nothing else joins, so that currents through loads in series exist.
     pub(super) fn find(circuit: &Circuit, states: &mut States) -> Self {
+        let numbers = 0..circuit.branches.len() as u32;
+        let joining: Vec<u32> = numbers.filter(|number| states.joins(*number)).collect();
+        Self::of_pieces(circuit, states, (0..circuit.nodes).collect(), &joining)
+    }
+
+    /// As [`find`](Self::find), where it is known that the nodes of one number in `pieces`, all below twice the number of nodes, are joined, and that no
+    /// more than that is, `joining` aside.
+    pub(super) fn of_pieces(circuit: &Circuit, states: &mut States, pieces: Vec<u32>, joining: &[u32]) -> Self {
         let count = circuit.nodes as usize;
-        let mut joined = UnionFind::<u32>::new(count);
-        for (branch, number) in circuit.branches.iter().zip(0..) {
-            if states.joins(number) {
-                let _ = joined.try_union(branch.from, branch.to);
-            }
+        let most = pieces.iter().copied().max().map_or(0, |most| most + 1);
+        let mut sets = UnionFind::<u32>::new(most as usize);
+        let piece = |node: u32| pieces.get(node as usize).copied().unwrap_or(u32::MAX);
+        for branch in joining.iter().filter_map(|branch| circuit.branches.get(*branch as usize)) {
+            let _ = sets.try_union(piece(branch.from), piece(branch.to));
         }
         let mut bridging = Table::new(circuit.branches.len());
         let mut bridges = Vec::new();
         for &load in states.loads() {
             let Some(branch) = circuit.branches.get(load as usize) else { continue };
-            if joined.try_equiv(branch.from, branch.to) == Ok(false) {
+            if sets.try_equiv(piece(branch.from), piece(branch.to)) == Ok(false) {
                 bridging.set(load, true);
                 bridges.push(load);
             }
@@ -49,7 +55,7 @@ impl Islands {
             if !states.ever_draws(load) {
                 continue;
             }
-            let joins = joined.try_union(branch.from, branch.to).unwrap_or(false);
+            let joins = sets.try_union(piece(branch.from), piece(branch.to)).unwrap_or(false);
             let draws = states.rescued && states.behaviour(load) == Behaviour::Draws;
             if !states.conducts(load) && (joins || !draws) {
                 let behaviour = if joins { Behaviour::Starves } else { Behaviour::Idles };
@@ -60,15 +66,16 @@ impl Islands {
         }
         for &input in states.inputs() {
             let Some(branch) = circuit.branches.get(input as usize) else { continue };
-            bridging.set(input, joined.try_equiv(branch.from, branch.to) == Ok(false));
+            bridging.set(input, sets.try_equiv(piece(branch.from), piece(branch.to)) == Ok(false));
         }
 
         let mut islands = Self { bridging, ..Self::default() };
-        let labels = joined.into_labeling();
-        let mut named = Table::<u32>::new(count);
+        let labels = sets.into_labeling();
+        let mut named = Table::<u32>::new(most as usize);
         let mut of = Vec::with_capacity(count);
         let mut found = 0;
-        for &label in &labels {
+        for piece in &pieces {
+            let label = labels.get(*piece as usize).copied().unwrap_or_default();
             if named.at(label) == 0 {
                 found += 1;
                 named.set(label, found);
@@ -94,12 +101,15 @@ impl Islands {
                 islands.root.set(node, true);
             }
         }
-        for (branch, number) in circuit.branches.iter().zip(0..) {
-            if states.conducts(number) && islands.live.at(islands.of.at(branch.from)) {
-                islands.conducting.push(number);
-            }
-        }
         islands
+    }
+
+    /// The branches that conduct in live islands.
+    pub(super) fn conducting(&self, circuit: &Circuit, states: &States) -> Vec<u32> {
+        let conducts = |(branch, number): (&Branch, u32)| {
+            Some(number).filter(|number| states.conducts(*number) && self.live_at(branch.from))
+        };
+        circuit.branches.iter().zip(0..).filter_map(conducts).collect()
     }
 
     /// Whether both ends of a branch are in one island.

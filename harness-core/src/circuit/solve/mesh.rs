@@ -20,14 +20,30 @@ struct Lists<T> {
     items: Vec<T>,
 }
 
-impl<T: Copy> Lists<T> {
-    fn of(lists: impl Iterator<Item = Vec<T>>) -> Self {
-        let mut made = Self { first: vec![0], items: Vec::new() };
-        for list in lists {
-            made.items.extend(list);
-            made.first.push(made.items.len() as u32);
+impl<T: Copy + Default> Lists<T> {
+    /// Items of places below `places`, each list in the order in which its items come.
+    fn sorted(places: u32, items: impl Iterator<Item = (u32, T)> + Clone) -> Self {
+        let mut first = vec![0_u32; places as usize + 1];
+        for (place, _) in items.clone() {
+            if let Some(many) = first.get_mut(place as usize + 1) {
+                *many += 1;
+            }
         }
-        made
+        let mut past = 0;
+        for slot in &mut first {
+            past += *slot;
+            *slot = past;
+        }
+        let mut next = first.clone();
+        let mut sorted = vec![T::default(); past as usize];
+        for (place, item) in items {
+            let Some(at) = next.get_mut(place as usize) else { continue };
+            if let Some(slot) = sorted.get_mut(*at as usize) {
+                *slot = item;
+            }
+            *at += 1;
+        }
+        Self { first, items: sorted }
     }
 
     #[inline]
@@ -36,6 +52,45 @@ impl<T: Copy> Lists<T> {
             (Some(first), Some(past)) => self.items.get(*first as usize..*past as usize).unwrap_or_default(),
             _ => &[],
         }
+    }
+}
+
+/// Lists that grow at their ends, for each of many places.
+#[derive(Debug)]
+struct Queues {
+    /// Per place: its first and its last item.
+    ends: Table<Option<(u32, u32)>>,
+    /// Each item with the one behind it.
+    items: Vec<(u32, Option<u32>)>,
+}
+
+impl Queues {
+    fn new(places: u32) -> Self {
+        Self { ends: Table::new(places as usize), items: Vec::with_capacity(places as usize) }
+    }
+
+    fn push(&mut self, place: u32, item: u32) {
+        let at = self.items.len() as u32;
+        self.items.push((item, None));
+        let first = match self.ends.at(place) {
+            Some((first, last)) => {
+                if let Some(last) = self.items.get_mut(last as usize) {
+                    last.1 = Some(at);
+                }
+                first
+            }
+            None => at,
+        };
+        self.ends.set(place, Some((first, at)));
+    }
+
+    fn of(&self, place: u32) -> impl Iterator<Item = u32> + '_ {
+        let mut next = self.ends.at(place).map(|ends| ends.0);
+        std::iter::from_fn(move || {
+            let (item, behind) = *self.items.get(next? as usize)?;
+            next = behind;
+            Some(item)
+        })
     }
 }
 
@@ -68,45 +123,33 @@ impl Mesh {
     pub(super) fn new(nodes: u32, ends: &Table<(u32, u32)>, siemens: Vec<f64>) -> Self {
         let siemens = Table::of(siemens);
         let place = order(nodes, ends, &siemens);
-        let mut own: Vec<Vec<(u32, u32)>> = vec![Vec::new(); nodes as usize];
-        for (&(from, to), branch) in ends.list().iter().zip(0..) {
-            if from >= nodes || to >= nodes || from == to {
-                continue;
-            }
+        let between = ends.list().iter().zip(0..).filter(|((from, to), _)| *from < nodes && *to < nodes && from != to);
+        let own = between.map(|(&(from, to), branch)| {
             let (one, other) = (place.at(from), place.at(to));
-            if let Some(list) = own.get_mut(one.min(other) as usize) {
-                list.push((branch, one.max(other)));
-            }
-        }
-        let own = Lists::of(own.into_iter());
-        let mut columns: Vec<Column> = Vec::with_capacity(nodes as usize);
-        let mut feeders: Vec<Vec<u32>> = vec![Vec::new(); nodes as usize];
+            (one.min(other), (branch, one.max(other)))
+        });
+        let own = Lists::sorted(nodes, own);
+        let mut arms = Lists { first: Vec::with_capacity(nodes as usize + 1), items: Vec::with_capacity(nodes as usize) };
+        arms.first.push(0);
+        let mut sum = Table::new(nodes as usize);
+        let mut feeders = Queues::new(nodes);
         let mut gatherer = Gatherer::new(nodes);
         for place in 0..nodes {
             for &(branch, other) in own.at(place) {
                 gatherer.add(other, siemens.at(branch));
             }
-            for &feeder in feeders.get(place as usize).map_or(&[][..], Vec::as_slice) {
-                if let Some(column) = columns.get(feeder as usize) {
-                    gatherer.pass(place, &column.arms, column.siemens);
-                }
+            for feeder in feeders.of(place) {
+                gatherer.pass(place, arms.at(feeder), sum.at(feeder));
             }
-            let column = gatherer.column();
-            for &(arm, _) in &column.arms {
-                if let Some(list) = feeders.get_mut(arm as usize) {
-                    list.push(place);
-                }
+            sum.set(place, gatherer.drain_into(&mut arms.items));
+            arms.first.push(arms.items.len() as u32);
+            for &(arm, _) in arms.at(place) {
+                feeders.push(arm, place);
             }
-            columns.push(column);
         }
-        Self {
-            place,
-            own,
-            siemens,
-            sum: Table::of(columns.iter().map(|column| column.siemens).collect()),
-            arms: Lists::of(columns.into_iter().map(|column| column.arms)),
-            feeders: Lists::of(feeders.into_iter()),
-        }
+        let fed = (0..nodes).flat_map(|place| arms.at(place).iter().map(move |(arm, _)| (*arm, place)));
+        let feeders = Lists::sorted(nodes, fed);
+        Self { place, own, siemens, sum, arms, feeders }
     }
 }
 
@@ -142,15 +185,22 @@ impl Gatherer {
         }
     }
 
-    /// What was gathered, and nothing is left.
-    fn column(&mut self) -> Column {
+    /// Adds what was gathered to these arms, and nothing is left; gives the sum.
+    fn drain_into(&mut self, arms: &mut Vec<(u32, f64)>) -> f64 {
         self.found.sort_unstable();
         let sum: f64 = self.found.iter().map(|place| self.siemens.at(*place)).sum();
-        let arms = self.found.iter().map(|place| (*place, self.siemens.at(*place) / sum)).collect();
+        arms.extend(self.found.iter().map(|place| (*place, self.siemens.at(*place) / sum)));
         for place in self.found.drain(..) {
             self.siemens.set(place, 0.0);
         }
-        Column { arms, siemens: sum }
+        sum
+    }
+
+    /// What was gathered, and nothing is left.
+    fn column(&mut self) -> Column {
+        let mut arms = Vec::with_capacity(self.found.len());
+        let siemens = self.drain_into(&mut arms);
+        Column { arms, siemens }
     }
 }
 
@@ -170,13 +220,15 @@ fn order(nodes: u32, ends: &Table<(u32, u32)>, siemens: &Table<f64>) -> Table<u3
         list.sort_unstable();
         list.dedup();
     }
-    let degree = |list: &Vec<u32>| list.len() as u32;
-    let mut waiting: BinaryHeap<Reverse<(u32, u32)>> = near.iter().map(degree).zip(0..).map(Reverse).collect();
+    // Neighbours and node in one number: cheaper to compare than two.
+    let ranked = |list: &Vec<u32>, node: u32| Reverse(((list.len() as u64) << 32) | u64::from(node));
+    let mut waiting: BinaryHeap<Reverse<u64>> = near.iter().zip(0..).map(|(list, node)| ranked(list, node)).collect();
     let mut place = Table::<u32>::new(nodes as usize);
     let mut done = Table::<bool>::new(nodes as usize);
     let mut next = 0;
-    while let Some(Reverse((many, node))) = waiting.pop() {
-        let is_stale = near.get(node as usize).is_none_or(|list| degree(list) != many);
+    while let Some(rank) = waiting.pop() {
+        let node = rank.0 as u32;
+        let is_stale = near.get(node as usize).is_none_or(|list| ranked(list, node) != rank);
         if done.at(node) || is_stale {
             continue;
         }
@@ -194,7 +246,7 @@ fn order(nodes: u32, ends: &Table<(u32, u32)>, siemens: &Table<f64>) -> Table<u3
                     list.insert(at, other);
                 }
             }
-            waiting.push(Reverse((degree(list), one)));
+            waiting.push(ranked(list, one));
         }
     }
     place

@@ -115,7 +115,7 @@ impl<'a> Solver<'a> {
     /// has beyond those of the other are among them.
     #[must_use]
     pub(in crate::circuit) fn resume(circuit: &'a Circuit, rest: &'a Rest, altered: &[u32]) -> Self {
-        let refused = check::refusals(circuit);
+        let refused = rest.refusals(circuit, altered);
         let search = Search::resume(circuit, &refused, rest, altered);
         Self { search, refused, unsettled: Vec::new(), before: 0 }
     }

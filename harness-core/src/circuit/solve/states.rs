@@ -72,11 +72,9 @@ impl<'c> States<'c> {
     /// Relays released, diodes and converters off, loads drawing nothing yet.
     pub(super) fn new(circuit: &'c Circuit, refused: &[Refusal]) -> Self {
         let count = circuit.branches.len();
-        let mut refused: Vec<u32> = refused.iter().map(|refusal| refusal.branch).collect();
-        refused.sort_unstable();
         let mut states = Self {
             circuit,
-            refused,
+            refused: numbers(refused),
             behaviours: vec![Behaviour::Off; count],
             ohms: Table::new(count),
             emfs: Table::new(count),
@@ -94,30 +92,7 @@ impl<'c> States<'c> {
             touched: None,
         };
         for number in 0..count as u32 {
-            match states.kind(number) {
-                BranchKind::Open => {}
-                BranchKind::Resistance(_) => states.enter(number, Behaviour::Conducts),
-                BranchKind::Coil { .. } => {
-                    states.coils.push(number);
-                    states.enter(number, Behaviour::Conducts);
-                }
-                BranchKind::Source { limit, .. } => {
-                    if limit.is_some() {
-                        states.one_way.push(number);
-                    }
-                    states.enter(number, Behaviour::Conducts);
-                }
-                BranchKind::CurrentLoad { .. } | BranchKind::PowerLoad { .. } => {
-                    states.loads.push(number);
-                    states.enter(number, Behaviour::Draws);
-                }
-                BranchKind::Diode { .. } => states.one_way.push(number),
-                BranchKind::RelayContact { closed_when_energised, .. } => {
-                    states.contacts.push(number);
-                    states.enter(number, if closed_when_energised { Behaviour::Off } else { Behaviour::Conducts });
-                }
-                BranchKind::ConverterInput { .. } => states.inputs.push(number),
-            }
+            states.begin(number);
         }
         for input in states.inputs.clone() {
             if let BranchKind::ConverterInput { output, .. } = states.kind(input) {
@@ -126,6 +101,29 @@ impl<'c> States<'c> {
             }
         }
         states
+    }
+
+    /// Makes a branch do what it does before anything is computed.
+    fn begin(&mut self, number: u32) {
+        let (list, behaviour) = match self.kind(number) {
+            BranchKind::Open => (None, Behaviour::Off),
+            BranchKind::Resistance(_) => (None, Behaviour::Conducts),
+            BranchKind::Coil { .. } => (Some(&mut self.coils), Behaviour::Conducts),
+            BranchKind::Source { limit, .. } => (limit.map(|_| &mut self.one_way), Behaviour::Conducts),
+            BranchKind::CurrentLoad { .. } | BranchKind::PowerLoad { .. } => (Some(&mut self.loads), Behaviour::Draws),
+            BranchKind::Diode { .. } => (Some(&mut self.one_way), Behaviour::Off),
+            BranchKind::RelayContact { closed_when_energised: true, .. } => (Some(&mut self.contacts), Behaviour::Off),
+            BranchKind::RelayContact { closed_when_energised: false, .. } => (Some(&mut self.contacts), Behaviour::Conducts),
+            BranchKind::ConverterInput { .. } => (Some(&mut self.inputs), Behaviour::Off),
+        };
+        if let Some(list) = list
+            && let Err(at) = list.binary_search(&number)
+        {
+            list.insert(at, number);
+        }
+        if behaviour != Behaviour::Off {
+            self.enter(number, behaviour);
+        }
     }
 
     pub(super) fn kind(&self, branch: u32) -> BranchKind {
@@ -344,4 +342,11 @@ impl<'c> States<'c> {
             }
         }
     }
+}
+
+/// The branches of these, ascending.
+fn numbers(refused: &[Refusal]) -> Vec<u32> {
+    let mut numbers: Vec<u32> = refused.iter().map(|refusal| refusal.branch).collect();
+    numbers.sort_unstable();
+    numbers
 }

@@ -12,6 +12,14 @@ impl<T: Copy + Default> Table<T> {
         Self(vec![T::default(); length])
     }
 
+    /// The same list with defaults behind it up to `length`.
+    pub(in crate::circuit) fn grown(&self, length: usize) -> Self {
+        let mut list = Vec::with_capacity(length);
+        list.extend_from_slice(&self.0);
+        list.resize(length, T::default());
+        Self(list)
+    }
+
     /// Takes over a list.
     pub(in crate::circuit) fn of(list: Vec<T>) -> Self {
         Self(list)

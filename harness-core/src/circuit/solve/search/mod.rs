@@ -36,8 +36,6 @@ const PLAUSIBLE: f64 = 1.0 + 1e-9;
 /// Share of the current of a shorted converter that counts as none, and that with which it is tried whether its input keeps up.
 const IDLE: f64 = 1e-9;
 const NUDGE: f64 = 1e-6;
-/// Share of its voltage below which a source at its limit is pulled down by what it feeds, and not held by a battery that it charges.
-const PULLED_DOWN: f64 = 0.7;
 /// Solutions that a search that went round in circles gives the currents of loads to settle before it flips again.
 const REST: u32 = 40;
 
@@ -144,21 +142,6 @@ impl<'a> Search<'a> {
         self.states.changed = true;
         self.rest(SOLUTIONS)?;
         Ok(judge::switching(self.circuit, &self.states, &self.solution))
-    }
-
-    /// How many sources at their limit have so little voltage that loads of constant power may hold them down: they draw the more, and at a
-    /// higher voltage the source could feed them. A battery that it charges holds it above that.
-    fn pulled_down(&self) -> usize {
-        let states = &self.states;
-        let is_low = |number: &&u32| match states.kind(**number) {
-            BranchKind::Source { emf, limit: Some(_), .. } => {
-                let (negative, positive) = self.ends.at(**number);
-                states.behaviour(**number) == Behaviour::Limits
-                    && self.solution.across(positive, negative) < PULLED_DOWN * emf.get()
-            }
-            _ => false,
-        };
-        if self.has_constant_power() { states.one_way().iter().filter(is_low).count() } else { 0 }
     }
 
     /// As [`settle`](Self::settle), but begun with these currents of loads and converters.
@@ -367,7 +350,9 @@ impl<'a> Search<'a> {
             let islands = &self.solution.islands;
             match &mut self.plan {
                 Some(plan) if !self.states.changed => plan.retune(&islands.root, &network),
-                plan => *plan = Some(Plan::new(circuit.nodes, &islands.conducting, &islands.root, &network)),
+                plan => {
+                    *plan = Some(Plan::new(circuit.nodes, &islands.conducting(circuit, &self.states), &islands.root, &network))
+                }
             }
         }
         (self.states.changed, self.states.retuned) = (false, false);

@@ -1,9 +1,27 @@
-//! Converters that have too little voltage to run, and whether that is so because of what the search went through.
+//! Converters and sources that have too little voltage, and whether that is so because of what the search went through.
 
 use super::{NEAR, SOLUTIONS, Search};
-use crate::circuit::solve::states::Behaviour;
+use crate::circuit::{BranchKind, solve::states::Behaviour};
+
+/// Share of its voltage below which a source at its limit is pulled down by what it feeds, and not held by a battery that it charges.
+const PULLED_DOWN: f64 = 0.7;
 
 impl Search<'_> {
+    /// How many sources at their limit have so little voltage that loads of constant power may hold them down: they draw the more, and at a
+    /// higher voltage the source could feed them. A battery that it charges holds it above that.
+    pub(super) fn pulled_down(&self) -> usize {
+        let states = &self.states;
+        let is_low = |number: &&u32| match states.kind(**number) {
+            BranchKind::Source { emf, limit: Some(_), .. } => {
+                let (negative, positive) = self.ends.at(**number);
+                states.behaviour(**number) == Behaviour::Limits
+                    && self.solution.across(positive, negative) < PULLED_DOWN * emf.get()
+            }
+            _ => false,
+        };
+        if self.has_constant_power() { states.one_way().iter().filter(is_low).count() } else { 0 }
+    }
+
     /// Whether a converter has less than half of its voltage though there may be a state in which it has more.
     ///
     /// There is none where no source is on, nor where it would not have its voltage even if it took nothing.

@@ -12,7 +12,7 @@ use crate::circuit::{
     BranchKind, Circuit, Refusal,
     ports::blocks::Blocks,
     solve::{
-        draw,
+        check, draw,
         islands::Islands,
         mesh::{Mesh, Meshed},
         states::{Behaviour, Kept, States},
@@ -29,9 +29,10 @@ pub(in crate::circuit) struct Rest {
     amps: Table<f64>,
     most: Table<f64>,
     mesh: Mesh,
-    /// Per node: the piece that closed branches other than loads join.
-    piece: Vec<u32>,
-    /// Per branch: whether its ends are apart without it, loads aside.
+    /// What closed branches other than loads join.
+    blocks: Blocks,
+    /// Per branch: whether it is one of those, and whether its ends are apart without it.
+    joins: Table<bool>,
     bridge: Table<bool>,
     /// Branches with a voltage of their own in islands without a source: what is at rest there is not what they ask for.
     idle: Vec<u32>,
@@ -51,12 +52,12 @@ pub(super) struct Updates<'r> {
 }
 
 impl Rest {
-    fn joins(&self, branch: u32, kind: BranchKind) -> bool {
-        match self.kept.behaviour(branch) {
-            Behaviour::Conducts => true,
-            Behaviour::Starves => matches!(kind, BranchKind::ConverterInput { .. }),
-            Behaviour::Off | Behaviour::Draws | Behaviour::Limits | Behaviour::Idles | Behaviour::Holds => false,
-        }
+    /// The refused branches of a circuit that differs from this one in the branches that are `altered`, ascending.
+    pub(in crate::circuit::solve) fn refusals(&self, circuit: &Circuit, altered: &[u32]) -> Vec<Refusal> {
+        let mut numbers: Vec<u32> = altered.iter().copied().chain(self.kept.leaning()).collect();
+        numbers.sort_unstable();
+        numbers.dedup();
+        check::refusals_among(circuit, numbers.into_iter())
     }
 
     fn conducts(&self, branch: u32) -> bool {
@@ -101,15 +102,14 @@ impl Updates<'_> {
             if self.rest.islands.bridging.at(branch) && matches!(kind, BranchKind::Open | BranchKind::Resistance(_)) {
                 return false;
             }
-            let (before, now) = (self.rest.joins(branch, kind), states.joins(branch));
+            let (before, now) = (self.rest.joins.at(branch), states.joins(branch));
             if before && !now {
                 opened += 1;
                 if opened > 1 || self.rest.bridge.at(branch) {
                     return false;
                 }
             }
-            let piece = |node: u32| self.rest.piece.get(node as usize);
-            if now && !before && piece(at.0) != piece(at.1) {
+            if now && !before && self.rest.blocks.island(at.0) != self.rest.blocks.island(at.1) {
                 return false;
             }
             let is_on = matches!(states.behaviour(branch), Behaviour::Conducts | Behaviour::Limits);
@@ -118,6 +118,35 @@ impl Updates<'_> {
             }
         }
         true
+    }
+
+    /// The islands, from what was joined at rest where at most one branch of a loop has opened: what is beyond a branch on no loop comes apart.
+    fn islands(&self, circuit: &Circuit, states: &mut States<'_>) -> Islands {
+        let blocks = &self.rest.blocks;
+        let (mut opened, mut cuts, mut closed) = (0, Vec::new(), Vec::new());
+        for &branch in &self.changed {
+            let ends = circuit.branches.get(branch as usize).map_or((0, 0), |branch| (branch.from, branch.to));
+            match (self.rest.joins.at(branch), states.joins(branch)) {
+                (true, false) if self.rest.bridge.at(branch) => cuts.push(blocks.beyond(ends)),
+                (true, false) => opened += 1,
+                (false, true) => closed.push(branch),
+                (true, true) | (false, false) => {}
+            }
+        }
+        if opened > 1 {
+            return Islands::find(circuit, states);
+        }
+        let mut pieces: Vec<u32> = (0..circuit.nodes).map(|node| blocks.island(node)).collect();
+        // The outer of two comes first, and the inner one is a piece of its own.
+        cuts.sort_unstable_by_key(|cut| cut.start);
+        for (cut, piece) in cuts.into_iter().zip(circuit.nodes..) {
+            for node in blocks.in_order().get(cut).unwrap_or_default() {
+                if let Some(slot) = pieces.get_mut(*node as usize) {
+                    *slot = piece;
+                }
+            }
+        }
+        Islands::of_pieces(circuit, states, pieces, &closed)
     }
 }
 
@@ -144,7 +173,8 @@ impl<'a> Search<'a> {
             amps: self.solution.amps.clone(),
             most: self.solution.most.clone(),
             mesh: Mesh::new(self.circuit.nodes, &self.ends, siemens.collect()),
-            piece: (0..self.circuit.nodes).map(|node| blocks.island(node)).collect(),
+            joins: Table::of(joined.iter().map(Option::is_some).collect()),
+            blocks,
             bridge,
             idle: numbers.filter(is_idle).collect(),
         }
@@ -153,8 +183,7 @@ impl<'a> Search<'a> {
     /// A search over a circuit that differs from that of a state of rest in the branches that are `altered`, ascending; further branches
     /// at the end of its list are among them.
     pub(in crate::circuit::solve) fn resume(circuit: &'a Circuit, refused: &[Refusal], rest: &'a Rest, altered: &[u32]) -> Self {
-        let mut states = States::new(circuit, refused);
-        states.begin_with(&rest.kept, altered);
+        let states = States::resume(circuit, refused, &rest.kept, altered);
         let mut search = Self::new(circuit, states);
         search.draws.settled = draw::NEAR;
         search.updates = Some(Updates {
@@ -182,7 +211,7 @@ impl<'a> Search<'a> {
                 }
                 updates.is_whole = true;
             } else {
-                self.solution.islands = Islands::find(circuit, &mut self.states);
+                self.solution.islands = updates.islands(circuit, &mut self.states);
                 let most = updates.rest.most.list().iter().copied().fold(0.0, f64::max);
                 self.solution.most = Table::of(vec![most; self.solution.islands.live.list().len()]);
                 updates.is_whole = false;
