@@ -5,13 +5,13 @@
 //!
 //! Cost: nothing without chargers and contactors of class B; else a sorting of the points. For ports, a pass over their contacts in each mode.
 
-use super::{Facts, live_parts::LivePair, loops::is_contactor, openings::Opening};
+use super::{Facts, live_parts::LivePair, loops::is_contactor, one_pole::floats, openings::Opening};
 use crate::{
     model::{DeviceId, DomainId, ElementId, EndId, Mate, ModeId, ModeSet, Owner, PointId, PointKind, PortId, PortKind},
     network::{Edge, EdgeId, EdgeKind, GroupId, Step, turned},
     quantity::Volt,
     standards::voltage::class_a_limit,
-    vocabulary::{Access, Reference},
+    vocabulary::Access,
 };
 use rustc_hash::FxHashSet;
 
@@ -161,15 +161,6 @@ fn control(facts: &Facts, way: &[Step], on: ModeSet) -> Option<(ElementId, Point
         .collect();
     found.sort_unstable_by_key(|(_, pin)| *pin);
     found.first().copied()
-}
-
-/// The domain of a point, if it is of voltage class B, floats and is not alternating.
-fn floats(facts: &Facts, point: PointId) -> Option<DomainId> {
-    let model = facts.model();
-    facts.electrical().domains().of(point).filter(|domain| {
-        let domain = &model[*domain];
-        domain.is_class_b() && !domain.ac && domain.reference == Reference::Floating
-    })
 }
 
 fn bare_ports(facts: &Facts) -> Vec<BarePort> {

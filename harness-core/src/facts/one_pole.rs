@@ -257,7 +257,7 @@ impl Opened<'_> {
 }
 
 /// The domain of a point, if it is of voltage class B, floats and is not alternating.
-fn floats(facts: &Facts, point: PointId) -> Option<DomainId> {
+pub(super) fn floats(facts: &Facts, point: PointId) -> Option<DomainId> {
     let model = facts.model();
     facts.electrical().domains().of(point).filter(|domain| {
         let domain = &model[*domain];

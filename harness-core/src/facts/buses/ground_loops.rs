@@ -3,7 +3,7 @@
 //! The idea: a reference is a run of wires between ground pins of nodes, at the plugs of the bus or named after it, on which nothing else is. Where
 //! two of its nodes return to one ground by another pin too, reference and returns are a loop.
 
-use super::Bus;
+use super::{Bus, lines::is_wired};
 use crate::{
     facts::{Facts, names::Label, pins::PinAt},
     model::{DeviceId, PointId, PointKind, WireId},
@@ -154,9 +154,7 @@ fn is_source(facts: &Facts, pin: &PinAt) -> bool {
 
 fn at(facts: &Facts, point: PointId) -> Option<PinAt> {
     let device = facts.model().device_at(point)?;
-    let is_wired =
-        facts.network().around(point).any(|(_, edge, _)| matches!(edge.kind, EdgeKind::Contact(_) | EdgeKind::Joint(_)));
-    facts.pins().of_device(device).iter().find(|pin| pin.point == point && is_wired).copied()
+    facts.pins().of_device(device).iter().find(|pin| pin.point == point && is_wired(facts.network(), point)).copied()
 }
 
 /// Whether the node says that this plug is isolated from the rest of it.

@@ -6,13 +6,13 @@
 //! Cost: a pass over the nodes; for each that is found the pins of its device.
 
 use super::{
-    lines::{Line, line_of},
+    lines::{Line, is_wired, line_of},
     nodes::{Bus, BusNode, Lines},
 };
 use crate::{
     facts::Facts,
     model::{DeviceId, PointId},
-    network::{EdgeKind, NetId},
+    network::NetId,
 };
 use std::collections::BTreeSet;
 
@@ -41,15 +41,13 @@ pub(super) fn half_nodes(facts: &Facts) -> Vec<HalfNode<'_>> {
     let buses = all.whole.iter().chain(&all.halved).filter(|bus| bus.lines == Lines::Pair && !bus.is_other_pair);
     for bus in buses {
         let (Some(first), Some(second)) = (points(bus, Line::High).next(), points(bus, Line::Low).next()) else { continue };
-        let without = |nodes: &'_ [BusNode], line: fn(&BusNode) -> &[PointId], lacks: Line| {
-            let pins = nodes.iter().filter_map(|node| Some((node.device, *line(node).first()?, lacks)));
-            pins.collect::<Vec<_>>()
-        };
-        let halves: Vec<BusNode> = bus.nodes.iter().filter(|node| node.second.is_empty()).cloned().collect();
-        let lacking_second = without(&halves, |node| &node.first, Line::Low);
-        let lacking_first = without(&bus.second_alone, |node| &node.second, Line::High);
-        let is_sure = bus.network().is_some() || bus.nodes.len() - halves.len() > lacking_second.len() + lacking_first.len();
-        for (device, pin, lacks) in lacking_second.into_iter().chain(lacking_first) {
+        let without_second = bus.nodes.iter().filter(|node| node.second.is_empty());
+        let lacking_second = without_second.filter_map(|node| Some((node.device, *node.first.first()?, Line::Low)));
+        let lacking_first = bus.second_alone.iter().filter_map(|node| Some((node.device, *node.second.first()?, Line::High)));
+        let halves: Vec<(DeviceId, PointId, Line)> = lacking_second.chain(lacking_first).collect();
+        let of_both = bus.nodes.iter().filter(|node| !node.second.is_empty()).count();
+        let is_sure = bus.network().is_some() || of_both > halves.len();
+        for (device, pin, lacks) in halves {
             let (nets, other) = if lacks == Line::Low { (&bus.second, second) } else { (&bus.first, first) };
             match on_line(facts, device, lacks, nets) {
                 Seat::Elsewhere => {}
@@ -79,8 +77,7 @@ enum Seat {
 
 fn on_line(facts: &Facts, device: DeviceId, line: Line, nets: &BTreeSet<NetId>) -> Seat {
     let (model, network) = (facts.model(), facts.network());
-    let wired =
-        |point: PointId| network.around(point).any(|(_, edge, _)| matches!(edge.kind, EdgeKind::Contact(_) | EdgeKind::Joint(_)));
+    let wired = |point: PointId| is_wired(network, point);
     let of_other_bus = |point: PointId| {
         let net = network.net(point);
         facts.buses().iter().any(|bus| bus.first.contains(&net) || bus.second.contains(&net))

@@ -3,6 +3,7 @@
 use crate::{
     facts::names::Label,
     model::{DeviceId, Model, PointId},
+    network::{EdgeKind, Network},
     vocabulary::Role,
 };
 
@@ -26,6 +27,11 @@ pub(super) struct BusPin {
     pub(super) stem: String,
     /// Of a pair that is not CAN.
     pub(super) is_other_pair: bool,
+}
+
+/// Whether a wire comes to a pin.
+pub(super) fn is_wired(network: &Network, point: PointId) -> bool {
+    network.around(point).any(|(_, edge, _)| matches!(edge.kind, EdgeKind::Contact(_) | EdgeKind::Joint(_)))
 }
 
 /// Which line of a bus a pin is on, by its role, else by its name.

@@ -1,13 +1,13 @@
 //! Which pins are on one bus.
 
 use super::{
-    lines::{BusPin, Line, line_of},
+    lines::{BusPin, Line, is_wired, line_of},
     other_pairs,
 };
 use crate::{
     format::values::Choice,
     model::{DeviceId, Model, NetworkId, PointId},
-    network::{EdgeKind, EdgeRole, MetalKind, NetId, Network},
+    network::{EdgeRole, MetalKind, NetId, Network},
     standards::bus::Protocol,
     text::Span,
     vocabulary::{self, LinNode, Termination},
@@ -119,8 +119,7 @@ impl Bus {
 
 /// Pins of buses that a wire comes to.
 fn pins(model: &Model, network: &Network) -> Vec<BusPin> {
-    let wired =
-        |point: PointId| network.around(point).any(|(_, edge, _)| matches!(edge.kind, EdgeKind::Contact(_) | EdgeKind::Joint(_)));
+    let wired = |point: PointId| is_wired(network, point);
     let mut pins = Vec::new();
     for (point, _) in model.points() {
         let (Some(device), true) = (model.device_at(point), model.is_fitted(point)) else { continue };

@@ -1,9 +1,9 @@
 //! Networks whose pins are not all on one bus.
 
+use super::lines::is_wired;
 use crate::{
     facts::Facts,
     model::{NetworkId, PointId},
-    network::EdgeKind,
     vocabulary::Role,
 };
 use std::collections::BTreeMap;
@@ -27,8 +27,7 @@ pub(super) fn split_networks(facts: &Facts) -> Vec<SplitNetwork> {
     for (index, bus) in facts.buses().iter().enumerate() {
         by_net.extend(bus.first.iter().chain(&bus.second).map(|net| (*net, index)));
     }
-    let wired =
-        |point: PointId| network.around(point).any(|(_, edge, _)| matches!(edge.kind, EdgeKind::Contact(_) | EdgeKind::Joint(_)));
+    let wired = |point: PointId| is_wired(network, point);
     let mut found: BTreeMap<NetworkId, BTreeMap<Option<usize>, Vec<PointId>>> = BTreeMap::new();
     for (point, _) in model.points().filter(|(point, _)| model.is_fitted(*point) && wired(*point)) {
         let Some(pin) = model.pin_at(point) else { continue };
