@@ -1,12 +1,14 @@
 //! The command line.
 
 mod diff;
+mod export;
 mod live;
 mod setup;
 mod swaps;
 mod whatif;
 
 pub use diff::{Diff, DiffFormat};
+pub use export::Export;
 pub use live::{Live, LiveFormat};
 pub use setup::{Completions, Manual, New, Starter};
 pub use swaps::{Swaps, SwapsFormat};
@@ -79,6 +81,8 @@ pub enum Command {
     Schema(Schema),
     /// Print the format reference in Markdown: every key, what may be written there, what it means.
     Format,
+    /// Write the lists of a design for people who work with spreadsheets: wires by loom, contacts by plug, fuses with what they protect.
+    Export(Export),
     /// Begin a design: a starter of several files for a kind of job, clean and commented.
     New(New),
     /// Print the script with which a shell completes commands, options and their values.

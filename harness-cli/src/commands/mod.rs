@@ -7,6 +7,7 @@ pub mod check;
 pub mod completions;
 pub mod diff;
 pub mod explain;
+pub mod export;
 pub mod format;
 pub mod live;
 pub mod loads;

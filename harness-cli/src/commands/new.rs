@@ -4,15 +4,11 @@ use crate::{
     args::{New, Starter},
     exit,
     failure::Failure,
+    output,
     phrase::counted,
     render::kit::printable,
-    source::input,
 };
-use std::{
-    fs,
-    io::{self, Write},
-    path::{Path, PathBuf},
-};
+use std::{io::Write, path::PathBuf};
 
 /// The files of a starter: their names and texts.
 type Texts = &'static [(&'static str, &'static str)];
@@ -68,17 +64,17 @@ pub fn run(args: &New, out: &mut dyn Write) -> Result<u8, Failure> {
     }
     let folder = args.out.clone().unwrap_or_else(|| PathBuf::from(&slug));
     let own = format!("{slug}.yaml");
-    let files: Vec<(String, String)> = args
+    let files: Vec<(String, Vec<u8>)> = args
         .kind
         .texts()
         .iter()
         .chain(COMMON)
         .map(|(file, text)| match *file {
-            OWN => (own.clone(), text.replace(NAMED, &format!("design: {}\n", quoted(name)))),
-            file => (file.to_owned(), text.replace("DESIGN.yaml", &own)),
+            OWN => (own.clone(), text.replace(NAMED, &format!("design: {}\n", quoted(name))).into_bytes()),
+            file => (file.to_owned(), text.replace("DESIGN.yaml", &own).into_bytes()),
         })
         .collect();
-    place(&folder, &files)?;
+    output::folder(&folder, &files)?;
     let shown = printable(&folder.display().to_string()).into_owned();
     writeln!(out, "{shown}: {}, {}", args.kind.words(), counted(files.len(), "file"))?;
     for (file, _) in &files {
@@ -90,42 +86,6 @@ pub fn run(args: &New, out: &mut dyn Write) -> Result<u8, Failure> {
     )?;
     out.flush()?;
     Ok(exit::CLEAN)
-}
-
-/// Writes the files beside the place of their folder and moves the folder there.
-fn place(folder: &Path, files: &[(String, String)]) -> Result<(), Failure> {
-    let told = |reason: String| Failure::Told(format!("write `{}`: {reason}", folder.display()));
-    let system = |error: io::Error| told(input::reason(&error));
-    if folder.symlink_metadata().is_ok() {
-        return Err(told("it is there already; name another folder with `--out`".to_owned()));
-    }
-    let Some(name) = folder.file_name() else { return Err(told("this is not the name of a new folder".to_owned())) };
-    let mut beside = std::ffi::OsString::from(".");
-    beside.push(name);
-    beside.push(format!(".{}.harness-part", std::process::id()));
-    let part = folder.with_file_name(beside);
-    fs::create_dir(&part).map_err(|error| match error.kind() {
-        io::ErrorKind::NotFound => told("the folder above it is not there".to_owned()),
-        _ => system(error),
-    })?;
-    let write = || -> io::Result<()> {
-        for (file, text) in files {
-            fs::write(part.join(file), text)?;
-            #[cfg(unix)]
-            if file.ends_with(".sh") {
-                use std::os::unix::fs::PermissionsExt;
-                let mut mode = fs::metadata(part.join(file))?.permissions();
-                mode.set_mode(mode.mode() | (mode.mode() & 0o444) >> 2);
-                fs::set_permissions(part.join(file), mode)?;
-            }
-        }
-        fs::rename(&part, folder)
-    };
-    write().map_err(|error| {
-        // What could not be finished is taken away again, as far as that goes.
-        let _ = fs::remove_dir_all(&part);
-        system(error)
-    })
 }
 
 /// A name as the name of a file: lower case, with hyphens for all that is neither letter nor digit.

@@ -44,7 +44,7 @@ fn a_starter_is_written_over_nothing() {
     let path = folder.to_str().unwrap();
     let again = harness(&["new", "Lift", "--out", path]);
     assert_eq!(again.code, exit::FAILED);
-    assert_eq!(again.err, format!("error: failed to write `{path}`: it is there already; name another folder with `--out`\n"));
+    assert_eq!(again.err, format!("error: failed to write `{path}`: it is there already; name another folder\n"));
     let beside: Vec<_> = fs::read_dir(folder.parent().unwrap()).unwrap().map(|entry| entry.unwrap().file_name()).collect();
     assert_eq!(beside, ["lift"], "nothing is left beside it");
     for (name, why) in [("", "without a name"), ("..", "no letter or digit"), ("a\nb", "without a name")] {
