@@ -10,7 +10,7 @@ mod whatif;
 pub use diff::{Diff, DiffFormat};
 pub use export::Export;
 pub use live::{Live, LiveFormat};
-pub use setup::{Completions, Manual, New, Starter};
+pub use setup::{Completions, Manual, New, Starter, Tidy};
 pub use swaps::{Swaps, SwapsFormat};
 pub use whatif::{Whatif, WhatifFormat};
 
@@ -83,6 +83,8 @@ pub enum Command {
     Format,
     /// Write the lists of a design for people who work with spreadsheets: wires by loom, contacts by plug, fuses with what they protect.
     Export(Export),
+    /// Bring the files of designs into the one form that suits reviews best: same meaning, every comment kept.
+    Tidy(Tidy),
     /// Begin a design: a starter of several files for a kind of job, clean and commented.
     New(New),
     /// Print the script with which a shell completes commands, options and their values.

@@ -44,8 +44,15 @@ pub use content::Content;
 pub use design::Design;
 pub use head::{Head, head};
 pub use kind::Kind;
+pub use order::natural;
 pub use read::Document;
 pub use reader::{Unread, clip};
 pub use reference::reference;
 #[cfg(feature = "schema")]
 pub use schema::schema;
+
+/// The shape of a netlist file.
+#[must_use]
+pub fn shape() -> &'static shape::RecordShape {
+    <Design as reader::Record>::SHAPE
+}

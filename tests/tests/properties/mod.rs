@@ -4,6 +4,7 @@ mod changes;
 mod in_line;
 mod physics;
 mod soundness;
+mod tidy;
 
 use harness_core::{Report, finding::Judged};
 
