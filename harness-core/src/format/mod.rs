@@ -4,6 +4,7 @@
 //! The same records give the reading (`reader`), the nearest-name hints, the JSON Schema (`schema`) and the
 //! format reference (`reference`).
 
+mod astray;
 mod attribute;
 mod case;
 mod class;

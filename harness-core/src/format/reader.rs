@@ -28,6 +28,17 @@ pub struct Reader<'a> {
     pub findings: Findings,
     /// How often keys were given that nothing reads yet.
     pub unread: Unread,
+    /// What the thing lacks that was read last.
+    pub(super) lacks: Lacks,
+}
+
+/// What must be written of a thing and is not.
+#[derive(Debug, Default)]
+pub(super) struct Lacks {
+    /// The value that lacks it.
+    pub(super) node: Option<NodeId>,
+    /// The keys, each noted by a finding of its own.
+    pub(super) keys: Vec<String>,
 }
 
 /// How often each key was given that no rule, figure or paper reads yet, by its word.
@@ -119,7 +130,7 @@ impl<'a> Reader<'a> {
     /// A reader of `tree`.
     #[must_use]
     pub fn new(tree: &'a Tree, names: &'a Names) -> Self {
-        Self { tree, names, key: "", findings: Findings::new(), unread: Unread::new() }
+        Self { tree, names, key: "", findings: Findings::new(), unread: Unread::new(), lacks: Lacks::default() }
     }
 
     /// The text of a scalar with its name; `None` after a mistake was noted.
@@ -176,6 +187,11 @@ impl<'a> Reader<'a> {
         );
     }
 
+    /// Notes that `node` is not a map.
+    pub(super) fn expected_map(&mut self, node: NodeId, shape: &RecordShape) {
+        self.unexpected(node, &format!("a map ({})", example_keys(shape)));
+    }
+
     /// Reads a record: every key is looked up, unknown ones are noted with the nearest, missing ones are named.
     pub fn record<R: Record>(&mut self, node: NodeId) -> Option<R> {
         let mut record = R::default();
@@ -187,7 +203,7 @@ impl<'a> Reader<'a> {
             // `{}` may be left out where nothing must be said.
             Kind::Missing if shape.fields.iter().all(|field| !field.required) => return Some(record),
             _ => {
-                self.unexpected(node, &format!("a map ({})", example_keys(shape)));
+                self.expected_map(node, shape);
                 return None;
             }
         }
@@ -259,6 +275,7 @@ impl<'a> Reader<'a> {
                 .label("no key gives the kind")
                 .help(help),
         );
+        self.lacks(node, "a key that gives its kind".to_owned());
         None
     }
 
@@ -320,6 +337,14 @@ impl<'a> Reader<'a> {
                 .label(format!("no `{}`", field.key))
                 .help(format!("add `{}`: {}", field.key, clause(field.doc.trim()))),
         );
+        self.lacks(node, format!("`{}`", field.key));
+    }
+
+    fn lacks(&mut self, node: NodeId, what: String) {
+        if self.lacks.node != Some(node) {
+            self.lacks = Lacks { node: Some(node), keys: Vec::new() };
+        }
+        self.lacks.keys.push(what);
     }
 }
 
