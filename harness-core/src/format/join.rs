@@ -4,7 +4,7 @@
 //! trees, before records are read: no record has to know of it, and what must be there is judged on the whole thing. Cost: the
 //! entries of the maps that two files share, once; a design of one file pays nothing.
 
-use super::{Attribute, collect::Findings, repeated::called, rules};
+use super::{Attribute, collect::Findings, repeated::called, row, rules};
 use crate::text::{Kind, Name, Names, NodeId, Tree};
 use rustc_hash::FxHashMap;
 
@@ -115,6 +115,11 @@ impl Joiner<'_> {
         let is = |keys: &[Attribute]| keys.iter().any(|key| key.word() == word);
         if self.way.is_empty() && is(&OF_FILES) {
             self.of_files.extend(pairs.iter().skip(1).map(|(_, value)| (name, *value)));
+            return pairs.first().copied();
+        }
+        // Two lists may each have a row of one thing.
+        let is_row = |value: NodeId| self.tree.text(value).is_some_and(|text| row::number(self.names.text(text)).is_some());
+        if word == Attribute::Row.word() && pairs.iter().all(|(_, value)| is_row(*value)) {
             return pairs.first().copied();
         }
         // A key without a value says nothing yet.

@@ -54,6 +54,7 @@ impl Document {
             let Some(file) = reading.open(files, &asked.path, asked.at) else { continue };
             let Some((tree, top)) = reading.tree(file) else { continue };
             reading.check_file(&tree, top, asked.at.is_none());
+            reading.list(&tree, top);
             for named in reading.included(&tree, top) {
                 let refused = includes.ask(&asked, &named, &reading.names).err();
                 reading.findings.extend(refused.map(|finding| *finding));
@@ -166,9 +167,18 @@ impl Reading {
     fn included(&self, tree: &Tree, top: NodeId) -> Vec<Text> {
         let mut included = Vec::new();
         if let Some((_, value)) = self.entry(tree, top, Attribute::Include) {
-            Field::read(&mut included, &mut Reader::new(tree, &self.names), value);
+            Field::read(&mut included, &mut Reader::new(tree, &self.names, &self.sources), value);
         }
         included
+    }
+
+    /// Keeps which list a file was made from, for whoever shows its places.
+    fn list(&mut self, tree: &Tree, top: NodeId) {
+        let list = self.entry(tree, top, Attribute::From).and_then(|(_, value)| tree.text(value));
+        let list = list.map(|name| self.names.text(name).to_owned()).filter(|list| !list.is_empty());
+        if let (Some(list), Some(file)) = (list, self.sources.file_mut(tree.span(top).file)) {
+            file.set_list(list);
+        }
     }
 
     /// The entry of a key at the top of a file.
@@ -190,7 +200,7 @@ impl Reading {
     }
 
     fn with_reader<T>(&mut self, tree: &Tree, read: impl FnOnce(&mut Reader<'_>) -> T) -> T {
-        let mut reader = Reader::new(tree, &self.names);
+        let mut reader = Reader::new(tree, &self.names, &self.sources);
         reader.findings = std::mem::take(&mut self.findings);
         let value = read(&mut reader);
         self.findings = reader.findings;
@@ -206,8 +216,8 @@ impl Reading {
         let place = tree.span(top);
         let lacks = |key: Attribute| is_root && !tree.is_incomplete(top) && self.entry(tree, top, key).is_none();
         let (no_format, no_design) = (lacks(Attribute::Format), lacks(Attribute::Design));
-        // What is no number is noted when the design is read.
-        let version = format.and_then(|value| <At<u32> as Read>::read(&mut Reader::new(tree, &self.names), value));
+        // What is not a number is noted when the design is read.
+        let version = format.and_then(|value| <At<u32> as Read>::read(&mut Reader::new(tree, &self.names, &self.sources), value));
         let top = Span::new(place.file, place.start, place.start);
         if let Some(format) = version.filter(|format| format.value != 1) {
             self.findings.push(

@@ -11,9 +11,9 @@ use crate::{
     finding::{Remedy, RemedyKind},
     quantity::Unit,
     suggest::{nearest, question},
-    text::{At, Kind, Name, Names, NodeId, Span, Tree},
+    text::{At, FileId, Kind, Name, Names, NodeId, Sources, Span, Tree},
 };
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Reads the nodes of one file and collects every mistake.
 #[derive(Debug)]
@@ -30,6 +30,10 @@ pub struct Reader<'a> {
     pub unread: Unread,
     /// What the thing lacks that was read last.
     pub(super) lacks: Lacks,
+    /// The files that say which list they were made from.
+    sources: &'a Sources,
+    /// The files that give rows and do not.
+    pub(super) without_list: BTreeSet<FileId>,
 }
 
 /// What must be written of a thing and is not.
@@ -129,8 +133,22 @@ impl<U: Unit> Limited for U {
 impl<'a> Reader<'a> {
     /// A reader of `tree`.
     #[must_use]
-    pub fn new(tree: &'a Tree, names: &'a Names) -> Self {
-        Self { tree, names, key: "", findings: Findings::new(), unread: Unread::new(), lacks: Lacks::default() }
+    pub fn new(tree: &'a Tree, names: &'a Names, sources: &'a Sources) -> Self {
+        Self {
+            tree,
+            names,
+            key: "",
+            findings: Findings::new(),
+            unread: Unread::new(),
+            lacks: Lacks::default(),
+            sources,
+            without_list: BTreeSet::new(),
+        }
+    }
+
+    /// Whether a file says which list it was made from.
+    pub(super) fn has_list(&self, file: FileId) -> bool {
+        self.sources.file(file).is_some_and(|file| file.list().is_some())
     }
 
     /// The text of a scalar with its name; `None` after a mistake was noted.

@@ -138,12 +138,16 @@ fn facts_under_a_misspelt_name_are_not_silent() {
     assert_eq!(astray("devices: { motor: { zone: hood } }\n"), "device `motor` is in one file alone and has no ports");
     assert_eq!(
         astray("devices: { inverter: { ports: { J112: { role: input } } } }\n"),
-        "`J112` is in one file alone and has no housing and is no point"
+        "`J112` is in one file alone and has no housing and is not a point"
     );
     assert_eq!(astray("parts: { fuses: { m100: { resistance: 1 mohm } } }\n"), "`m100` is in one file alone and lacks `rating`");
     assert_eq!(astray("zones: { hod: { wet: true } }\n"), "`hod` is in one file alone and nothing names it");
-    // It is named, or says what the other says too: it is a zone of its own.
-    assert_eq!(astray("zones: { hod: { wet: true } }\ndevices: { inverter: { zone: hod } }\n"), "");
+    // Where something names it, the other one is in question.
+    assert_eq!(
+        astray("zones: { hod: { wet: true } }\ndevices: { inverter: { zone: hod } }\n"),
+        "`hood` is in one file alone and nothing names it"
+    );
+    // What says of itself what the other says too is a zone of its own.
     assert_eq!(astray("zones: { hod: { ambient: 50 degC } }\n"), "");
 }
 
