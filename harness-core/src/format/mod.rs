@@ -7,10 +7,12 @@
 mod astray;
 mod attribute;
 mod case;
+pub mod cavities;
 mod class;
 mod collect;
 mod collections;
 mod content;
+mod decimal;
 mod demand;
 pub mod design;
 pub mod devices;
