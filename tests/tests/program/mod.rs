@@ -15,6 +15,7 @@ mod pictures;
 mod review;
 mod revision;
 mod rework;
+mod setup;
 mod swaps;
 mod whatif;
 
