@@ -79,7 +79,7 @@ fn devices(map: &mut Map<Device>, names: &Names) {
         elements(&mut device.inside, names);
         device.nodes.sort_by(|a, b| natural(names.text(a.value), names.text(b.value)));
         for port in &mut device.ports.0 {
-            sort(&mut port.value.pins, names);
+            sort(&mut port.value.pins.0, names);
         }
     }
 }
