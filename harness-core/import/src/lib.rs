@@ -1,0 +1,1 @@
+//! Makes netlists of wire lists.
