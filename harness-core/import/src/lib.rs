@@ -1,1 +1,3 @@
 //! Makes netlists of wire lists.
+
+pub mod cell;
