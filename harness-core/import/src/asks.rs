@@ -23,7 +23,9 @@ pub fn asks(report: &Report, conductors: usize, most: usize) -> Vec<Ask> {
         let about_all = finding.headline.contains("the design has no ") || finding.headline.contains("no source");
         let things = if about_all { conductors } else { finding.concerns.len() };
         let ask = by_fact.entry(fact.clone()).or_insert_with(|| Ask { fact, things: Vec::new(), checks: 0 });
-        ask.things.extend(finding.concerns.iter().cloned());
+        if !about_all {
+            ask.things.extend(finding.concerns.iter().cloned());
+        }
         ask.checks += checks * things.max(1);
     }
     let mut asks: Vec<Ask> = by_fact.into_values().collect();

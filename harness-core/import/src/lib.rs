@@ -43,6 +43,8 @@ pub struct Imported {
     pub files: BTreeMap<String, String>,
     /// The mapping as it was understood.
     pub mapping: String,
+    /// The lists that the mapping given does not name, as it would.
+    pub new_lists: String,
     /// How each list was understood.
     pub lists: Vec<Understood>,
     /// What can't be read, conflicts, remarks.
@@ -152,6 +154,7 @@ pub fn import(books: &[Book], mapping: &Mapping) -> Result<Imported, Refused> {
     Ok(Imported {
         files,
         mapping: netlist::mapping(&with_looms, mapping),
+        new_lists: netlist::entries(&with_looms, mapping),
         lists: with_looms.iter().map(|(sheet, loom)| understood(sheet, loom.clone())).collect(),
         wires,
         looms: draft.looms.keys().cloned().collect(),

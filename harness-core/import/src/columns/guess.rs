@@ -63,6 +63,7 @@ pub fn understand<'a>(
         return Ok(sheet);
     }
     guess(&mut sheet, &headings, colours);
+    sheet.loom = tab.name.strip_prefix("loom ").or_else(|| tab.name.strip_prefix("Loom ")).map(|name| name.trim().to_owned());
     Ok(sheet)
 }
 
@@ -75,7 +76,18 @@ fn header_row(tab: &Tab) -> Option<usize> {
     };
     let scores: Vec<usize> = tab.rows.iter().take(TOP).map(score).collect();
     let best = scores.iter().copied().max().filter(|best| *best > 0)?;
-    scores.iter().position(|score| *score == best)
+    let at = scores.iter().position(|score| *score == best)?;
+    // Sides above, plugs and pins below them: the second row is that of the headings.
+    let is_second = |row: &Row| {
+        row.cells.len() >= 2
+            && row
+                .cells
+                .iter()
+                .all(|cell| meanings(&cell.text).iter().any(|meaning| matches!(meaning, Meaning::Plug | Meaning::Pin)))
+    };
+    let has_sides =
+        tab.rows.get(at).is_some_and(|row| row.cells.iter().any(|cell| matches!(meanings(&cell.text), [Meaning::From])));
+    Some(if has_sides && tab.rows.get(at + 1).is_some_and(is_second) { at + 1 } else { at })
 }
 
 /// The headings of all columns that hold something, joined with the one above where that says the side.
@@ -91,9 +103,11 @@ fn headings(tab: &Tab, row: Option<&Row>, above: Option<&Row>) -> Vec<(u32, Stri
         // Without merged cells the side holds up to the next one.
         (is_side && (column < reach || cell.spans <= 1 && column < next)).then_some(cell.text.as_str())
     };
+    let is_heading = above.is_some_and(|above| above.cells.iter().filter(|cell| !meanings(&cell.text).is_empty()).count() >= 2);
     let heading = |column: u32| {
         let own = row.map_or("", |row| row.text(column));
         match side(column) {
+            _ if own.is_empty() && is_heading => above.map_or("", |above| above.text(column)).to_owned(),
             Some(side) if matches!(meanings(own), [Meaning::Plug | Meaning::Pin]) => format!("{side} {own}"),
             _ => own.to_owned(),
         }
@@ -229,6 +243,9 @@ fn without_heading(cells: &[&str], colours: &BTreeMap<String, String>) -> (Meani
         if share(cells, |cell| cell::colour(&cell::doubt(cell).text, colours).is_ok()) >= 0.8 {
             return (Meaning::Colour, by());
         }
+        if share(cells, |cell| cell::length(&cell::doubt(cell).text, None).is_ok()) >= 0.8 {
+            return (Meaning::Length(None), by());
+        }
     }
     (Meaning::Unread, "its heading is not known".to_owned())
 }
@@ -314,7 +331,7 @@ fn doubles(sheet: &mut Sheet<'_>) {
         if same.len() < 2 {
             continue;
         }
-        let has_gauge = same.iter().any(|(_, other)| *other == Meaning::Size(Some(SizeUnit::Awg)));
+        let metric = same.iter().filter(|(_, other)| *other == Meaning::Size(Some(SizeUnit::SquareMillimetre))).count();
         let descriptions = |sheet: &Sheet<'_>| {
             sheet.columns.iter().filter(|column| column.meaning == Meaning::Signal && is_description(&column.key)).count()
         };
@@ -323,11 +340,12 @@ fn doubles(sheet: &mut Sheet<'_>) {
             sheet.columns.iter().filter(|column| column.meaning == Meaning::Signal && !is_description(&column.key)).count();
         let Some(column) = sheet.columns.iter_mut().find(|column| column.index == *index) else { continue };
         match meaning {
-            Meaning::Size(Some(SizeUnit::Awg)) if same.len() == 2 && same.iter().any(|(_, other)| other != meaning) => {}
-            Meaning::Size(Some(SizeUnit::SquareMillimetre)) if same.len() == 2 && has_gauge => {
+            // A gauge and its area in mm2 are one size twice: the gauge is what was written.
+            Meaning::Size(Some(SizeUnit::SquareMillimetre)) if same.len() == 2 && metric == 1 => {
                 column.meaning = Meaning::Unread;
-                column.because = "the size is taken from the column in AWG".to_owned();
+                column.because = "the size is taken from the other column of sizes".to_owned();
             }
+            Meaning::Size(_) if same.len() == 2 && metric == 1 => {}
             Meaning::Signal if is_plain_signal && is_description(&column.key) => {
                 column.meaning = Meaning::Note;
                 column.because = "a description beside the signal".to_owned();

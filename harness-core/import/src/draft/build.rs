@@ -159,7 +159,7 @@ impl Builder<'_> {
                 .map_or_else(|| format!("{}-capped", self.described(stations.first())), |number| number.replace(' ', "-"));
             let Some(from) = stations.first().and_then(|end| self.node_of(end, &row.loom, &base, place)) else { return };
             let wire = self.wire(row, from, Node::Capped, place);
-            self.add(&row.loom, &base, wire);
+            self.add((&row.loom, row.number.is_some()), &base, wire);
             return;
         }
         for end in stations.iter() {
@@ -249,7 +249,19 @@ impl Builder<'_> {
         }
         let mut ends = [self.described(stations.first()), self.described(stations.last())];
         ends.sort();
-        ends.join("-")
+        let base = ends.join("-");
+        // Two wires between things without cavities are two, though nothing but their rows may distinguish them.
+        let has_whole = stations.iter().any(|end| matches!(end, End::At(Plain::Whole { .. })));
+        let wires = self.draft.looms.get(&row.loom).map(|loom| &loom.wires);
+        let is_taken = |name: &str| wires.is_some_and(|wires| wires.contains_key(name));
+        if !has_whole || !is_taken(&base) {
+            return base;
+        }
+        let with = row.colour.as_ref().map(|colour| format!("{base}-{}", colour.replace('/', "")));
+        if let Some(with) = with.filter(|name| !is_taken(name)) {
+            return with;
+        }
+        (2..).map(|count| format!("{base}-{count}")).find(|name| !is_taken(name)).unwrap_or(base)
     }
 
     /// Whether another list has the same wire; what that one leaves out is taken from this one, and differences are said.
@@ -314,13 +326,12 @@ impl Builder<'_> {
     }
 
     /// Adds a wire under its name, or under one with its ends where that is taken.
-    fn add(&mut self, loom: &str, name: &str, wire: Wire) -> String {
+    fn add(&mut self, (loom, is_numbered): (&str, bool), name: &str, wire: Wire) -> String {
         let wires = &self.draft.looms.entry(loom.to_owned()).or_default().wires;
         let mut free = name.to_owned();
         if let Some(other) = wires.get(name) {
             let place = vec![other.place.clone(), wire.place.clone()];
-            let is_number = !name.contains(&wire.from.written()) && !name.contains(&wire.to.written());
-            if is_number {
+            if is_numbered {
                 self.findings.conflict(
                     "duplicate number",
                     format!("the number `{name}` is on two wires of loom `{loom}`"),
@@ -490,12 +501,8 @@ impl Builder<'_> {
                     wire.size = row.size.as_ref().and_then(|size| size.sizes.get(at).cloned());
                     wire.unsure.push("size: one for each piece, in their order".to_owned());
                 } else {
-                    let text = row.size.as_ref().map_or_else(String::new, |size| size.sizes.join(" / "));
-                    self.findings.trouble(Trouble {
-                        place: place.clone(),
-                        text: text.clone(),
-                        why: "holds two sizes".to_owned(),
-                    });
+                    let (heading, text) = &row.size_cell;
+                    self.findings.trouble(Trouble::cell(&place.list, place.row, heading, text, "holds two sizes"));
                     wire.size = None;
                     wire.unsure.push(format!("size: {text}"));
                 }
@@ -505,7 +512,7 @@ impl Builder<'_> {
                 self.cabled(row, &name, &mut wire, 1, place);
                 wire.unsure.push("core: the list does not say which".to_owned());
             }
-            self.add(&row.loom, &name, wire);
+            self.add((&row.loom, row.number.is_some()), &name, wire);
         }
     }
 
@@ -522,7 +529,7 @@ impl Builder<'_> {
                 wire.unsure.push("size: one for each branch, in the order of the ends".to_owned());
             }
             let name = format!("{base}-{}", wire.to.written());
-            self.add(&row.loom, &name, wire);
+            self.add((&row.loom, row.number.is_some()), &name, wire);
         }
         Node::Splice(splice)
     }
@@ -604,7 +611,7 @@ impl Builder<'_> {
             if cores > 1 {
                 self.cabled(row, base, &mut wire, at as u32 + 1, &place);
             }
-            self.add(&row.loom, &name, wire);
+            self.add((&row.loom, row.number.is_some()), &name, wire);
         }
         true
     }

@@ -33,7 +33,9 @@ pub(crate) fn taken(rows: &mut Vec<RowWire>, listed: &BTreeSet<String>, findings
             rows.push(row);
             continue;
         };
-        if let Some(number) = row.number.clone().filter(|number| !listed.contains(number) && row.state.is_none()) {
+        if let Some(number) =
+            row.number.clone().filter(|number| !numbers(number).any(|number| listed.contains(number)) && row.state.is_none())
+        {
             by_number.entry(number).or_default().push(row.clone());
         }
         pins.push(PinRow { plug: plug.clone(), label: label(cavity), row });
@@ -61,6 +63,11 @@ pub(crate) fn taken(rows: &mut Vec<RowWire>, listed: &BTreeSet<String>, findings
         }
     }
     pins
+}
+
+/// The numbers of a cell that may hold several.
+fn numbers(cell: &str) -> impl Iterator<Item = &str> {
+    cell.split([';', ',']).map(str::trim).filter(|number| !number.is_empty())
 }
 
 /// Lays the tables over the pins of the draft.
@@ -116,7 +123,7 @@ fn set(table: &PinRow, names: &Names, draft: &mut Draft, findings: &mut Findings
         .collect();
     if let Some(number) = &table.row.number
         && !wires.is_empty()
-        && !wires.iter().any(|(name, _)| name == number || name.starts_with(&format!("{number}-")))
+        && !numbers(number).any(|number| wires.iter().any(|(name, _)| name == number || name.starts_with(&format!("{number}-"))))
     {
         let text = format!(
             "the table of plug `{}` has wire `{number}` at pin {}, and the list of wires has `{}` there",

@@ -17,6 +17,8 @@ pub(crate) struct RowWire {
     pub(crate) from: Vec<End>,
     pub(crate) to: Vec<End>,
     pub(crate) size: Option<Size>,
+    /// The heading and the text of the size, as they are.
+    pub(crate) size_cell: (String, String),
     pub(crate) colour: Option<String>,
     pub(crate) length: Option<String>,
     pub(crate) signal: Option<String>,
@@ -152,7 +154,10 @@ fn read(sheet: &Sheet<'_>, row: &Row, unit: Option<SizeUnit>, reading: &Reading<
             }
         };
         match column.meaning {
-            Meaning::Number => wire.number = Some(text.to_owned()),
+            Meaning::Number => match cell::state(text).filter(|_| text.chars().count() > 1) {
+                Some(state) => wire.state = wire.state.or(Some(state)),
+                None => wire.number = Some(text.to_owned()),
+            },
             Meaning::From => ends.entry(false).or_default().0 = text.to_owned(),
             Meaning::FromPin => ends.entry(false).or_default().1 = text.to_owned(),
             Meaning::To => ends.entry(true).or_default().0 = text.to_owned(),
@@ -170,6 +175,7 @@ fn read(sheet: &Sheet<'_>, row: &Row, unit: Option<SizeUnit>, reading: &Reading<
                             wire.notes.push(format!("size: {}", size.rest));
                         }
                         wire.size = Some(size);
+                        wire.size_cell = (column.key.clone(), text.to_owned());
                     }
                     Err(why) if cell::state(text).is_none() => trouble(why, &mut wire, "size"),
                     Err(_) => {}
@@ -256,7 +262,20 @@ fn read(sheet: &Sheet<'_>, row: &Row, unit: Option<SizeUnit>, reading: &Reading<
                 if is_doubtful {
                     wire.unsure.push(format!("{name}: {plug} {pin}").trim_end().to_owned());
                 }
-                if is_to { wire.to = chain } else { wire.from = chain }
+                if is_to {
+                    wire.to = chain;
+                    // `P2 4 via 10k resistor`: it is before the end at which the wire arrives.
+                    let count = wire.to.len();
+                    let lower = plug.to_lowercase();
+                    if count > 1
+                        && matches!(wire.to.last(), Some(End::Element(_)))
+                        && (lower.contains(" via ") || lower.contains(" through "))
+                    {
+                        wire.to.swap(count - 1, count - 2);
+                    }
+                } else {
+                    wire.from = chain;
+                }
             }
             Err(why) => {
                 let text = format!("{plug} {pin}");

@@ -17,27 +17,7 @@ const HEAD: &str = "\
 pub(crate) fn mapping(sheets: &[(&Sheet<'_>, Option<String>)], old: &Mapping) -> String {
     let mut text = HEAD.to_owned();
     text.push_str("lists:\n");
-    for (sheet, loom) in sheets {
-        text.push_str(&format!("  {}:\n    kind: {}\n", quoted(&sheet.list), sheet.kind.word()));
-        if sheet.header_row > 0 {
-            text.push_str(&format!("    header-row: {}\n", sheet.header_row));
-        }
-        if let Some(loom) = loom.as_ref().filter(|_| matches!(sheet.kind, Kind::Wires | Kind::Pins)) {
-            text.push_str(&format!("    loom: {}\n", quoted(loom)));
-        }
-        if let Some(plug) = &sheet.plug {
-            text.push_str(&format!("    plug: {}\n", quoted(plug)));
-        }
-        let columns: Vec<_> = sheet.columns.iter().collect();
-        if columns.is_empty() {
-            continue;
-        }
-        text.push_str("    columns:\n");
-        for column in columns {
-            let why = if column.meaning == Meaning::Asked { format!(" # {}", column.because) } else { String::new() };
-            text.push_str(&format!("      {}: {}{why}\n", quoted(&column.key), column.meaning));
-        }
-    }
+    text.push_str(&entries(sheets, &Mapping::default()));
     for (list, held) in old.lists.iter().filter(|(list, _)| !sheets.iter().any(|(sheet, _)| sheet.list == **list)) {
         text.push_str(&format!("  {}:\n    kind: {}\n", quoted(list), held.kind.0.word()));
         for (key, value) in
@@ -81,6 +61,33 @@ pub(crate) fn mapping(sheets: &[(&Sheet<'_>, Option<String>)], old: &Mapping) ->
                 quoted(device),
                 plugs.iter().map(|plug| quoted(plug)).collect::<Vec<_>>().join(", ")
             ));
+        }
+    }
+    text
+}
+
+/// The entries of the sheets that the old mapping does not name.
+pub(crate) fn entries(sheets: &[(&Sheet<'_>, Option<String>)], old: &Mapping) -> String {
+    let mut text = String::new();
+    for (sheet, loom) in sheets.iter().filter(|(sheet, _)| !old.lists.contains_key(&sheet.list)) {
+        text.push_str(&format!("  {}:\n    kind: {}\n", quoted(&sheet.list), sheet.kind.word()));
+        if sheet.header_row > 0 {
+            text.push_str(&format!("    header-row: {}\n", sheet.header_row));
+        }
+        if let Some(loom) = loom.as_ref().filter(|_| matches!(sheet.kind, Kind::Wires | Kind::Pins)) {
+            text.push_str(&format!("    loom: {}\n", quoted(loom)));
+        }
+        if let Some(plug) = &sheet.plug {
+            text.push_str(&format!("    plug: {}\n", quoted(plug)));
+        }
+        let columns: Vec<_> = sheet.columns.iter().collect();
+        if columns.is_empty() {
+            continue;
+        }
+        text.push_str("    columns:\n");
+        for column in columns {
+            let why = if column.meaning == Meaning::Asked { format!(" # {}", column.because) } else { String::new() };
+            text.push_str(&format!("      {}: {}{why}\n", quoted(&column.key), column.meaning));
         }
     }
     text

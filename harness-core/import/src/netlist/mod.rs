@@ -3,7 +3,7 @@
 mod mapping;
 mod yaml;
 
-pub(crate) use mapping::mapping;
+pub(crate) use mapping::{entries, mapping};
 
 use crate::draft::{Draft, EndKind, InLineKind, PortKind};
 use std::collections::{BTreeMap, BTreeSet};
