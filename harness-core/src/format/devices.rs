@@ -8,6 +8,7 @@ use super::{
     lists::{Listed, OneOrList},
     reader::{Read, Reader},
     record::record,
+    row::Row,
     shape::{FieldShape, Shape},
     values::{Choice, List, Map, OneOf},
 };
@@ -61,6 +62,8 @@ record! {
         note: Option<Text> = Note => paper();
         /// What must still be measured or found out.
         unsure: List<Text> = Unsure => paper().set();
+        /// The row of the list that `from` of the file names.
+        row: Row = Row => files();
     }
 
     /// A lid or cover of a device.
@@ -155,6 +158,8 @@ record! {
         voltage: Option<At<RatedVoltage>> = Voltage above_zero => alter();
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
+        /// The row of the list that `from` of the file names.
+        row: Row = Row => files();
     }
 
     /// What a pin needs.
@@ -196,6 +201,8 @@ record! {
         note: Option<Text> = Note => paper();
         /// What must still be measured or found out.
         unsure: List<Text> = Unsure => paper().set();
+        /// The row of the list that `from` of the file names.
+        row: Row = Row => files();
     }
 }
 

@@ -3,6 +3,7 @@
 use super::{
     inside::Element,
     record::record,
+    row::Row,
     values::{Choice, List, Map, OneOf},
 };
 use crate::{
@@ -74,6 +75,8 @@ record! {
         note: Option<Text> = Note => paper();
         /// What must still be measured or found out.
         unsure: List<Text> = Unsure => paper().set();
+        /// The row of the list that `from` of the file names.
+        row: Row = Row => files();
     }
 
     /// A splice.
@@ -84,6 +87,8 @@ record! {
         at: Option<Text> = At => work(Work::Tie).naming(in_loom(&[Kind::Segment]));
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
+        /// The row of the list that `from` of the file names.
+        row: Row = Row => files();
     }
 
     /// A wire.
@@ -117,6 +122,8 @@ record! {
         note: Option<Text> = Note => paper();
         /// What must still be measured or found out.
         unsure: List<Text> = Unsure => paper().set();
+        /// The row of the list that `from` of the file names.
+        row: Row = Row => files();
     }
 
     /// A cable of a loom.
@@ -133,6 +140,8 @@ record! {
         via: List<Text> = Via => work(Work::Lay).naming(in_loom(&[Kind::Segment])).set();
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
+        /// The row of the list that `from` of the file names.
+        row: Row = Row => files();
     }
 
     /// The two ends of a screen.

@@ -4,6 +4,7 @@
 //! The same records give the reading (`reader`), the nearest-name hints, the JSON Schema (`schema`) and the
 //! format reference (`reference`).
 
+mod astray;
 mod attribute;
 mod case;
 mod class;
@@ -24,12 +25,14 @@ pub mod lists;
 pub mod looms;
 mod names;
 mod order;
+pub mod origin;
 pub mod parts;
 mod read;
 mod reader;
 mod record;
 mod reference;
 mod repeated;
+mod row;
 pub mod rules;
 #[cfg(feature = "schema")]
 mod schema;
@@ -44,6 +47,7 @@ pub use content::Content;
 pub use design::Design;
 pub use head::{Head, head};
 pub use kind::Kind;
+pub use origin::{ListRow, Origins};
 pub use read::Document;
 pub use reader::{Unread, clip};
 pub use reference::reference;

@@ -11,9 +11,9 @@ use crate::{
     finding::{Remedy, RemedyKind},
     quantity::Unit,
     suggest::{nearest, question},
-    text::{At, Kind, Name, Names, NodeId, Span, Tree},
+    text::{At, FileId, Kind, Name, Names, NodeId, Sources, Span, Tree},
 };
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Reads the nodes of one file and collects every mistake.
 #[derive(Debug)]
@@ -28,6 +28,21 @@ pub struct Reader<'a> {
     pub findings: Findings,
     /// How often keys were given that nothing reads yet.
     pub unread: Unread,
+    /// What the thing lacks that was read last.
+    pub(super) lacks: Lacks,
+    /// The files that say which list they were made from.
+    sources: &'a Sources,
+    /// The files that give rows and do not.
+    pub(super) without_list: BTreeSet<FileId>,
+}
+
+/// What must be written of a thing and is not.
+#[derive(Debug, Default)]
+pub(super) struct Lacks {
+    /// The value that lacks it.
+    pub(super) node: Option<NodeId>,
+    /// The keys, each noted by a finding of its own.
+    pub(super) keys: Vec<String>,
 }
 
 /// How often each key was given that no rule, figure or paper reads yet, by its word.
@@ -118,8 +133,22 @@ impl<U: Unit> Limited for U {
 impl<'a> Reader<'a> {
     /// A reader of `tree`.
     #[must_use]
-    pub fn new(tree: &'a Tree, names: &'a Names) -> Self {
-        Self { tree, names, key: "", findings: Findings::new(), unread: Unread::new() }
+    pub fn new(tree: &'a Tree, names: &'a Names, sources: &'a Sources) -> Self {
+        Self {
+            tree,
+            names,
+            key: "",
+            findings: Findings::new(),
+            unread: Unread::new(),
+            lacks: Lacks::default(),
+            sources,
+            without_list: BTreeSet::new(),
+        }
+    }
+
+    /// Whether a file says which list it was made from.
+    pub(super) fn has_list(&self, file: FileId) -> bool {
+        self.sources.file(file).is_some_and(|file| file.list().is_some())
     }
 
     /// The text of a scalar with its name; `None` after a mistake was noted.
@@ -176,6 +205,11 @@ impl<'a> Reader<'a> {
         );
     }
 
+    /// Notes that `node` is not a map.
+    pub(super) fn expected_map(&mut self, node: NodeId, shape: &RecordShape) {
+        self.unexpected(node, &format!("a map ({})", example_keys(shape)));
+    }
+
     /// Reads a record: every key is looked up, unknown ones are noted with the nearest, missing ones are named.
     pub fn record<R: Record>(&mut self, node: NodeId) -> Option<R> {
         let mut record = R::default();
@@ -187,7 +221,7 @@ impl<'a> Reader<'a> {
             // `{}` may be left out where nothing must be said.
             Kind::Missing if shape.fields.iter().all(|field| !field.required) => return Some(record),
             _ => {
-                self.unexpected(node, &format!("a map ({})", example_keys(shape)));
+                self.expected_map(node, shape);
                 return None;
             }
         }
@@ -259,6 +293,7 @@ impl<'a> Reader<'a> {
                 .label("no key gives the kind")
                 .help(help),
         );
+        self.lacks(node, "a key that gives its kind".to_owned());
         None
     }
 
@@ -320,6 +355,14 @@ impl<'a> Reader<'a> {
                 .label(format!("no `{}`", field.key))
                 .help(format!("add `{}`: {}", field.key, clause(field.doc.trim()))),
         );
+        self.lacks(node, format!("`{}`", field.key));
+    }
+
+    fn lacks(&mut self, node: NodeId, what: String) {
+        if self.lacks.node != Some(node) {
+            self.lacks = Lacks { node: Some(node), keys: Vec::new() };
+        }
+        self.lacks.keys.push(what);
     }
 }
 

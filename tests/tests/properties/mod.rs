@@ -1,6 +1,7 @@
 //! What holds for any input, and for any way of writing the same design.
 
 mod changes;
+mod files;
 mod in_line;
 mod physics;
 mod soundness;
