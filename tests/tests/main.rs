@@ -14,6 +14,7 @@
 mod bad_input;
 mod diff;
 mod house;
+mod import;
 mod oracle;
 mod program;
 mod properties;
