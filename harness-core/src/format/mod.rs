@@ -43,6 +43,7 @@ pub use content::Content;
 pub use design::Design;
 pub use kind::Kind;
 pub use read::Document;
+pub(crate) use reader::Record;
 pub use reader::{Unread, clip};
 pub use reference::reference;
 #[cfg(feature = "schema")]

@@ -1,0 +1,3 @@
+//! What an editor is shown: names and their places over all fixtures, and whole sessions of a scripted client.
+
+mod names;
