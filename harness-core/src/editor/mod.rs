@@ -5,17 +5,27 @@
 //! model: a half-typed line costs that line, and whatever else can be read is known. Where figures or positions of housings are
 //! asked for, it asks the design. Knows no protocol, opens no file, counts in bytes.
 
+mod cursor;
+mod expected;
 mod index;
 mod labels;
+mod lines;
 mod opposite;
 mod outline;
+mod proposals;
 mod refer;
+mod rename;
 mod symbols;
+mod values;
 mod walk;
 
+pub use cursor::{Level, Place, Side, place};
+pub use expected::{Expected, expected};
 pub use index::{Index, Token};
 pub use opposite::{opposites, thing};
 pub use outline::{Fold, Outline, folds, outline};
+pub use proposals::{Proposal, ProposalKind, Proposals, proposals};
+pub use rename::{Refused, nameable, rename};
 pub use crate::format::Kind;
 pub use symbols::{Sort, SymbolId};
 
