@@ -2,11 +2,13 @@
 
 mod diff;
 mod live;
+mod lsp;
 mod swaps;
 mod whatif;
 
 pub use diff::{Diff, DiffFormat};
 pub use live::{Live, LiveFormat};
+pub use lsp::Lsp;
 pub use swaps::{Swaps, SwapsFormat};
 pub use whatif::{Whatif, WhatifFormat};
 
@@ -77,6 +79,8 @@ pub enum Command {
     Schema(Schema),
     /// Print the format reference in Markdown: every key, what may be written there, what it means.
     Format,
+    /// Serve an editor over standard input and output: findings as you type, what is known of a wire, names, cavities still free, remedies.
+    Lsp(Lsp),
 }
 
 /// Arguments of `harness check`.

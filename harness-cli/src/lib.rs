@@ -9,6 +9,7 @@ pub mod commands;
 pub mod exit;
 pub mod failure;
 pub mod output;
+pub mod lsp;
 mod phrase;
 pub mod render;
 pub mod source;
@@ -57,6 +58,7 @@ pub fn run(args: impl IntoIterator<Item = impl Into<OsString> + Clone>, io: Io<'
         Command::Rules(rules) => commands::rules::run(&rules, &harness_core::rule_pages(), look, out),
         Command::Schema(schema) => commands::schema::run(&schema, out),
         Command::Format => commands::format::run(out),
+        Command::Lsp(lsp) => commands::lsp::run(&lsp),
     };
     match done {
         Ok(code) => code,

@@ -9,6 +9,7 @@ pub mod explain;
 pub mod format;
 pub mod live;
 pub mod loads;
+pub mod lsp;
 pub mod merge;
 mod parallel;
 pub mod rules;

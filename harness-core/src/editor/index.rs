@@ -92,6 +92,11 @@ impl Index {
         found
     }
 
+    /// From the name of a thing to the end of what is said of it, wherever it is defined.
+    pub fn extents(&self, symbol: SymbolId) -> impl Iterator<Item = Span> + '_ {
+        self.gathered.definitions.iter().filter(move |definition| definition.symbol == symbol).map(|definition| definition.whole)
+    }
+
     /// Every place that bears the name of a thing, its definitions among them.
     pub fn of(&self, symbol: SymbolId) -> impl Iterator<Item = &Token> {
         self.tokens.iter().filter(move |token| token.symbol == symbol)

@@ -37,6 +37,12 @@ use crate::{
 };
 use std::sync::Arc;
 
+/// The names of the files that a design reads, its own first.
+#[must_use]
+pub fn files_of(files: &dyn Files, root: &str) -> Vec<String> {
+    Document::read(files, root).sources.files().map(|(_, file)| file.name().to_owned()).collect()
+}
+
 /// Reads one file that no design includes: its mistakes of reading, but for what another file of a design may give: a key that
 /// is required, a name that something bears.
 ///

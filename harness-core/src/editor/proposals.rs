@@ -58,6 +58,13 @@ impl Proposal {
         Self { kind, text: label.clone(), label, detail: String::new(), doc: String::new(), rank: 1 }
     }
 
+    /// A file that may be included.
+    #[must_use]
+    pub fn file(name: &str) -> Self {
+        let proposal = Self::new(ProposalKind::Name, name).detail("file");
+        if needs_quotes(name) { Self { text: quoted(name), ..proposal } } else { proposal }
+    }
+
     pub(super) fn detail(mut self, detail: impl Into<String>) -> Self {
         self.detail = detail.into();
         self
