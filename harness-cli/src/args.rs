@@ -1,14 +1,18 @@
 //! The command line.
 
 mod diff;
+mod export;
 mod live;
 mod lsp;
+mod setup;
 mod swaps;
 mod whatif;
 
 pub use diff::{Diff, DiffFormat};
+pub use export::Export;
 pub use live::{Live, LiveFormat};
 pub use lsp::Lsp;
+pub use setup::{Completions, Manual, New, Starter};
 pub use swaps::{Swaps, SwapsFormat};
 pub use whatif::{Whatif, WhatifFormat};
 
@@ -81,12 +85,20 @@ pub enum Command {
     Format,
     /// Serve an editor over standard input and output: findings as you type, what is known of a wire, names, cavities still free, remedies.
     Lsp(Lsp),
+    /// Write the lists of a design for people who work with spreadsheets: wires by loom, contacts by plug, fuses with what they protect.
+    Export(Export),
+    /// Begin a design: a starter of several files for a kind of job, clean and commented.
+    New(New),
+    /// Print the script with which a shell completes commands, options and their values.
+    Completions(Completions),
+    /// Print the man page of the program or of a command, or write all of them into a folder.
+    Manual(Manual),
 }
 
 /// Arguments of `harness check`.
 #[derive(Debug, Args)]
 pub struct Check {
-    /// Designs to check; `-` reads one from standard input.
+    /// Designs to check, or their folders; `-` reads one from standard input.
     #[arg(required = true, value_name = "FILE")]
     pub files: Vec<PathBuf>,
 
@@ -137,6 +149,10 @@ pub struct Check {
     /// behind), say what was written, then check what remains.
     #[arg(long, conflicts_with_all = ["modes", "changed_since"])]
     pub apply: bool,
+
+    /// Check again whenever a file of the designs is saved, and show what came and went on top; ends with Ctrl-C.
+    #[arg(long, conflicts_with_all = ["apply", "changed_since"])]
+    pub watch: bool,
 
     /// The day on which waivers are judged [default: that of SOURCE_DATE_EPOCH, else today's in UTC].
     #[arg(long, value_name = "YEAR-MONTH-DAY", value_parser = clock::read)]

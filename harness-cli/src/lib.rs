@@ -45,7 +45,7 @@ pub fn run(args: impl IntoIterator<Item = impl Into<OsString> + Clone>, io: Io<'
     };
     let look = Look::new(terminal, cli.color, cli.width, cli.ascii);
     let done = match cli.command {
-        Command::Check(check) => commands::check::run(&check, look, input, out, err),
+        Command::Check(check) => commands::check::run(&check, (look, terminal), input, out, err),
         Command::Baseline(baseline) => commands::baseline::run(&baseline, look, input, out),
         Command::Trace(trace) => commands::trace::run(&trace, look, input, out),
         Command::Loads(loads) => commands::loads::run(&loads, look, input, out),
@@ -59,6 +59,10 @@ pub fn run(args: impl IntoIterator<Item = impl Into<OsString> + Clone>, io: Io<'
         Command::Schema(schema) => commands::schema::run(&schema, out),
         Command::Format => commands::format::run(out),
         Command::Lsp(lsp) => commands::lsp::run(&lsp),
+        Command::Export(export) => commands::export::run(&export, input, out),
+        Command::New(new) => commands::new::run(&new, out),
+        Command::Completions(completions) => commands::completions::run(&completions, out),
+        Command::Manual(manual) => commands::manual::run(&manual, out),
     };
     match done {
         Ok(code) => code,

@@ -101,6 +101,49 @@ pub fn rewrite(files: &[Rewrite<'_>]) -> Result<(), Failure> {
     Ok(())
 }
 
+/// Writes a new folder with files in it, all or nothing: beside its place first, then moved there in one step. A script, `*.sh`, may be run by
+/// whom may read it.
+///
+/// # Errors
+/// If something is at `path` already, or it can't be written; the text completes "failed to …".
+pub fn folder(path: &Path, files: &[(String, Vec<u8>)]) -> Result<(), Failure> {
+    let told = |reason: String| Failure::Told(format!("write `{}`: {reason}", path.display()));
+    let system = |error: io::Error| told(input::reason(&error));
+    if path.symlink_metadata().is_ok() {
+        return Err(told("it is there already; name another folder".to_owned()));
+    }
+    let Some(name) = path.file_name() else { return Err(told("this is not the name of a new folder".to_owned())) };
+    let mut beside = std::ffi::OsString::from(".");
+    beside.push(name);
+    beside.push(format!(".{}{PART}", std::process::id()));
+    let part = path.with_file_name(beside);
+    fs::create_dir(&part).map_err(|error| match error.kind() {
+        io::ErrorKind::NotFound => told("the folder above it is not there".to_owned()),
+        _ => system(error),
+    })?;
+    filled(&part, files).and_then(|()| fs::rename(&part, path)).map_err(|error| {
+        // What could not be finished is taken away again, as far as that goes.
+        let _ = fs::remove_dir_all(&part);
+        system(error)
+    })
+}
+
+fn filled(part: &Path, files: &[(String, Vec<u8>)]) -> io::Result<()> {
+    for (file, bytes) in files {
+        let path = part.join(file);
+        fs::write(&path, bytes)?;
+        #[cfg(unix)]
+        if file.ends_with(".sh") {
+            use std::os::unix::fs::PermissionsExt;
+            let mut mode = fs::metadata(&path)?.permissions();
+            mode.set_mode(mode.mode() | (mode.mode() & 0o444) >> 2);
+            fs::set_permissions(&path, mode)?;
+        }
+        fs::File::open(&path)?.sync_all()?;
+    }
+    Ok(())
+}
+
 const THERE: &str = "there is a file already; `--force` replaces it, another name keeps both";
 
 /// Whether what is at `path` may be replaced.

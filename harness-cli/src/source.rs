@@ -4,6 +4,7 @@ pub mod disk;
 pub mod git;
 mod guard;
 pub mod input;
+mod place;
 
 use crate::failure::Failure;
 use disk::{DiskFiles, STDIN};

@@ -23,23 +23,28 @@ pub struct Terminal {
     pub err_terminal: bool,
     /// Columns of the terminal; `None` if standard output is none.
     pub width: Option<usize>,
+    /// Rows of the terminal; `None` if standard output is none.
+    pub height: Option<usize>,
     /// Whether box drawing characters arrive: always in a pipe, in a terminal if its locale is UTF-8.
     pub unicode: bool,
 }
 
 impl Terminal {
     /// Neither colour nor a width of its own: a pipe or a file, in a UTF-8 locale.
-    pub const PIPE: Self = Self { out_colour: false, err_colour: false, err_terminal: false, width: None, unicode: true };
+    pub const PIPE: Self =
+        Self { out_colour: false, err_colour: false, err_terminal: false, width: None, height: None, unicode: true };
 
     /// Asks the environment.
     #[must_use]
     pub fn detect() -> Self {
         let colour = |choice| !matches!(choice, anstream::ColorChoice::Never);
+        let size = terminal_size::terminal_size_of(io::stdout());
         Self {
             out_colour: colour(anstream::AutoStream::choice(&io::stdout())),
             err_colour: colour(anstream::AutoStream::choice(&io::stderr())),
             err_terminal: io::stderr().is_terminal(),
-            width: terminal_size::terminal_size_of(io::stdout()).map(|(width, _)| usize::from(width.0)),
+            width: size.map(|(width, _)| usize::from(width.0)),
+            height: size.map(|(_, height)| usize::from(height.0)),
             unicode: supports_unicode::on(supports_unicode::Stream::Stdout),
         }
     }

@@ -4,19 +4,24 @@ mod apply;
 pub mod baseline;
 mod changed;
 pub mod check;
+pub mod completions;
 pub mod diff;
 pub mod explain;
+pub mod export;
 pub mod format;
 pub mod live;
 pub mod loads;
 pub mod lsp;
+pub mod manual;
 pub mod merge;
+pub mod new;
 mod parallel;
 pub mod rules;
 pub mod schema;
 pub mod swaps;
 pub mod trace;
 mod values;
+mod watch;
 pub mod whatif;
 
 use crate::{

@@ -28,7 +28,7 @@ use lsp_types::{
     CodeActionKind, CodeActionOptions, CodeActionProviderCapability, CompletionOptions, FoldingRangeProviderCapability,
     HoverProviderCapability, ImplementationProviderCapability, InitializeParams, InitializeResult, OneOf, RenameOptions,
     SaveOptions, ServerCapabilities, ServerInfo, TextDocumentSyncCapability, TextDocumentSyncKind, TextDocumentSyncOptions,
-    TextDocumentSyncSaveOptions, TypeDefinitionProviderCapability, WorkspaceFoldersServerCapabilities,
+    TextDocumentSyncSaveOptions, TypeDefinitionProviderCapability, Uri, WorkspaceFoldersServerCapabilities,
     WorkspaceServerCapabilities,
     notification::{
         Cancel, DidChangeTextDocument, DidChangeWatchedFiles, DidChangeWorkspaceFolders, DidCloseTextDocument,
@@ -159,6 +159,12 @@ impl<'c> Session<'c> {
                 return None;
             }
         }
+    }
+
+    /// A text as the session has it; `None` if the client does not hold it.
+    #[must_use]
+    pub fn text(&self, uri: &Uri) -> Option<&str> {
+        self.server.as_ref()?.buffers.get(&buffers::key(uri)).map(|buffer| buffer.text.as_str())
     }
 
     /// One piece of the work that is due; whether there was one.

@@ -2,6 +2,7 @@
 
 pub mod check;
 pub mod diff;
+pub(crate) mod export;
 pub mod kit;
 pub mod live;
 pub mod loads;

@@ -3,6 +3,7 @@
 use super::{
     guard::{Folders, here, stays_inside},
     input::{self, Unread},
+    place,
 };
 use crate::{failure::Failure, phrase::did_you_mean};
 use harness_core::{FileError, Files};
@@ -24,32 +25,63 @@ pub struct DiskFiles {
     folder: PathBuf,
     inside: Folders,
     read: Mutex<Vec<PathBuf>>,
+    /// Files that were asked for and could not be read.
+    missing: Mutex<Vec<PathBuf>>,
 }
 
 impl DiskFiles {
-    /// Reads the design's own file; `-` is `input`, whose includes are in the working directory.
+    /// Reads the design's own file; `-` is `input`, whose includes are in the working directory, and a folder means the design in it.
     ///
     /// # Errors
-    /// If the file can't be read; completes "failed to …" and lists near names of the folder if there is no such file.
+    /// If the file can't be read, or is a part of a design or a list; completes "failed to …" and names what may be meant.
     pub fn open(path: &Path, input: &mut dyn Read) -> Result<Self, Failure> {
-        let told = |reason: String| Failure::Told(format!("read `{}`: {reason}", path.display()));
         if path == Path::new(STDIN) {
             let bytes = input::stream(input).map_err(|reason| Failure::Told(format!("read standard input: {reason}")))?;
             let inside = Folders::of(Path::new(""), Path::new(""));
-            return Ok(Self { root: STDIN.to_owned(), bytes, folder: PathBuf::new(), inside, read: Mutex::default() });
+            return Ok(Self {
+                root: STDIN.to_owned(),
+                bytes,
+                folder: PathBuf::new(),
+                inside,
+                read: Mutex::default(),
+                missing: Mutex::default(),
+            });
         }
+        if path.is_dir() {
+            return Self::named(&place::in_folder(path)?);
+        }
+        Self::named(path)
+    }
+
+    /// Reads the file at `path` as the design's own, and refuses what is none.
+    fn named(path: &Path) -> Result<Self, Failure> {
+        let told = |reason: String| Failure::Told(format!("read `{}`: {reason}", path.display()));
         let folder = path.parent().unwrap_or(Path::new("")).to_owned();
         let Some(root) = path.file_name().and_then(|name| name.to_str()) else {
-            let why = if path.is_dir() { input::FOLDER } else { "this is not a file name in UTF-8" };
-            return Err(told(why.to_owned()));
+            return Err(told("this is not a file name in UTF-8".to_owned()));
         };
         let bytes = input::file(path).map_err(|unread| match unread {
             Unread::Missing => told(format!("no such file{}", did_you_mean(root, &names_in(&folder)))),
             Unread::NoFile(kind) => told(format!("it is {kind}, not a file; `-` reads a design from standard input")),
             Unread::Refused(why) => told(why),
         })?;
+        match place::not_a_design(path, &bytes) {
+            Some(why) => Err(told(why)),
+            None => Ok(Self::of(path, root, bytes)),
+        }
+    }
+
+    /// The file at `path`, whatever it is; `None` if it can't be read.
+    pub(super) fn open_file(path: &Path) -> Option<Self> {
+        let root = path.file_name().and_then(|name| name.to_str())?;
+        Some(Self::of(path, root, input::file(path).ok()?))
+    }
+
+    fn of(path: &Path, root: &str, bytes: Vec<u8>) -> Self {
+        let folder = path.parent().unwrap_or(Path::new("")).to_owned();
         let inside = Folders::of(path, &folder);
-        Ok(Self { root: root.to_owned(), bytes, folder, inside, read: Mutex::new(vec![path.to_owned()]) })
+        let read = Mutex::new(vec![path.to_owned()]);
+        Self { root: root.to_owned(), bytes, folder, inside, read, missing: Mutex::default() }
     }
 
     /// The design at `path` with a text in the place of its own file, which need not be there: an editor holds it.
@@ -58,7 +90,7 @@ impl DiskFiles {
         let folder = path.parent().unwrap_or(Path::new("")).to_owned();
         let root = path.file_name().map_or_else(String::new, |name| name.to_string_lossy().into_owned());
         let inside = Folders::of(path, &folder);
-        Self { root, bytes, folder, inside, read: Mutex::default() }
+        Self { root, bytes, folder, inside, read: Mutex::default(), missing: Mutex::default() }
     }
 
     /// The name of the design's own file, for [`harness_core::check`].
@@ -85,6 +117,17 @@ impl DiskFiles {
     pub fn read_so_far(&self) -> Vec<PathBuf> {
         self.read.lock().unwrap_or_else(PoisonError::into_inner).clone()
     }
+
+    /// The files that were asked for so far and could not be read.
+    #[must_use]
+    pub fn missing_so_far(&self) -> Vec<PathBuf> {
+        self.missing.lock().unwrap_or_else(PoisonError::into_inner).clone()
+    }
+
+    fn miss(&self, error: FileError, name: &str) -> FileError {
+        self.missing.lock().unwrap_or_else(PoisonError::into_inner).push(self.folder.join(name));
+        error
+    }
 }
 
 impl Files for DiskFiles {
@@ -93,10 +136,10 @@ impl Files for DiskFiles {
             return Ok(self.bytes.clone());
         }
         stays_inside(name)?;
-        let real = self.inside.real(&self.folder, name).map_err(|outside| outside.told())?;
+        let real = self.inside.real(&self.folder, name).map_err(|outside| self.miss(outside.told(), name))?;
         let bytes = input::file(&real).map_err(|unread| match unread {
-            Unread::Missing => FileError::Missing,
-            other => FileError::Unreadable(other.why()),
+            Unread::Missing => self.miss(FileError::Missing, name),
+            other => self.miss(FileError::Unreadable(other.why()), name),
         })?;
         self.read.lock().unwrap_or_else(PoisonError::into_inner).push(real);
         Ok(bytes)
@@ -108,7 +151,7 @@ impl Files for DiskFiles {
 }
 
 /// Names of the files in `folder`, sorted; none if it can't be read.
-fn names_in(folder: &Path) -> Vec<String> {
+pub(super) fn names_in(folder: &Path) -> Vec<String> {
     let Ok(entries) = fs::read_dir(here(folder)) else { return Vec::new() };
     let mut names: Vec<String> = entries
         .filter_map(Result::ok)

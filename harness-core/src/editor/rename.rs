@@ -87,7 +87,7 @@ fn is_name(sort: Sort, new: &str) -> Result<(), Refused> {
         return refused("a name is written on one line");
     }
     if sort.is_dotted() && (new.contains('.') || new.contains(char::is_whitespace)) {
-        return refused(format!("the name of a {} holds neither dot nor blank: references are written `device.port.pin`", sort.noun()));
+        return refused("the name would hold a dot or a blank: references are written `device.port.pin`");
     }
     if sort.is_dotted() && needs_quotes(new) {
         return refused(format!("`{new}` would have to be quoted wherever it is written; use letters, digits and dashes"));
@@ -108,7 +108,7 @@ fn is_free(index: &Index, symbol: SymbolId, sort: Sort, new: &str) -> Result<(),
     for sort in sorts {
         let Some(other) = index.find(parent, sort, new) else { continue };
         if !index.definitions(other).is_empty() {
-            return refused(format!("there is a {} `{}` already", sort.noun(), index.path(other)));
+            return refused(format!("the {} `{}` bears this name already", sort.noun(), index.path(other)));
         }
     }
     Ok(())

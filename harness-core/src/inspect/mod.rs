@@ -1,13 +1,15 @@
 //! What is known of one thing of a design, and the tables that a reviewer reads.
 //!
 //! Owns the gathering of figures that the stages before it have computed: a [`Trace`] for one wire, point or element,
-//! [`Loads`] over all fuses and conductors, [`live`] for what can be touched and is live, [`TimeCurrent`] for the picture of one fuse. Computes nothing anew that a rule
+//! [`Loads`] over all fuses and conductors, [`live`] for what can be touched and is live, [`TimeCurrent`] for the picture of one
+//! fuse, [`Lists`] for the lists that people keep. Computes nothing anew that a rule
 //! computes too, judges nothing that a rule does not, and knows nothing of how the figures are laid out.
 
 mod charge;
 mod curve;
 mod facts;
 mod guards;
+mod lists;
 mod live;
 mod loads;
 mod margin;
@@ -30,6 +32,7 @@ pub use charge::Charge;
 pub use curve::{Current, CurrentKind, GatePoint, Stands, TimeCurrent};
 pub use facts::Fact;
 pub use guards::Guards;
+pub use lists::{Contact, ContactState, EndPlace, ListedFuse, ListedWire, Lists, LoomList, Total};
 pub use live::{ChargedPart, Live, LiveContact, LiveMode, LiveQuery, LiveUnmated, OpenEffect, live};
 pub use loads::{ConductorLoad, FuseLoad, Loads, Thinnest};
 pub use margin::{Against, Margin};

@@ -17,14 +17,6 @@ fn a_missing_file_is_a_failure_that_names_what_lies_near() {
 }
 
 #[test]
-fn a_folder_is_not_a_design() {
-    let folder = folder("check/folder", &[]);
-    let done = harness(&["check", folder.to_str().unwrap()]);
-    assert_eq!((done.code, done.out.as_str()), (exit::FAILED, ""));
-    assert_eq!(done.err, format!("error: failed to read `{}`: it is a folder\n", folder.display()));
-}
-
-#[test]
 fn a_file_that_cannot_be_read_keeps_no_other_from_being_checked() {
     let folder = folder("check/others", &[("a.yaml", DESIGN), ("c.yaml", DESIGN)]);
     let paths = ["a.yaml", "b.yaml", "c.yaml"].map(|name| folder.join(name).to_str().unwrap().to_owned());
@@ -160,7 +152,8 @@ fn a_design_in_which_nothing_can_be_checked_is_not_clean() {
 
 #[test]
 fn colour_follows_the_terminal_unless_told_otherwise() {
-    let terminal = Terminal { out_colour: true, err_colour: true, err_terminal: false, width: Some(200), unicode: true };
+    let terminal =
+        Terminal { out_colour: true, err_colour: true, err_terminal: false, width: Some(200), height: None, unicode: true };
     let cases =
         [(Terminal::PIPE, "auto", false), (Terminal::PIPE, "always", true), (terminal, "auto", true), (terminal, "never", false)];
     for (terminal, when, coloured) in cases {

@@ -225,7 +225,8 @@ fn columns_that_do_not_fit_are_named() {
 
 #[test]
 fn colour_and_character_set_change_no_word() {
-    let terminal = Terminal { out_colour: true, err_colour: true, err_terminal: false, width: Some(80), unicode: true };
+    let terminal =
+        Terminal { out_colour: true, err_colour: true, err_terminal: false, width: Some(80), height: None, unicode: true };
     for args in [&["trace", "-", "lift.2"][..], &["loads", "-"]] {
         let coloured = harness_at(terminal, LIFT, args).out;
         assert!(coloured.contains('\u{1b}'));

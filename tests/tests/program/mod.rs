@@ -14,6 +14,7 @@ mod pictures;
 mod review;
 mod revision;
 mod rework;
+mod setup;
 mod swaps;
 mod whatif;
 

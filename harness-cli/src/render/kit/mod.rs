@@ -1,6 +1,7 @@
 //! What several outputs share: words, tables, lines of a source, styles, what may be printed.
 
 pub(crate) mod blocks;
+pub(crate) mod book;
 pub mod caution;
 pub(crate) mod comment;
 mod document;

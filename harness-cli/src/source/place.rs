@@ -1,0 +1,118 @@
+//! Which design is meant by what was named: a folder means the design in it; a part of a design and a list are none.
+
+use super::{
+    disk::{DiskFiles, names_in},
+    guard::here,
+    input,
+};
+use crate::{
+    failure::Failure,
+    phrase::{all, quoted},
+};
+use harness_core::{Document, Head, head};
+use std::path::{Path, PathBuf};
+
+/// How many folders above a part of a design are searched for the design.
+const ABOVE: usize = 4;
+
+/// The file of the design in a folder.
+///
+/// # Errors
+/// If there is none or more than one; completes "failed to …" and names what is there instead.
+pub(super) fn in_folder(folder: &Path) -> Result<PathBuf, Failure> {
+    let shown = folder.display();
+    let told = |reason: String| Failure::Told(format!("read `{shown}`: {reason}"));
+    let designs = designs_in(folder);
+    match designs.as_slice() {
+        [one] => Ok(folder.join(one)),
+        [] => Err(told(format!("there is no design in this folder{}", instead(folder)))),
+        several => {
+            let shown: Vec<String> = several.iter().map(|name| folder.join(name).display().to_string()).collect();
+            Err(told(format!("there are {} designs in this folder; name one of {}", several.len(), all(&quoted(shown)))))
+        }
+    }
+}
+
+/// Why the file at `path`, which holds `bytes`, is not read as a design; `None` for what is one, or nothing that we know.
+pub(super) fn not_a_design(path: &Path, bytes: &[u8]) -> Option<String> {
+    if is_sheet(path) || bytes.starts_with(b"PK\x03\x04") {
+        return Some(format!("it is a list, not a netlist; `harness import {} --out DIR` makes a netlist of it", path.display()));
+    }
+    if has_name_of_design(bytes) || head(bytes) != Head::Part {
+        return None;
+    }
+    let design = including(path)?;
+    let design = design.display();
+    Some(format!("it is a part of the design `{design}`, which includes it; name that"))
+}
+
+/// Whether a line begins with a key that only designs have, as nearly all do: then nothing has to be read twice.
+fn has_name_of_design(bytes: &[u8]) -> bool {
+    bytes.split(|byte| *byte == b'\n').any(|line| line.starts_with(b"format:") || line.starts_with(b"design:"))
+}
+
+/// The design nearest above a file that includes it, directly or through another.
+pub(super) fn including(part: &Path) -> Option<PathBuf> {
+    let real = part.canonicalize().ok()?;
+    let mut folder = part.parent()?.to_owned();
+    for _ in 0..=ABOVE {
+        let includes = |name: &String| {
+            let design = folder.join(name);
+            let files = DiskFiles::open_file(&design)?;
+            let _ = Document::read(&files, files.root());
+            files.read_so_far().iter().any(|file| file.canonicalize().is_ok_and(|file| file == real)).then_some(design)
+        };
+        if let Some(design) = designs_in(&folder).iter().find_map(includes) {
+            return Some(design);
+        }
+        folder = match folder.parent() {
+            Some(above) if folder.file_name().is_some() => above.to_owned(),
+            _ => here(&folder).canonicalize().ok()?.parent()?.to_owned(),
+        };
+    }
+    None
+}
+
+/// The names of the designs in a folder, sorted.
+fn designs_in(folder: &Path) -> Vec<String> {
+    let is_design = |name: &String| {
+        let is_yaml = has_extension(Path::new(name), &["yaml", "yml"]);
+        is_yaml && !name.starts_with('.') && input::file(&folder.join(name)).is_ok_and(|bytes| head(&bytes) == Head::Design)
+    };
+    names_in(folder).into_iter().filter(is_design).collect()
+}
+
+/// What a folder without a design has that may be meant.
+fn instead(folder: &Path) -> String {
+    let sheets: Vec<String> = names_in(folder).into_iter().filter(|name| is_sheet(Path::new(name))).collect();
+    if let Some(first) = sheets.first() {
+        let list = folder.join(first);
+        return format!("; `harness import {} --out DIR` makes one of a list", list.display());
+    }
+    let below: Vec<String> = std::fs::read_dir(here(folder))
+        .into_iter()
+        .flatten()
+        .filter_map(Result::ok)
+        .map(|entry| entry.path())
+        .filter(|path| path.is_dir() && !designs_in(path).is_empty())
+        .map(|path| path.display().to_string())
+        .collect();
+    match below.is_empty() {
+        false => {
+            let mut below = below;
+            below.sort_unstable();
+            format!("; there is one in {}", all(&quoted(below)))
+        }
+        true => "; `harness new NAME` begins one".to_owned(),
+    }
+}
+
+/// Whether a file is a list of a spreadsheet, by its name.
+fn is_sheet(path: &Path) -> bool {
+    has_extension(path, &["csv", "tsv", "xlsx", "xlsm", "xls", "ods"])
+}
+
+fn has_extension(path: &Path, known: &[&str]) -> bool {
+    let extension = path.extension().and_then(|extension| extension.to_str());
+    extension.is_some_and(|extension| known.iter().any(|known| extension.eq_ignore_ascii_case(known)))
+}

@@ -1,0 +1,123 @@
+//! The lists that people keep of a design: wires by loom, contacts by plug, fuses with what they protect, retired numbers, totals.
+//!
+//! What is written comes as it is written, in the order written; what is known beyond that (signals, what a fuse protects, findings) is
+//! beside it. Lays nothing out.
+
+mod contacts;
+mod fuses;
+mod totals;
+mod wires;
+
+pub use contacts::{Contact, ContactState};
+pub use fuses::ListedFuse;
+pub use totals::Total;
+pub use wires::{EndPlace, ListedWire, LoomList};
+
+use crate::{analysis::Analysis, finding::Judged, format::Document, model::PointId, network::NetId};
+use rustc_hash::FxHashMap;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// Signals of a net that are listed.
+const SIGNALS: usize = 3;
+
+/// All lists of a design.
+#[derive(Debug, Clone, PartialEq, Default)]
+#[non_exhaustive]
+pub struct Lists {
+    /// The looms with their wires, in the order written.
+    pub looms: Vec<LoomList>,
+    /// Every contact of every plug of a loom, its rings and bare ends too, in the order written.
+    pub contacts: Vec<Contact>,
+    /// Every fuse, in the order written.
+    pub fuses: Vec<ListedFuse>,
+    /// Wire numbers that must not be used again, in the order written.
+    pub retired: Vec<String>,
+    /// How much of which conductor each loom takes.
+    pub totals: Vec<Total>,
+}
+
+impl Lists {
+    /// The lists of an analysed design, with what its notes and doubts say in the same files' `document` and what was found in it.
+    ///
+    /// Cost: a pass over its wires, contacts and fuses.
+    #[must_use]
+    pub fn of(analysis: &Analysis, document: &Document, findings: &[Judged]) -> Self {
+        let asked = Asked { analysis, signals: signals(analysis), findings: by_name(findings) };
+        let model = analysis.model();
+        let mut retired = model.retired.clone();
+        retired.sort_unstable_by_key(|(_, span)| *span);
+        let looms = wires::looms(&asked, document);
+        Self {
+            totals: totals::of(&looms),
+            looms,
+            contacts: contacts::of(&asked),
+            fuses: fuses::of(&asked),
+            retired: retired.into_iter().map(|(name, _)| model.text(name).to_owned()).collect(),
+        }
+    }
+}
+
+/// What the rows ask.
+struct Asked<'a> {
+    analysis: &'a Analysis,
+    /// The signals that the pins of each net name.
+    signals: FxHashMap<NetId, String>,
+    /// What was found of each thing.
+    findings: BTreeMap<&'a str, Vec<String>>,
+}
+
+impl Asked<'_> {
+    /// The signals at points of a loom: those that the pins and studs name which they meet; where these name none, those of the whole net.
+    fn signal(&self, points: &[PointId]) -> String {
+        let model = self.analysis.model();
+        let ends = self.analysis.facts().wire_ends();
+        let met = points.iter().filter_map(|point| model.pin_at(ends.opposite(model, *point)?)?.signal);
+        let met: BTreeSet<&str> = met.map(|signal| model.text(signal.value)).collect();
+        if !met.is_empty() {
+            return listed(&met);
+        }
+        let net = points.first().and_then(|point| self.signals.get(&self.analysis.network().net(*point)));
+        net.cloned().unwrap_or_default()
+    }
+
+    /// What was found of the thing of a name: `level[rule]` each.
+    fn findings(&self, name: &str) -> Vec<String> {
+        self.findings.get(name).cloned().unwrap_or_default()
+    }
+}
+
+/// The signals of each net that has any, each once, sorted.
+fn signals(analysis: &Analysis) -> FxHashMap<NetId, String> {
+    let model = analysis.model();
+    let of = |points: &[PointId]| -> String {
+        let named = points.iter().filter_map(|point| model.pin_at(*point)?.signal);
+        let named: BTreeSet<&str> = named.map(|signal| model.text(signal.value)).collect();
+        listed(&named)
+    };
+    let nets = analysis.network().nets().map(|(net, points)| (net, of(points)));
+    nets.filter(|(_, signals)| !signals.is_empty()).collect()
+}
+
+/// Signals in one cell; of many the first few, and how many more there are: a ground joins all.
+fn listed(signals: &BTreeSet<&str>) -> String {
+    let first: Vec<&str> = signals.iter().take(SIGNALS).copied().collect();
+    match signals.len().checked_sub(SIGNALS) {
+        None | Some(0) => first.join("; "),
+        Some(more) => format!("{}; and {more} more", first.join("; ")),
+    }
+}
+
+/// What was found, by the name of each thing that it concerns.
+fn by_name(findings: &[Judged]) -> BTreeMap<&str, Vec<String>> {
+    let mut found: BTreeMap<&str, Vec<String>> = BTreeMap::new();
+    for finding in findings.iter().filter(|finding| finding.waived.is_none()) {
+        for name in &finding.concerns {
+            let said = format!("{}[{}]", finding.level.name(), finding.rule);
+            let of = found.entry(name).or_default();
+            if !of.contains(&said) {
+                of.push(said);
+            }
+        }
+    }
+    found
+}
