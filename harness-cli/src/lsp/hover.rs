@@ -20,7 +20,7 @@ pub(super) fn hover(server: &mut Server<'_>, params: &HoverParams) -> Option<Hov
         None => (of_place(&asked)?, None),
     };
     let markdown = asked.server.client.shows_markdown;
-    let value = if markdown { text } else { text.replace("**", "").replace('`', "") };
+    let value = if markdown { text } else { text.replace("**", "").replace("```yaml\n", "").replace('`', "") };
     let kind = if markdown { MarkupKind::Markdown } else { MarkupKind::PlainText };
     let texts = asked.texts();
     let range = span.and_then(|(start, end)| Some(texts.lines(&asked.path)?.range(start, end)));
@@ -57,11 +57,21 @@ fn of_thing(asked: &Asked<'_>, symbols: &[SymbolId]) -> String {
             None => {
                 let uses = index.of(*symbol).filter(|token| !token.defines).count();
                 let times = if uses == 1 { "once".to_owned() } else { format!("{uses} times") };
-                parts.push(format!("{head}, used {times}"));
+                parts.push(format!("{head}, used {times}{}", written(asked, *symbol)));
             }
         }
     }
     parts.join("\n\n---\n\n")
+}
+
+/// What the design writes of a thing, as far as a look takes it in.
+fn written(asked: &Asked<'_>, symbol: SymbolId) -> String {
+    let mut text = String::new();
+    for whole in asked.held.index().extents(symbol) {
+        let lines: Vec<&str> = asked.held.sources().slice(whole).lines().take(2 * MOST).collect();
+        text.push_str(&format!("\n\n```yaml\n{}\n```", lines.join("\n")));
+    }
+    text
 }
 
 /// The figures of a thing, a line each.

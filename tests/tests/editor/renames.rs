@@ -59,7 +59,17 @@ fn fault(index: &Index, sources: &Sources, before: &Inventory, thing: SymbolId, 
     let is_it = |renamed: &harness_core::diff::Renamed| renamed.old.kind == kind && renamed.old.shown() == old;
     let inner = |renamed: &&harness_core::diff::Renamed| !renamed.old.shown().starts_with(&format!("{old}."));
     let only = difference.renamed.iter().filter(inner).collect::<Vec<_>>();
-    let is_clean = difference.added.is_empty() && difference.removed.is_empty() && difference.altered.is_empty();
+    // A fact that is kept as words bears the name in its words.
+    let (own, words) = (index.name(thing), |fact: &Option<harness_core::diff::Fact>| {
+        let items = fact.iter().flat_map(|fact| &fact.items);
+        items.map(|item| format!("{item:?}").split(['"', ' ', ',', '.']).map(str::to_owned).collect::<Vec<_>>()).collect::<Vec<_>>()
+    });
+    let with_new = |mut words: Vec<Vec<String>>| {
+        words.iter_mut().flatten().filter(|word| *word == own).for_each(|word| *word = new.to_owned());
+        words
+    };
+    let is_same = |altered: &harness_core::diff::Alteration| with_new(words(&altered.old)) == words(&altered.new);
+    let is_clean = difference.added.is_empty() && difference.removed.is_empty() && difference.altered.iter().all(is_same);
     if !(is_clean && only.len() == 1 && is_it(only[0])) {
         return Some(format!("{:?}", (&difference.renamed, &difference.added.len(), &difference.removed.len(), &difference.altered)));
     }

@@ -13,6 +13,12 @@ fn demo(file: &str) -> PathBuf {
     fixtures().join("terrace-tractor").join(file).canonicalize().unwrap()
 }
 
+/// What is written up to the first cavity of `P1` that a wire names.
+fn cavity(text: &str) -> String {
+    let line = text.lines().find(|line| line.contains("from: P1.1,")).unwrap();
+    line.split_once("P1.1").unwrap().0.to_owned() + "P1.1"
+}
+
 /// The text that a location names.
 fn named(client: &Client<'_>, location: &Value) -> (String, String) {
     let uri = location["uri"].as_str().unwrap();
@@ -142,7 +148,7 @@ fn what_is_known_of_a_wire_a_pin_a_fuse_and_a_key_is_shown() {
     let said = hover(&mut client, &format!("      {number}"));
     assert!(said.starts_with(&format!("**wire** `front.{number}`")), "{said}");
     assert!(said.contains("fuses before it: `fusebox.") && said.contains("current: ") && said.contains("margin: "), "{said}");
-    let said = hover(&mut client, "from: P1.1");
+    let said = hover(&mut client, &cavity(&text));
     assert!(said.starts_with("**cavity** `front.P1.1`") && said.contains("net: "), "{said}");
     let said = hover(&mut client, "      P8:  { hous");
     assert!(said.starts_with("**housing**\n\nThe housing kind"), "{said}");
@@ -150,7 +156,8 @@ fn what_is_known_of_a_wire_a_pin_a_fuse_and_a_key_is_shown() {
     assert!(said.starts_with("**conductor kind** `thin-pvc`, used"), "{said}");
     let fuse = client.open_file(&demo("devices/auxiliary.yaml"));
     let found = client.at("textDocument/hover", &fuse, "      F1: { fuse: strip-125", json!({})).unwrap();
-    assert!(found["contents"]["value"].as_str().unwrap().starts_with("**fuse** `strip-125`"), "{found}");
+    assert!(found["contents"]["value"].as_str().unwrap().starts_with("**fuse kind** `strip-125`, used"), "{found}");
+    assert!(found["contents"]["value"].as_str().unwrap().contains("rating: 125 A"), "its line is shown: {found}");
     let found = client.at("textDocument/hover", &fuse, "inside:\n      F1", json!({})).unwrap();
     let said = found["contents"]["value"].as_str().unwrap();
     assert!(said.starts_with("**element** `battery-fuse.F1`") && said.contains("protects: "), "{said}");
@@ -180,10 +187,11 @@ fn one_goes_from_a_name_to_its_thing_its_kind_its_uses_and_its_other_side() {
     let kind = go(&mut client, "typeDefinition", "      P8");
     assert!(kind[0].0 == "housings.yaml" && kind[0].1.starts_with("QM-2D-S:"), "{kind:?}");
     // From a cavity to the pin that it meets, then to the other ends of its wires.
-    let sides = go(&mut client, "implementation", "from: P1.1");
+    let cavity = cavity(&fs::read_to_string(demo("looms/front.yaml")).unwrap());
+    let sides = go(&mut client, "implementation", &cavity);
     assert!(sides.len() >= 2 && sides[0].0 == "auxiliary.yaml" && sides[0].1.starts_with("1:"), "{sides:?}");
     assert!(sides[1..].iter().all(|(file, _)| file == "front.yaml"), "{sides:?}");
-    let pin = go(&mut client, "definition", "from: P1.1");
+    let pin = go(&mut client, "definition", &cavity);
     assert_eq!(pin, sides[..1]);
     let uses = go(&mut client, "references", "    zone: hood\n    ends".split("\n    ends").next().unwrap());
     assert!(uses.len() > 20 && uses.iter().any(|(file, line)| file == "tractor.yaml" && line.starts_with("hood:")), "{}", uses.len());
@@ -203,7 +211,8 @@ fn a_name_is_changed_in_every_file_and_the_design_stays_clean() {
     assert_eq!(asked["placeholder"], "horn");
     let (code, why) = client.at("textDocument/rename", &front, before, json!({ "newName": "washer-pump" })).unwrap_err();
     assert_eq!((code, why.as_str()), (-32803, "the device `washer-pump` bears this name already"));
-    let label = client.at("textDocument/prepareRename", &front, "from: P1.1", json!({})).unwrap_err();
+    let cavity = cavity(&client.text(&front));
+    let label = client.at("textDocument/prepareRename", &front, &cavity, json!({})).unwrap_err();
     assert!(label.1.contains("the label of its housing"), "{label:?}");
     let edit = client.at("textDocument/rename", &front, before, json!({ "newName": "hooter" })).unwrap();
     let others = client.apply(&edit);
@@ -259,7 +268,8 @@ fn keys_names_words_and_free_places_are_proposed() {
     client.replace(&front, "P99: { housing: QM-2D-S, mates:  }", "P99: { bolts-to:  }");
     let studs = client.completions(&front, "P99: { bolts-to: ");
     assert!(studs.contains(&"chassis.G1".to_owned()) && !studs.contains(&"horn.J1".to_owned()), "{studs:?}");
-    let keys = client.completions(&front, "P99: { ");
+    client.replace(&front, "P99: { bolts-to:  }", "P99: { bolts-to: chassis.G1,  }");
+    let keys = client.completions(&front, "P99: { bolts-to: chassis.G1, ");
     assert!(keys.contains(&"housing".to_owned()) && !keys.contains(&"bolts-to".to_owned()), "{keys:?}");
     let tractor = client.open_file(&demo("tractor.yaml"));
     assert_eq!(client.completions(&tractor, "reference: fl"), ["floating"]);

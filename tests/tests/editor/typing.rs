@@ -77,8 +77,10 @@ fn random_edits_leave_both_sides_with_one_text_and_the_findings_of_a_fresh_check
                 assert_eq!(shown, fresh(&client.text(uri), units), "round {round} of {seed}:\n{}", client.text(uri));
                 // Any request at any place has an answer whose places are those of this text.
                 let position = super::client::place(&client.text(uri), (0..=client.text(uri).len() / 2).rev().find(|at| client.text(uri).is_char_boundary(*at)).unwrap(), units);
-                let params = json!({ "textDocument": { "uri": uri }, "position": position, "context": { "includeDeclaration": true } });
-                for method in ["hover", "completion", "definition", "references", "documentSymbol", "foldingRange", "implementation"] {
+                let params = json!({ "textDocument": { "uri": uri }, "position": position });
+                let more = json!({ "textDocument": { "uri": uri }, "position": position, "context": { "includeDeclaration": true } });
+                client.request("textDocument/references", more).unwrap();
+                for method in ["hover", "completion", "definition", "documentSymbol", "foldingRange", "implementation"] {
                     client.request(&format!("textDocument/{method}"), params.clone()).unwrap();
                 }
             }
