@@ -51,13 +51,16 @@ pub enum Outcome {
 pub fn tidy(files: &dyn Files, root: &str) -> BTreeMap<String, Outcome> {
     let document = Document::read(files, root);
     let read = |(_, file): (_, &text::SourceFile)| (file.name().to_owned(), file.text().to_owned());
-    let refused: Vec<&str> = document.sources.files().filter(|(_, file)| file.is_refused()).map(|(_, file)| file.name()).collect();
+    let refused: Vec<&str> =
+        document.sources.files().filter(|(_, file)| file.is_refused()).map(|(_, file)| file.name()).collect();
     let old = Texts(document.sources.files().map(read).collect());
     let short = if refused.is_empty() { terse::shortened(old.clone(), root) } else { old.clone() };
     let outcome = |(name, old): (String, String)| {
         let text = short.0.get(&name).unwrap_or(&old);
         let outcome = match laid_out(text) {
-            _ if refused.contains(&name.as_str()) => Outcome::Left("its bytes can't be read as text; `harness check` says why".to_owned()),
+            _ if refused.contains(&name.as_str()) => {
+                Outcome::Left("its bytes can't be read as text; `harness check` says why".to_owned())
+            }
             Ok(new) if new == old => Outcome::Tidy,
             Ok(new) => Outcome::Changed { old, new },
             Err(why) => Outcome::Left(why.to_owned()),

@@ -78,7 +78,9 @@ fn follows(sheet: &Sheet<'_>, one: NodeId, next: NodeId) -> bool {
 }
 
 fn is_next(one: &str, next: &str) -> bool {
-    let (Some((stem, number, zeros)), Some((its_stem, its_number, its_zeros))) = (numbered(one), numbered(next)) else { return false };
+    let (Some((stem, number, zeros)), Some((its_stem, its_number, its_zeros))) = (numbered(one), numbered(next)) else {
+        return false;
+    };
     let is_padded = zeros || its_zeros;
     stem == its_stem && number + 1 == its_number && (!is_padded || one.len() == next.len())
 }

@@ -17,7 +17,8 @@ pub(super) fn proposals(sheet: &Sheet<'_>) -> Vec<Proposal> {
     let Some(root) = sheet.root else { return Vec::new() };
     let parts = sheet.get(root, "parts");
     let devices = [sheet.get(root, "devices"), parts.and_then(|parts| sheet.get(parts, "devices"))];
-    let devices = devices.into_iter().flatten().flat_map(|map| named(sheet, map)).filter_map(|(name, node)| device(sheet, name, node));
+    let devices =
+        devices.into_iter().flatten().flat_map(|map| named(sheet, map)).filter_map(|(name, node)| device(sheet, name, node));
     let looms = sheet.get(root, "looms").into_iter().flat_map(|map| named(sheet, map));
     devices.chain(looms.flat_map(|(name, node)| loom(sheet, name, node))).collect()
 }
