@@ -492,7 +492,7 @@ impl Builder<'_> {
             let mut wire = self.wire(row, from, to, place);
             if count > 1 {
                 if let Some(length) = wire.length.take() {
-                    wire.unsure.push(format!("length: {length} for all {count} pieces"));
+                    wire.unsure.push(format!("length: {length} is that of its {count} pieces together"));
                 }
             }
             let sizes = row.size.as_ref().map_or(0, |size| size.sizes.len());
