@@ -12,7 +12,7 @@ pub use diff::{Diff, DiffFormat};
 pub use export::Export;
 pub use import::{Import, ImportFormat};
 pub use live::{Live, LiveFormat};
-pub use setup::{Completions, Manual, New, Starter};
+pub use setup::{Completions, Manual, New, Starter, Tidy};
 pub use swaps::{Swaps, SwapsFormat};
 pub use whatif::{Whatif, WhatifFormat};
 
@@ -85,6 +85,8 @@ pub enum Command {
     Format,
     /// Write the lists of a design for people who work with spreadsheets: wires by loom, contacts by plug, fuses with what they protect.
     Export(Export),
+    /// Bring the files of designs into the one form that suits reviews best: same meaning, every comment kept.
+    Tidy(Tidy),
     /// Make a netlist of wire lists that were kept in spreadsheets: CSV or XLSX, any columns; run again, it shows what changed in them.
     Import(Import),
     /// Begin a design: a starter of several files for a kind of job, clean and commented.

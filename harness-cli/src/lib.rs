@@ -58,6 +58,7 @@ pub fn run(args: impl IntoIterator<Item = impl Into<OsString> + Clone>, io: Io<'
         Command::Schema(schema) => commands::schema::run(&schema, out),
         Command::Format => commands::format::run(out),
         Command::Export(export) => commands::export::run(&export, input, out),
+        Command::Tidy(tidy) => commands::tidy::run(&tidy, out),
         Command::Import(import) => commands::import::run(&import, look, input, out),
         Command::New(new) => commands::new::run(&new, out),
         Command::Completions(completions) => commands::completions::run(&completions, out),

@@ -19,6 +19,7 @@ mod parallel;
 pub mod rules;
 pub mod schema;
 pub mod swaps;
+pub mod tidy;
 pub mod trace;
 mod values;
 mod watch;

@@ -142,7 +142,7 @@ impl Finder<'_> {
     fn ports(&mut self, device: &mut Device) {
         let is_bare = |port: &Port| {
             let sorts = [port.housing, port.stud, port.screw, port.tab, port.strip, port.ferrule, port.body];
-            sorts.iter().all(Option::is_none) && port.pins.0.is_empty() && !port.is_faulty
+            sorts.iter().all(Option::is_none) && port.pins.0.0.is_empty() && !port.is_faulty
         };
         for at in self.misspelt(&device.ports, is_bare, "has no housing and is not a point", "say what it is") {
             if let Some(entry) = device.ports.0.get_mut(at) {

@@ -2,6 +2,7 @@
 
 use super::{
     attribute::Attribute,
+    cavities::Pins,
     class,
     content::Content,
     inside::Element,
@@ -121,8 +122,8 @@ record! {
         /// The body of the device, which is a terminal of its circuit and is bolted to metal of another device, such as the engine block
         /// that a starter, a sender or a glow plug is screwed into: a stud or point of that, as `engine.E1`. It needs no wire.
         body: Option<Text> = Body => alter().naming(Naming::Mate);
-        /// What its pins need, by label.
-        pins: Map<PinUse> = Pins => things(Kind::Pin);
+        /// What its pins need, by label: one, a range such as `14..23`, or a list such as `1, 3, 5`.
+        pins: Pins = Pins => things(Kind::Pin);
         /// Signal on the stud or point.
         signal: Option<Text> = Signal => label();
         /// Role of the stud or point.

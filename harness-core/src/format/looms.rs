@@ -1,6 +1,7 @@
 //! Looms: ends, splices, wires, cables, routes.
 
 use super::{
+    cavities::Cavities,
     inside::Element,
     record::record,
     row::Row,
@@ -48,8 +49,8 @@ record! {
         mates: Option<Text> = Mates => work(Work::Mate).naming(Naming::Mate);
         /// Which pin of its mate each cavity meets, where the two halves number differently: `{ 1: A, 2: B }`.
         pins: Map<Text> = Pins => work(Work::Contact);
-        /// Cavities closed by a plug.
-        plugged: List<Text> = Plugged => plug().set();
+        /// Cavities closed by a plug: a list, in which there may be ranges, or one range such as `5..12`.
+        plugged: Cavities = Plugged => plug().set();
         /// The thread that a ring terminal is made for, such as M8.
         ring: Option<Text> = Ring => work(Work::Contact);
         /// Rated current of the ring.

@@ -7,10 +7,12 @@
 mod astray;
 mod attribute;
 mod case;
+pub mod cavities;
 mod class;
 mod collect;
 mod collections;
 mod content;
+mod decimal;
 mod demand;
 pub mod design;
 pub mod devices;
@@ -47,9 +49,16 @@ pub use content::Content;
 pub use design::Design;
 pub use head::{Head, head};
 pub use kind::Kind;
+pub use order::natural;
 pub use origin::{ListRow, Origins};
 pub use read::Document;
 pub use reader::{Unread, clip};
 pub use reference::reference;
 #[cfg(feature = "schema")]
 pub use schema::schema;
+
+/// The shape of a netlist file.
+#[must_use]
+pub fn shape() -> &'static shape::RecordShape {
+    <Design as reader::Record>::SHAPE
+}

@@ -32,6 +32,8 @@ pub struct Reader<'a> {
     pub(super) lacks: Lacks,
     /// The files that say which list they were made from.
     sources: &'a Sources,
+    /// Cavities that ranges and lists have named so far.
+    pub(super) cavities: usize,
     /// The files that give rows and do not.
     pub(super) without_list: BTreeSet<FileId>,
 }
@@ -142,6 +144,7 @@ impl<'a> Reader<'a> {
             unread: Unread::new(),
             lacks: Lacks::default(),
             sources,
+            cavities: 0,
             without_list: BTreeSet::new(),
         }
     }
@@ -149,6 +152,11 @@ impl<'a> Reader<'a> {
     /// Whether a file says which list it was made from.
     pub(super) fn has_list(&self, file: FileId) -> bool {
         self.sources.file(file).is_some_and(|file| file.list().is_some())
+    }
+
+    /// The text behind `span` in its file.
+    pub(super) fn follows(&self, span: Span) -> Option<&'a str> {
+        self.sources.file(span.file)?.text().get(span.end as usize..)
     }
 
     /// The text of a scalar with its name; `None` after a mistake was noted.
@@ -295,40 +303,6 @@ impl<'a> Reader<'a> {
         );
         self.lacks(node, "a key that gives its kind".to_owned());
         None
-    }
-
-    /// Whether a key is what a comma has cut off a number: `1,5 mm2` in a map is `1` and a key `5 mm2`.
-    fn decimals(&self, value: NodeId, next: NodeId, rest: NodeId) -> Option<NodeId> {
-        let (Kind::Scalar { text: whole, .. }, Kind::Scalar { text: word, .. }) = (self.tree.kind(value), self.tree.kind(next))
-        else {
-            return None;
-        };
-        let (whole, word) = (self.names.text(whole), self.names.text(word));
-        let is_number = !whole.is_empty() && whole.bytes().all(|letter| letter.is_ascii_digit());
-        let decimals = word.bytes().take_while(u8::is_ascii_digit).count();
-        let (before, after) = (self.tree.span(value), self.tree.span(next));
-        let is_cut = before.file == after.file && before.end.saturating_add(1) == after.start;
-        let is_empty = matches!(self.tree.kind(rest), Kind::Missing);
-        (is_number && decimals > 0 && decimals < word.len() && is_cut && is_empty).then_some(next)
-    }
-
-    /// A comma in a number in a map.
-    fn decimal_comma(&mut self, value: NodeId, rest: NodeId) {
-        let (Kind::Scalar { text: whole, .. }, Kind::Scalar { text: word, .. }) = (self.tree.kind(value), self.tree.kind(rest))
-        else {
-            return;
-        };
-        let (whole, word) = (self.names.text(whole).to_owned(), self.names.text(word).to_owned());
-        let (before, after) = (self.tree.span(value), self.tree.span(rest));
-        let span = Span::new(before.file, before.start, after.end);
-        let meant = format!("{whole}.{}", clip(&word));
-        self.findings.push(
-            rules::QUANTITY
-                .finding(span, format!("`{whole},{}` has a comma in its number", clip(&word)))
-                .label("a comma ends the value here")
-                .help(format!("write `{meant}`: a point separates the decimals and nothing separates thousands"))
-                .remedy(Remedy::new(RemedyKind::Spelling, format!("write `{meant}`")).edit(span, meant.as_str())),
-        );
     }
 
     fn unknown_key(&mut self, word: &str, span: Span, fields: &[FieldShape]) {

@@ -36,6 +36,7 @@ faults! {
     LOOKALIKE_NAME = "format/lookalike-name", "rules/lookalike_name.md", "a name that looks the same as another";
     MISSING_KEY = "format/missing-key", "rules/missing_key.md", "a key without which the item means nothing";
     QUANTITY = "format/quantity", "rules/quantity.md", "a quantity without its unit, of another unit, or out of any sensible range";
+    RANGE = "format/range", "rules/range.md", "a word for several cavities that means none, or the same twice";
     REPEATED_KEY = "format/repeated-key", "rules/repeated_key.md", "the same key twice";
     REPEATED_NAME = "format/repeated-name", "rules/repeated_name.md", "a key of one thing in two files, or one name for two things";
     SYNTAX = "format/syntax", "rules/syntax.md", "text that is not YAML";
