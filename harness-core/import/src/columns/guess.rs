@@ -338,6 +338,11 @@ fn doubles(sheet: &mut Sheet<'_>) {
         let is_plain_signal = *meaning == Meaning::Signal && (1..same.len()).contains(&descriptions(sheet));
         let signals =
             sheet.columns.iter().filter(|column| column.meaning == Meaning::Signal && !is_description(&column.key)).count();
+        let is_cavity = |column: &&Column| {
+            column.meaning.is_like(Meaning::Pin)
+                && !["terminal", "contact"].iter().any(|word| plain(&column.key).starts_with(word))
+        };
+        let cavities = sheet.columns.iter().filter(is_cavity).count();
         let Some(column) = sheet.columns.iter_mut().find(|column| column.index == *index) else { continue };
         match meaning {
             // A gauge and its area in mm2 are one size twice: the gauge is what was written.
@@ -346,6 +351,12 @@ fn doubles(sheet: &mut Sheet<'_>) {
                 column.because = "the size is taken from the other column of sizes".to_owned();
             }
             Meaning::Size(_) if same.len() == 2 && metric == 1 => {}
+            // The part of the contact beside the cavity that it is in.
+            Meaning::Pin if plain(&column.key).starts_with("terminal") || plain(&column.key).starts_with("contact") => {
+                column.meaning = Meaning::Unread;
+                column.because = "the cavity is taken from the other column".to_owned();
+            }
+            Meaning::Pin if cavities == 1 => {}
             Meaning::Signal if is_plain_signal && is_description(&column.key) => {
                 column.meaning = Meaning::Note;
                 column.because = "a description beside the signal".to_owned();

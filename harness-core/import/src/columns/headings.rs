@@ -2,7 +2,7 @@
 
 use super::Meaning::{
     self, Colour, From, FromPin, Fuse, Grounded, Housing, Key, Loom, Note, Number, Pin, Plug, Protects, Rating, Signal, State,
-    Stripe, To, ToPin, Unread,
+    Stripe, To, ToPin, Twist, Unread, Unsure,
 };
 
 const SIZE: Meaning = Meaning::Size(None);
@@ -397,6 +397,8 @@ const HEADINGS: &[(&[&str], &[Meaning])] = &[
         ],
         &[Grounded],
     ),
+    (&["twist", "twisted with", "twist group", "pair", "twisted pair"], &[Twist]),
+    (&["doubt", "doubts", "unsure", "open point", "open points", "to check", "question", "questions"], &[Unsure]),
     (&["note", "notes", "comment", "comments", "remark", "remarks", "reason", "info"], &[Note]),
     (
         &[

@@ -316,7 +316,7 @@ impl Builder<'_> {
             size: size.and_then(|size| size.sizes.first().cloned()),
             colour: row.colour.clone(),
             length: row.length.clone(),
-            twist: size.filter(|size| size.is_twisted && size.cores == 1).map(|_| String::new()),
+            twist: size.filter(|size| size.is_twisted && size.cores == 1).map(|_| String::new()).or_else(|| row.twist.clone()),
             core: None,
             signal: row.signal.clone(),
             notes,
@@ -653,7 +653,7 @@ impl Builder<'_> {
 fn twists(draft: &mut Draft) {
     for loom in draft.looms.values_mut() {
         let mut groups: BTreeMap<[String; 2], Vec<String>> = BTreeMap::new();
-        for (name, wire) in loom.wires.iter().filter(|(_, wire)| wire.twist.is_some()) {
+        for (name, wire) in loom.wires.iter().filter(|(_, wire)| wire.twist.as_deref() == Some("")) {
             let end = |node: &Node| node.written().split('.').next().unwrap_or("").to_owned();
             let mut ends = [end(&wire.from), end(&wire.to)];
             ends.sort();

@@ -22,6 +22,7 @@ pub(crate) struct RowWire {
     pub(crate) colour: Option<String>,
     pub(crate) length: Option<String>,
     pub(crate) signal: Option<String>,
+    pub(crate) twist: Option<String>,
     pub(crate) state: Option<State>,
     pub(crate) fuse: Option<cell::Element>,
     pub(crate) loom: String,
@@ -218,6 +219,8 @@ fn read(sheet: &Sheet<'_>, row: &Row, unit: Option<SizeUnit>, reading: &Reading<
             },
             Meaning::State => match cell::state(&plain.text) {
                 Some(state) => wire.state = Some(state),
+                // What a wired cavity says of itself is nothing new.
+                None if ["wired", "used", "in use", "yes", "ok", "done"].contains(&plain.text.to_lowercase().as_str()) => {}
                 None => {
                     unsure(&mut wire, "state");
                     wire.notes.push(format!("{}: {text}", column.key));
@@ -236,6 +239,8 @@ fn read(sheet: &Sheet<'_>, row: &Row, unit: Option<SizeUnit>, reading: &Reading<
                 }
                 wire.notes.push(text.to_owned());
             }
+            Meaning::Twist => wire.twist = Some(super::names::slug(text)),
+            Meaning::Unsure => wire.unsure.extend(text.split("; ").map(str::to_owned)),
             Meaning::Loom => {}
             _ => wire.unread.push((column.key.clone(), text.to_owned())),
         }
