@@ -271,13 +271,12 @@ fn looms(sheets: &[Sheet<'_>], read: &[Vec<RowWire>]) -> Vec<Option<String>> {
         (stem.split_once('.').map_or(stem, |(stem, _)| stem).to_owned(), tab.to_owned())
     };
     let name = |of: usize| {
-        let members: Vec<(String, String)> = sheets
-            .iter()
-            .zip(&group)
-            .zip(&held)
-            .filter(|((_, group), held)| **group == of && !held.is_empty())
-            .map(|((sheet, _), _)| stem(sheet))
-            .collect();
+        let of_kind = |kind: Option<Kind>| -> Vec<(String, String)> {
+            let held = sheets.iter().zip(&group).zip(&held).filter(|((_, group), held)| **group == of && !held.is_empty());
+            held.filter(|((sheet, _), _)| kind.is_none_or(|kind| sheet.kind == kind)).map(|((sheet, _), _)| stem(sheet)).collect()
+        };
+        // The lists of wires give the name; tables of pins do where there is none.
+        let members = Some(of_kind(Some(Kind::Wires))).filter(|wires| !wires.is_empty()).unwrap_or_else(|| of_kind(None));
         let (first, tab) = members.first().cloned().unwrap_or_default();
         let files: BTreeSet<&str> = members.iter().map(|(file, _)| file.as_str()).collect();
         let named = match (files.len(), members.len()) {

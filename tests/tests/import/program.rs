@@ -146,7 +146,7 @@ fn an_import_that_reads_no_wire_fails_and_writes_nothing() {
     for (name, rows, why) in [
         ("empty.csv", "", "no row of headings was recognised"),
         ("heads.csv", "Wire,From,To,AWG\n", "no wire was read"),
-        ("prices.csv", "Bolt,Price\nM6,0.10\nM8,0.20\n", "no row of headings was recognised"),
+        ("prices.csv", "Bolt,Price\nM6,0.10\nM8,0.20\n", "`Bolt` is unread, `Price` is unread"),
         ("one-side.csv", "Wire,From,AWG\n1,P1:1,20\n2,P1:2,20\n", "no wire was read"),
         (
             "twice.csv",
