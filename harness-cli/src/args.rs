@@ -4,6 +4,7 @@ mod diff;
 mod export;
 mod import;
 mod live;
+mod lsp;
 mod setup;
 mod swaps;
 mod whatif;
@@ -12,6 +13,7 @@ pub use diff::{Diff, DiffFormat};
 pub use export::Export;
 pub use import::{Import, ImportFormat};
 pub use live::{Live, LiveFormat};
+pub use lsp::Lsp;
 pub use setup::{Completions, Manual, New, Starter, Tidy};
 pub use swaps::{Swaps, SwapsFormat};
 pub use whatif::{Whatif, WhatifFormat};
@@ -83,6 +85,8 @@ pub enum Command {
     Schema(Schema),
     /// Print the format reference in Markdown: every key, what may be written there, what it means.
     Format,
+    /// Serve an editor over standard input and output: findings as you type, what is known of a wire, names, cavities still free, remedies.
+    Lsp(Lsp),
     /// Write the lists of a design for people who work with spreadsheets: wires by loom, contacts by plug, fuses with what they protect.
     Export(Export),
     /// Bring the files of designs into the one form that suits reviews best: same meaning, every comment kept.

@@ -26,6 +26,7 @@ mod check;
 mod circuit;
 mod date;
 mod design;
+pub mod editor;
 mod electrical;
 mod evidence;
 mod facts;

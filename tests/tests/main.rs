@@ -13,6 +13,7 @@
 
 mod bad_input;
 mod diff;
+mod editor;
 mod house;
 mod import;
 mod oracle;

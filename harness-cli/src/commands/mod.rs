@@ -12,6 +12,7 @@ pub mod format;
 pub mod import;
 pub mod live;
 pub mod loads;
+pub mod lsp;
 pub mod manual;
 pub mod merge;
 pub mod new;

@@ -52,6 +52,7 @@ pub use kind::Kind;
 pub use order::natural;
 pub use origin::{ListRow, Origins};
 pub use read::Document;
+pub(crate) use reader::Record;
 pub use reader::{Unread, clip};
 pub use reference::reference;
 #[cfg(feature = "schema")]
@@ -60,5 +61,6 @@ pub use schema::schema;
 /// The shape of a netlist file.
 #[must_use]
 pub fn shape() -> &'static shape::RecordShape {
-    <Design as reader::Record>::SHAPE
+    use reader::Record;
+    Design::SHAPE
 }
