@@ -8,8 +8,8 @@ pub mod clock;
 pub mod commands;
 pub mod exit;
 pub mod failure;
-pub mod output;
 pub mod lsp;
+pub mod output;
 mod phrase;
 pub mod render;
 pub mod source;
@@ -60,6 +60,8 @@ pub fn run(args: impl IntoIterator<Item = impl Into<OsString> + Clone>, io: Io<'
         Command::Format => commands::format::run(out),
         Command::Lsp(lsp) => commands::lsp::run(&lsp),
         Command::Export(export) => commands::export::run(&export, input, out),
+        Command::Tidy(tidy) => commands::tidy::run(&tidy, out),
+        Command::Import(import) => commands::import::run(&import, look, input, out),
         Command::New(new) => commands::new::run(&new, out),
         Command::Completions(completions) => commands::completions::run(&completions, out),
         Command::Manual(manual) => commands::manual::run(&manual, out),

@@ -44,6 +44,7 @@ mod standards;
 mod suggest;
 mod text;
 mod threads;
+mod tidy;
 mod vocabulary;
 mod wording;
 
@@ -57,10 +58,11 @@ pub use design::Design;
 pub use files::{FileError, Files, MemoryFiles};
 #[cfg(feature = "schema")]
 pub use format::schema;
-pub use format::{Document, Head, head, reference};
+pub use format::{Document, Head, ListRow, Origins, head, reference};
 pub use report::{Cause, Compared, Coverage, Covered, HotConductor, ModeSummary, Report, Summary, Unjudged};
 pub use review::baseline::{self, Baseline};
 pub use rules::pages as rule_pages;
+pub use tidy::{Outcome, tidy};
 
 /// The values of published tables, of practice and from memory that verdicts may rest on.
 pub mod values {

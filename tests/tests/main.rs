@@ -15,6 +15,7 @@ mod bad_input;
 mod diff;
 mod editor;
 mod house;
+mod import;
 mod oracle;
 mod program;
 mod properties;

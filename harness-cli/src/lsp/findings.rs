@@ -1,6 +1,9 @@
 //! Findings as the protocol shows them.
 
-use super::{buffers::Buffers, place::{Encoding, Lines}};
+use super::{
+    buffers::Buffers,
+    place::{Encoding, Lines},
+};
 use harness_core::{
     finding::{Judged, Level},
     source::{Sources, Span},

@@ -1,9 +1,6 @@
 //! One design as it is now: read at once, its names, currents and findings when they are asked for.
 
-use super::{
-    buffers::Buffers,
-    findings::Shown,
-};
+use super::{buffers::Buffers, findings::Shown};
 use harness_core::{
     Analysis, Checker, Date, Design, Report,
     editor::{self, Index},

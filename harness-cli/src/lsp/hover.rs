@@ -1,6 +1,9 @@
 //! What is known of the thing, or of the key, under a place.
 
-use super::{names::{Asked, asked}, server::Server};
+use super::{
+    names::{Asked, asked},
+    server::Server,
+};
 use harness_core::{
     editor::{self, Sort, SymbolId},
     inspect::{self, Trace},
@@ -33,7 +36,9 @@ fn of_place(asked: &Asked<'_>) -> Option<String> {
     // Within a key its own sentence is asked for, not that of what it is in.
     let place = editor::place(text, asked.offset)?;
     let end = match place.side {
-        editor::Side::Key => text.get(place.end..).and_then(|rest| rest.find(':')).map_or(place.end, |colon| place.end + colon + 1),
+        editor::Side::Key => {
+            text.get(place.end..).and_then(|rest| rest.find(':')).map_or(place.end, |colon| place.end + colon + 1)
+        }
         editor::Side::Value => place.end,
     };
     let behind = if place.side == editor::Side::Key { editor::place(text, end)? } else { place };
@@ -99,7 +104,11 @@ fn of_trace(trace: &Trace) -> String {
     if let Some((thinnest, count)) = &trace.protects {
         lines.push(format!("protects: `{}` is the weakest of {count}", thinnest.name));
     }
-    lines.extend(trace.margins.iter().take(MOST).map(|margin| format!("margin: {:.2}, {}: {} of {}", margin.ratio, margin.against.word(), margin.figure, margin.limit)));
+    lines.extend(
+        trace.margins.iter().take(MOST).map(|margin| {
+            format!("margin: {:.2}, {}: {} of {}", margin.ratio, margin.against.word(), margin.figure, margin.limit)
+        }),
+    );
     lines.extend(trace.members.iter().take(MOST).map(|member| format!("`{}`: {}, {}", member.name, member.joins, member.amps)));
     let concerns = trace.concerns.iter().filter(|concern| !concern.waived).take(MOST);
     lines.extend(concerns.map(|concern| format!("**{}** {}: {}", concern.level, concern.rule, concern.headline)));

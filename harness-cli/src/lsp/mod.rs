@@ -242,9 +242,7 @@ impl<'c> Session<'c> {
                 self.is_down = true;
                 Response::new_ok(id, ())
             }
-            (Some(_), Initialize::METHOD) => {
-                refusal(id, ErrorCode::InvalidRequest, "the session has begun already".to_owned())
-            }
+            (Some(_), Initialize::METHOD) => refusal(id, ErrorCode::InvalidRequest, "the session has begun already".to_owned()),
             (Some(server), _) => {
                 let answered = catch_unwind(AssertUnwindSafe(|| answers::answer(server, request)));
                 let fault = || refusal(id, ErrorCode::InternalError, "a fault of the program itself".to_owned());

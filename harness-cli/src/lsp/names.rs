@@ -18,7 +18,10 @@ use lsp_types::{
     GotoDefinitionResponse, Location, OneOf, OptionalVersionedTextDocumentIdentifier, Position, PrepareRenameResponse,
     ReferenceParams, RenameParams, TextDocumentEdit, TextDocumentPositionParams, TextEdit, Uri, WorkspaceEdit,
 };
-use std::{collections::HashMap, path::{Path, PathBuf}};
+use std::{
+    collections::HashMap,
+    path::{Path, PathBuf},
+};
 
 /// A place of a text with the design that the text belongs to.
 pub(super) struct Asked<'s> {
@@ -92,7 +95,9 @@ pub(super) fn definition(server: &mut Server<'_>, params: &GotoDefinitionParams)
                 let mates = editor::opposites(index, &asked.held.design, symbol);
                 spans.extend(mates.first().copied());
             }
-            (true, Some(Sort::Thing(Kind::Pin))) => spans.extend(index.parent(symbol).map(|port| index.definitions(port)).unwrap_or_default()),
+            (true, Some(Sort::Thing(Kind::Pin))) => {
+                spans.extend(index.parent(symbol).map(|port| index.definitions(port)).unwrap_or_default())
+            }
             _ => spans.extend(defined),
         }
     }

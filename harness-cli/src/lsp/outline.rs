@@ -1,6 +1,10 @@
 //! The outline of a file, what may be folded in it, and things by their names.
 
-use super::{findings::{Spot, Texts}, held::Held, server::Server};
+use super::{
+    findings::{Spot, Texts},
+    held::Held,
+    server::Server,
+};
 use harness_core::editor::{self, Kind, Outline, Sort, SymbolId};
 use lsp_types::{
     DocumentSymbol, DocumentSymbolParams, DocumentSymbolResponse, FoldingRange, FoldingRangeKind, FoldingRangeParams, Location,
@@ -24,7 +28,10 @@ pub(super) fn symbols(server: &mut Server<'_>, params: &DocumentSymbolParams) ->
     }
     let mut flat = Vec::new();
     flatten(held, &found, None, &mut |name, kind, item, container| {
-        let location = Location { uri: params.text_document.uri.clone(), range: lines.range(item.whole.start as usize, item.whole.end as usize) };
+        let location = Location {
+            uri: params.text_document.uri.clone(),
+            range: lines.range(item.whole.start as usize, item.whole.end as usize),
+        };
         flat.push(information(name, kind, location, container));
     });
     Some(DocumentSymbolResponse::Flat(flat))
@@ -107,10 +114,12 @@ pub(super) fn search(server: &mut Server<'_>, params: &WorkspaceSymbolParams) ->
     let mut found: Vec<(usize, SymbolInformation)> = Vec::new();
     for held in server.slots.values().filter_map(|slot| slot.held.as_ref()) {
         let (index, texts) = (held.index(), Texts::new(&held.folder, held.sources(), server.client.encoding));
-        for token in index.tokens().iter().filter(|token| token.defines && !index.sort(token.symbol).is_some_and(Sort::is_label)) {
+        for token in index.tokens().iter().filter(|token| token.defines && !index.sort(token.symbol).is_some_and(Sort::is_label))
+        {
             let path = index.path(token.symbol);
             let Some(at) = path.to_lowercase().find(&asked) else { continue };
-            let location = Spot::of(&held.folder, held.sources(), token.span).and_then(|spot| texts.location(&server.buffers, &spot));
+            let location =
+                Spot::of(&held.folder, held.sources(), token.span).and_then(|spot| texts.location(&server.buffers, &spot));
             let Some(location) = location else { continue };
             let noun = index.sort(token.symbol).map(|sort| sort.noun().to_owned());
             // Names that begin so come first, short ones before long ones.

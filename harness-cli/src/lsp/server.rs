@@ -248,9 +248,18 @@ impl<'c> Server<'c> {
             let version = self.buffers.get(&path).map(|buffer| buffer.version);
             let before = self.sent.get(&path);
             let found = now.remove(&path);
-            let Some(uri) = found.as_ref().map(|(uri, _)| uri.clone()).or_else(|| Some(before?.0.clone())).or_else(|| self.buffers.address(&path)) else { continue };
+            let Some(uri) = found
+                .as_ref()
+                .map(|(uri, _)| uri.clone())
+                .or_else(|| Some(before?.0.clone()))
+                .or_else(|| self.buffers.address(&path))
+            else {
+                continue;
+            };
             let diagnostics = found.map(|(_, all)| all).unwrap_or_default();
-            if before.is_some_and(|(_, was, all)| *was == version && *all == diagnostics) || (before.is_none() && version.is_none() && diagnostics.is_empty()) {
+            if before.is_some_and(|(_, was, all)| *was == version && *all == diagnostics)
+                || (before.is_none() && version.is_none() && diagnostics.is_empty())
+            {
                 continue;
             }
             let params = PublishDiagnosticsParams { uri: uri.clone(), diagnostics: diagnostics.clone(), version };

@@ -3,6 +3,7 @@
 pub mod check;
 pub mod diff;
 pub(crate) mod export;
+pub mod import;
 pub mod kit;
 pub mod live;
 pub mod loads;
@@ -15,11 +16,12 @@ pub mod trace;
 pub mod whatif;
 
 use harness_core::{
-    Cause, Report,
+    Cause, ListRow, Origins, Report,
     finding::{Judged, Level},
     source::{FileId, Span},
 };
 use kit::printable;
+use std::sync::OnceLock;
 
 /// A checked design, as the user named it.
 #[derive(Debug)]
@@ -32,6 +34,8 @@ pub struct Checked {
     pub report: Report,
     /// Findings that the user asked not to see; they are counted and fail the check as the others do.
     pub hidden: Vec<Judged>,
+    /// The rows of the lists that its files were made from; looked up when the first is shown.
+    origins: OnceLock<Origins>,
 }
 
 /// One entry of a report: a finding, with the others of its cause.
@@ -99,7 +103,7 @@ impl Checked {
     /// A checked design of which nothing is hidden.
     #[must_use]
     pub fn new(prefix: String, root: String, report: Report) -> Self {
-        Self { prefix, root, report, hidden: Vec::new() }
+        Self { prefix, root, report, hidden: Vec::new(), origins: OnceLock::new() }
     }
 
     /// Hides the findings that `keep` refuses.
@@ -195,6 +199,24 @@ impl Checked {
             Some(file) => (self.shown(file.name()), file.line_column(span.start).0),
             None => (self.shown(&self.root), 1),
         }
+    }
+
+    /// The row of the list that the thing at `span` was made from; `None` if it was not made from one.
+    #[must_use]
+    pub fn row(&self, span: Span) -> Option<&ListRow> {
+        self.origins.get_or_init(|| Origins::new(&self.report.sources)).of(span)
+    }
+
+    /// The rows of the places that a finding shows, each once, that of its own place first.
+    #[must_use]
+    pub fn rows(&self, finding: &Judged) -> Vec<&ListRow> {
+        let mut rows = Vec::new();
+        for label in std::iter::once(&finding.primary).chain(&finding.labels) {
+            if let Some(row) = self.row(label.span).filter(|row| !rows.contains(row)) {
+                rows.push(row);
+            }
+        }
+        rows
     }
 
     /// `file:line:column` of the start of `span`; the design's own file if the span is in none.

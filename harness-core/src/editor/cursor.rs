@@ -135,7 +135,9 @@ fn extent(text: &str, token: usize, offset: usize, (is_flow, side, is_quoted): (
     }
     let ends = |at: usize, letter: char| match letter {
         ',' | ']' | '}' | '[' | '{' => is_flow,
-        ':' => side == Side::Key && rest.get(at + 1..).is_some_and(|rest| rest.is_empty() || rest.starts_with([' ', ',', '}', ']'])),
+        ':' => {
+            side == Side::Key && rest.get(at + 1..).is_some_and(|rest| rest.is_empty() || rest.starts_with([' ', ',', '}', ']']))
+        }
         '#' => at > 0 && rest.get(..at).is_some_and(|before| before.ends_with(' ')) || at == 0,
         _ => false,
     };
@@ -348,7 +350,8 @@ mod tests {
         let offset = text.find('|').unwrap();
         let text = text.replacen('|', "", 1);
         let Place { levels, side, start, end, beside, .. } = place(&text, offset).unwrap();
-        let way: Vec<&str> = levels.iter().map(|level| if let Level::Key { name, .. } = level { name.as_str() } else { "-" }).collect();
+        let way: Vec<&str> =
+            levels.iter().map(|level| if let Level::Key { name, .. } = level { name.as_str() } else { "-" }).collect();
         (way.join(" "), side, text[start..end].to_owned(), beside)
     }
 
@@ -402,7 +405,10 @@ mod tests {
         let text = "devices:\n  pump:\n    inside:\n      F1:\n        fuse: a\n        from: |\n";
         let offset = text.find('|').unwrap();
         let levels = place(text, offset).unwrap().levels;
-        assert_eq!(levels.last(), Some(&Level::Key { name: "from".to_owned(), beside: vec!["fuse".to_owned(), "from".to_owned()] }));
+        assert_eq!(
+            levels.last(),
+            Some(&Level::Key { name: "from".to_owned(), beside: vec!["fuse".to_owned(), "from".to_owned()] })
+        );
     }
 
     #[test]

@@ -19,6 +19,7 @@ mod symbols;
 mod values;
 mod walk;
 
+pub use crate::format::Kind;
 pub use cursor::{Level, Place, Side, place};
 pub use expected::{Expected, expected};
 pub use index::{Index, Token};
@@ -26,7 +27,6 @@ pub use opposite::{opposites, thing};
 pub use outline::{Fold, Outline, folds, outline};
 pub use proposals::{Proposal, ProposalKind, Proposals, proposals};
 pub use rename::{Refused, nameable, rename};
-pub use crate::format::Kind;
 pub use symbols::{Sort, SymbolId};
 
 use crate::{
@@ -54,7 +54,13 @@ pub fn read_alone(files: &dyn Files, name: &str) -> (Arc<Sources>, Vec<Finding>)
     struct Alone<'f>(&'f dyn Files, MemoryFiles, &'f str);
     impl Files for Alone<'_> {
         fn read(&self, name: &str) -> Result<Vec<u8>, FileError> {
-            if name == ROOT { self.1.read(name) } else if name == self.2 { self.0.read(name) } else { Ok(Vec::new()) }
+            if name == ROOT {
+                self.1.read(name)
+            } else if name == self.2 {
+                self.0.read(name)
+            } else {
+                Ok(Vec::new())
+            }
         }
     }
     let quoted = name.replace('\\', "\\\\").replace('"', "\\\"");

@@ -1,6 +1,9 @@
 //! The outline of a file: its things, each with what is in it, and what may be folded.
 
-use super::{index::Index, symbols::{Sort, SymbolId}};
+use super::{
+    index::Index,
+    symbols::{Sort, SymbolId},
+};
 use crate::{
     format::Kind,
     text::{self, FileId, Names, NodeId, Sources, Span, Tree},
@@ -27,7 +30,8 @@ pub fn outline(index: &Index, file: FileId) -> Vec<Outline> {
         Some(Sort::Cover | Sort::Node) => true,
         _ => false,
     };
-    let definitions = index.gathered.definitions.iter().filter(|definition| definition.key.file == file && shown(definition.symbol));
+    let definitions =
+        index.gathered.definitions.iter().filter(|definition| definition.key.file == file && shown(definition.symbol));
     let mut flat: Vec<Outline> = definitions
         .map(|definition| Outline { symbol: definition.symbol, key: definition.key, whole: definition.whole, inner: Vec::new() })
         .collect();

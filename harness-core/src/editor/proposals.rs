@@ -167,7 +167,9 @@ fn of_record(record: &'static RecordShape, place: &Place, colon: &str, items: &m
 
 /// Every rule with what it finds.
 fn rule_names(items: &mut Vec<Proposal>) {
-    items.extend(rules::pages().iter().map(|page| Proposal::new(ProposalKind::Rule, page.name).detail(page.level.name()).doc(page.finds)));
+    items.extend(
+        rules::pages().iter().map(|page| Proposal::new(ProposalKind::Rule, page.name).detail(page.level.name()).doc(page.finds)),
+    );
 }
 
 fn is_text(shape: Shape) -> bool {

@@ -228,9 +228,11 @@ impl Refer<'_> {
     /// The one thing of a loom or device that bears this name.
     fn only(&self, text: &str) -> Option<SymbolId> {
         let name = self.names.find(text)?;
-        let looms = self.gathered.symbols.all().filter(|(_, symbol)| {
-            symbol.parent.is_none() && matches!(symbol.sort, Sort::Thing(Kind::Loom | Kind::Device))
-        });
+        let looms = self
+            .gathered
+            .symbols
+            .all()
+            .filter(|(_, symbol)| symbol.parent.is_none() && matches!(symbol.sort, Sort::Thing(Kind::Loom | Kind::Device)));
         let mut found = looms.flat_map(|(holder, _)| INSIDE.iter().filter_map(move |sort| self.find(Some(holder), *sort, name)));
         let first = found.next();
         first.filter(|_| found.next().is_none())

@@ -1,7 +1,11 @@
 //! What may be written behind a key, in words, and the words themselves.
 
 use super::proposals::{Proposal, ProposalKind};
-use crate::{format::shape::Shape, quantity::{Second, Unit}, standards::colour::Colour};
+use crate::{
+    format::shape::Shape,
+    quantity::{Second, Unit},
+    standards::colour::Colour,
+};
 
 /// What may be written there, in one line; empty for a text, a map or a list.
 pub(super) fn words(shape: Shape) -> String {
@@ -55,7 +59,8 @@ pub(super) fn of_shape(shape: Shape, typed: &str, found: &mut Vec<Proposal>) {
             None => with_units(measures, &units(), typed, found),
         },
         Shape::Colour => colours(typed, found),
-        Shape::List(_) | Shape::Text | Shape::Whole(..) | Shape::Date | Shape::Map(_) | Shape::Record(_) | Shape::Variants(_) => {}
+        Shape::List(_) | Shape::Text | Shape::Whole(..) | Shape::Date | Shape::Map(_) | Shape::Record(_) | Shape::Variants(_) => {
+        }
         Shape::Either(shapes) => shapes.iter().for_each(|shape| of_shape(shape(), typed, found)),
     }
 }

@@ -195,14 +195,7 @@ impl Walk<'_> {
     }
 
     /// The key of a map that is not one of things; what it defines, if anything.
-    fn label(
-        &mut self,
-        field: &'static FieldShape,
-        key: NodeId,
-        value: NodeId,
-        name: Name,
-        within: Within,
-    ) -> Option<SymbolId> {
+    fn label(&mut self, field: &'static FieldShape, key: NodeId, value: NodeId, name: Name, within: Within) -> Option<SymbolId> {
         let (parent, sort) = match field.key {
             Attribute::Covers => (within.holder, Sort::Cover),
             Attribute::Cores => (within.thing, Sort::Core),
@@ -281,7 +274,10 @@ fn item_of(shape: Shape) -> Shape {
     match shape {
         Shape::List(item) => item(),
         Shape::Either(shapes) => {
-            let list = shapes.iter().map(|shape| shape()).find_map(|shape| if let Shape::List(item) = shape { Some(item()) } else { None });
+            let list = shapes
+                .iter()
+                .map(|shape| shape())
+                .find_map(|shape| if let Shape::List(item) = shape { Some(item()) } else { None });
             list.unwrap_or(shape)
         }
         shape => shape,

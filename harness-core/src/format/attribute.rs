@@ -188,6 +188,7 @@ attributes! {
     RingsPerStud = "rings-per-stud";
     Role = "role";
     Route = "route";
+    Row = "row";
     Screen = "screen";
     Screw = "screw";
     Sealed = "sealed";

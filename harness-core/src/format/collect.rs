@@ -41,6 +41,18 @@ impl Findings {
         self.found
     }
 
+    /// Puts one finding in the place of the last `count`, which say the same of one thing in several ways.
+    pub(super) fn replace_last(&mut self, count: usize, finding: Finding) {
+        for _ in 0..count {
+            let Some(old) = self.kept.pop() else { break };
+            self.found -= 1;
+            if let Some((found, _)) = self.counts.get_mut(old.rule) {
+                *found -= 1;
+            }
+        }
+        self.push(finding);
+    }
+
     /// The findings that were kept, and one for each rule of which some were not.
     #[must_use]
     pub fn into_vec(mut self) -> Vec<Finding> {

@@ -1,6 +1,7 @@
 //! Lists and maps of the format, in the order written.
 
 use super::{
+    astray,
     content::Content,
     reader::{Field, Read, Reader},
     shape::Shape,
@@ -55,7 +56,12 @@ impl<T: Read> Field for Map<T> {
                     if !reader.take_name(text, name.span) {
                         continue;
                     }
-                    if let Some(value) = T::read(reader, value) {
+                    let reported = reader.findings.found();
+                    let read = T::read(reader, value);
+                    if reader.findings.found() > reported && tree.is_of_several() {
+                        astray::instead_of_lacks(reader, (node, key, value), reported);
+                    }
+                    if let Some(value) = read {
                         place.0.push(Entry { name, value });
                     }
                 }

@@ -28,6 +28,8 @@ record! {
         note: Option<Text> = Note => paper();
         /// Further files of the same format, relative to this one.
         include: List<Text> = Include => files();
+        /// The list that this file was made from, such as `wires.csv` or `book.xlsx, tab Front`: findings then name the `row` of a thing.
+        from: Option<Text> = From => files();
         /// Voltage domains.
         domains: Map<Domain> = Domains => things(Kind::Domain);
         /// Where things sit: how hot and how wet it is there.

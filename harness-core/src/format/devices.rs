@@ -2,12 +2,14 @@
 
 use super::{
     attribute::Attribute,
+    cavities::Pins,
     class,
     content::Content,
     inside::Element,
     lists::{Listed, OneOrList},
     reader::{Read, Reader},
     record::record,
+    row::Row,
     shape::{FieldShape, Shape},
     values::{Choice, List, Map, OneOf},
 };
@@ -61,6 +63,8 @@ record! {
         note: Option<Text> = Note => paper();
         /// What must still be measured or found out.
         unsure: List<Text> = Unsure => paper().set();
+        /// The row of the list that `from` of the file names.
+        row: Row = Row => files();
     }
 
     /// A lid or cover of a device.
@@ -118,8 +122,8 @@ record! {
         /// The body of the device, which is a terminal of its circuit and is bolted to metal of another device, such as the engine block
         /// that a starter, a sender or a glow plug is screwed into: a stud or point of that, as `engine.E1`. It needs no wire.
         body: Option<Text> = Body => alter().naming(Naming::Mate);
-        /// What its pins need, by label.
-        pins: Map<PinUse> = Pins => things(Kind::Pin);
+        /// What its pins need, by label: one, a range such as `14..23`, or a list such as `1, 3, 5`.
+        pins: Pins = Pins => things(Kind::Pin);
         /// Signal on the stud or point.
         signal: Option<Text> = Signal => label();
         /// Role of the stud or point.
@@ -155,6 +159,8 @@ record! {
         voltage: Option<At<RatedVoltage>> = Voltage above_zero => alter();
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
+        /// The row of the list that `from` of the file names.
+        row: Row = Row => files();
     }
 
     /// What a pin needs.
@@ -196,6 +202,8 @@ record! {
         note: Option<Text> = Note => paper();
         /// What must still be measured or found out.
         unsure: List<Text> = Unsure => paper().set();
+        /// The row of the list that `from` of the file names.
+        row: Row = Row => files();
     }
 }
 

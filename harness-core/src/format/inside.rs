@@ -3,6 +3,7 @@
 use super::{
     lists::Listed,
     record::{record, variants},
+    row::Row,
     source_resistance::SourceResistance,
     values::{Choice, List, Map},
 };
@@ -56,6 +57,8 @@ record! {
         fitted: Option<At<bool>> = Fitted => work(Work::Insert).moves(Current::Fuse);
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
+        /// The row of the list that `from` of the file names.
+        row: Row = Row => files();
     }
 
     /// A load.
@@ -83,6 +86,8 @@ record! {
         fitted: Option<At<bool>> = Fitted => work(Work::Insert).moves(Current::Fuse);
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
+        /// The row of the list that `from` of the file names.
+        row: Row = Row => files();
     }
 
     /// A resistor. At most 10 mohm it counts as a shunt: it measures a current and does not limit one.
@@ -103,6 +108,8 @@ record! {
         fitted: Option<At<bool>> = Fitted => work(Work::Insert).moves(Current::Fuse);
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
+        /// The row of the list that `from` of the file names.
+        row: Row = Row => files();
     }
 
     /// A capacitor.
@@ -121,6 +128,8 @@ record! {
         fitted: Option<At<bool>> = Fitted => work(Work::Insert).moves(Current::Fuse);
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
+        /// The row of the list that `from` of the file names.
+        row: Row = Row => files();
     }
 
     /// A diode; conducts from `from` to `to`.
@@ -135,6 +144,8 @@ record! {
         fitted: Option<At<bool>> = Fitted => work(Work::Insert).moves(Current::Fuse);
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
+        /// The row of the list that `from` of the file names.
+        row: Row = Row => files();
     }
 
     /// A fuse in its holder.
@@ -149,6 +160,8 @@ record! {
         fitted: Option<At<bool>> = Fitted => work(Work::Insert).moves(Current::Fuse);
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
+        /// The row of the list that `from` of the file names.
+        row: Row = Row => files();
     }
 
     /// A switch.
@@ -178,6 +191,8 @@ record! {
         fitted: Option<At<bool>> = Fitted => work(Work::Insert).moves(Current::Fuse);
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
+        /// The row of the list that `from` of the file names.
+        row: Row = Row => files();
     }
 
     /// A switch of several positions: it is in one of them at a time, never in two.
@@ -199,6 +214,8 @@ record! {
         fitted: Option<At<bool>> = Fitted => work(Work::Insert).moves(Current::Fuse);
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
+        /// The row of the list that `from` of the file names.
+        row: Row = Row => files();
     }
 
     /// A relay or contactor: the contact follows the coil.
@@ -237,6 +254,8 @@ record! {
         fitted: Option<At<bool>> = Fitted => work(Work::Insert).moves(Current::Fuse);
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
+        /// The row of the list that `from` of the file names.
+        row: Row = Row => files();
     }
 
     /// A service disconnect.
@@ -257,6 +276,8 @@ record! {
         fitted: Option<At<bool>> = Fitted => work(Work::Insert).moves(Current::Fuse);
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
+        /// The row of the list that `from` of the file names.
+        row: Row = Row => files();
     }
 
     /// A bus bar, jumper or shorting plug: joins its points.
@@ -271,6 +292,8 @@ record! {
         fitted: Option<At<bool>> = Fitted => work(Work::Insert).moves(Current::Fuse);
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
+        /// The row of the list that `from` of the file names.
+        row: Row = Row => files();
     }
 
     /// A galvanically isolated transfer from one domain to another.
@@ -297,6 +320,8 @@ record! {
         fitted: Option<At<bool>> = Fitted => work(Work::Insert).moves(Current::Fuse);
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
+        /// The row of the list that `from` of the file names.
+        row: Row = Row => files();
     }
 
     /// The bridge inside a connector or lid that closes the interlock loop.
@@ -314,6 +339,8 @@ record! {
         fitted: Option<At<bool>> = Fitted => work(Work::Insert).moves(Current::Fuse);
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
+        /// The row of the list that `from` of the file names.
+        row: Row = Row => files();
     }
 }
 

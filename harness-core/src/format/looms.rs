@@ -1,8 +1,10 @@
 //! Looms: ends, splices, wires, cables, routes.
 
 use super::{
+    cavities::Cavities,
     inside::Element,
     record::record,
+    row::Row,
     values::{Choice, List, Map, OneOf},
 };
 use crate::{
@@ -47,8 +49,8 @@ record! {
         mates: Option<Text> = Mates => work(Work::Mate).naming(Naming::Mate);
         /// Which pin of its mate each cavity meets, where the two halves number differently: `{ 1: A, 2: B }`.
         pins: Map<Text> = Pins => work(Work::Contact);
-        /// Cavities closed by a plug.
-        plugged: List<Text> = Plugged => plug().set();
+        /// Cavities closed by a plug: a list, in which there may be ranges, or one range such as `5..12`.
+        plugged: Cavities = Plugged => plug().set();
         /// The thread that a ring terminal is made for, such as M8.
         ring: Option<Text> = Ring => work(Work::Contact);
         /// Rated current of the ring.
@@ -74,6 +76,8 @@ record! {
         note: Option<Text> = Note => paper();
         /// What must still be measured or found out.
         unsure: List<Text> = Unsure => paper().set();
+        /// The row of the list that `from` of the file names.
+        row: Row = Row => files();
     }
 
     /// A splice.
@@ -84,6 +88,8 @@ record! {
         at: Option<Text> = At => work(Work::Tie).naming(in_loom(&[Kind::Segment]));
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
+        /// The row of the list that `from` of the file names.
+        row: Row = Row => files();
     }
 
     /// A wire.
@@ -117,6 +123,8 @@ record! {
         note: Option<Text> = Note => paper();
         /// What must still be measured or found out.
         unsure: List<Text> = Unsure => paper().set();
+        /// The row of the list that `from` of the file names.
+        row: Row = Row => files();
     }
 
     /// A cable of a loom.
@@ -133,6 +141,8 @@ record! {
         via: List<Text> = Via => work(Work::Lay).naming(in_loom(&[Kind::Segment])).set();
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
+        /// The row of the list that `from` of the file names.
+        row: Row = Row => files();
     }
 
     /// The two ends of a screen.

@@ -4,12 +4,15 @@
 //! The same records give the reading (`reader`), the nearest-name hints, the JSON Schema (`schema`) and the
 //! format reference (`reference`).
 
+mod astray;
 mod attribute;
 mod case;
+pub mod cavities;
 mod class;
 mod collect;
 mod collections;
 mod content;
+mod decimal;
 mod demand;
 pub mod design;
 pub mod devices;
@@ -24,12 +27,14 @@ pub mod lists;
 pub mod looms;
 mod names;
 mod order;
+pub mod origin;
 pub mod parts;
 mod read;
 mod reader;
 mod record;
 mod reference;
 mod repeated;
+mod row;
 pub mod rules;
 #[cfg(feature = "schema")]
 mod schema;
@@ -44,9 +49,18 @@ pub use content::Content;
 pub use design::Design;
 pub use head::{Head, head};
 pub use kind::Kind;
+pub use order::natural;
+pub use origin::{ListRow, Origins};
 pub use read::Document;
 pub(crate) use reader::Record;
 pub use reader::{Unread, clip};
 pub use reference::reference;
 #[cfg(feature = "schema")]
 pub use schema::schema;
+
+/// The shape of a netlist file.
+#[must_use]
+pub fn shape() -> &'static shape::RecordShape {
+    use reader::Record;
+    Design::SHAPE
+}

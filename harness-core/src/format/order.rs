@@ -79,7 +79,7 @@ fn devices(map: &mut Map<Device>, names: &Names) {
         elements(&mut device.inside, names);
         device.nodes.sort_by(|a, b| natural(names.text(a.value), names.text(b.value)));
         for port in &mut device.ports.0 {
-            sort(&mut port.value.pins, names);
+            sort(&mut port.value.pins.0, names);
         }
     }
 }
@@ -99,7 +99,7 @@ fn sort<T>(map: &mut Map<T>, names: &Names) {
 }
 
 /// Names as a person sorts them: runs of digits by their number, all else letter by letter.
-fn natural(one: &str, other: &str) -> Ordering {
+pub fn natural(one: &str, other: &str) -> Ordering {
     let (mut a, mut b) = (one.as_bytes(), other.as_bytes());
     loop {
         let (left, right) = (digits(a), digits(b));

@@ -5,6 +5,7 @@ use super::{
     devices::Device,
     reader::{Field, Read, Reader},
     record::record,
+    row::Row,
     shape::Shape,
     values::{Choice, List, Map},
 };
@@ -76,6 +77,8 @@ record! {
         note: Option<Text> = Note => paper();
         /// What must still be measured or found out.
         unsure: List<Text> = Unsure => paper().set();
+        /// The row of the list that `from` of the file names.
+        row: Row = Row => files();
     }
 
     /// Conductors that a contact takes.
@@ -102,6 +105,8 @@ record! {
         max_wires: Option<At<u32>> = MaxWires => paper();
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
+        /// The row of the list that `from` of the file names.
+        row: Row = Row => files();
     }
 
     /// A point of a device that takes a wire without a plug: a screw, a tab, a clamp of a strip, a sleeve for a ferrule.
@@ -119,6 +124,8 @@ record! {
         note: Option<Text> = Note => paper();
         /// What must still be measured or found out.
         unsure: List<Text> = Unsure => paper().set();
+        /// The row of the list that `from` of the file names.
+        row: Row = Row => files();
     }
 
     /// So many wires of such sizes at one point.
@@ -145,6 +152,8 @@ record! {
         insulation: Option<Choice<Insulation>> = Insulation => paper();
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
+        /// The row of the list that `from` of the file names.
+        row: Row = Row => files();
     }
 
     /// A multi-core cable.
@@ -175,6 +184,8 @@ record! {
         mixed: Option<At<bool>> = Mixed => paper();
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
+        /// The row of the list that `from` of the file names.
+        row: Row = Row => files();
     }
 
     /// One core of a cable.
@@ -209,6 +220,8 @@ record! {
         torque: Option<At<NewtonMetre>> = Torque unread above_zero => paper();
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
+        /// The row of the list that `from` of the file names.
+        row: Row = Row => files();
     }
 
     /// One gate of an operating-time rating: when the fuse opens at a current.

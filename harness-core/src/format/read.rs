@@ -1,21 +1,21 @@
-//! Reading of a design: the root file and all that it includes, joined into one document.
+//! Reading of a design: the trees of the root file and of all that it includes, joined and read as one document.
 
 use super::{
-    case,
+    Attribute, astray, case,
     collect::Findings,
     design::Design,
     include::{self, Includes},
-    join::Joined,
+    join::Forest,
     limits::{DESIGN_BYTES, grouped},
     order,
-    reader::{Reader, Unread, clip},
+    reader::{Field, Read, Reader, Record, Unread, clip},
     repeated, rules,
 };
 use crate::{
     files::{FileError, Files},
     finding::{Finding, Remedy, RemedyKind},
     suggest::{Candidates, question},
-    text::{self, FileId, Names, SourceFile, Sources, Span},
+    text::{self, At, FileId, Kind, Names, NodeId, SourceFile, Sources, Span, Text, Tree},
 };
 use rustc_hash::FxHashMap;
 
@@ -49,20 +49,24 @@ impl Document {
     pub fn read(files: &dyn Files, root: &str) -> Self {
         let mut reading = Reading::default();
         let mut includes = Includes::new(root);
-        let mut joined = Joined::default();
+        let mut forest = Forest::default();
         while let Some(asked) = includes.next() {
             let Some(file) = reading.open(files, &asked.path, asked.at) else { continue };
-            let design = reading.read(file, asked.at.is_none());
-            for named in &design.include {
-                let refused = includes.ask(&asked, named, &reading.names).err();
+            let Some((tree, top)) = reading.tree(file) else { continue };
+            reading.check_file(&tree, top, asked.at.is_none());
+            reading.list(&tree, top);
+            for named in reading.included(&tree, top) {
+                let refused = includes.ask(&asked, &named, &reading.names).err();
                 reading.findings.extend(refused.map(|finding| *finding));
             }
-            let Reading { design: whole, findings, names, .. } = &mut reading;
-            joined.join(whole, design, findings, names);
+            forest.add(tree, top);
         }
+        let design = reading.read(forest);
         let circles = includes.circles();
         reading.findings.extend(circles.iter().map(|include| include::circle(include, &reading.names)));
-        let Reading { sources, names, mut design, mut findings, unread, .. } = reading;
+        let Reading { sources, names, mut findings, unread, .. } = reading;
+        let mut design = design;
+        astray::check(&mut design, &mut findings, &names);
         case::check(&design, &mut findings, &names);
         order::by_name(&mut design, &names);
         Self { root: root.to_owned(), sources, names, design, findings: findings.into_vec(), unread }
@@ -74,7 +78,6 @@ impl Document {
 struct Reading {
     sources: Sources,
     names: Names,
-    design: Design,
     findings: Findings,
     unread: Unread,
     /// The files of each folder in which one is missing.
@@ -147,49 +150,90 @@ impl Reading {
         self.findings.push(finding);
     }
 
-    /// Reads one file into a document of its own; its tree is gone when this returns.
-    fn read(&mut self, file: FileId, root: bool) -> Design {
+    /// The tree of one file with the map at its top; `None` if there is none, which is noted.
+    fn tree(&mut self, file: FileId) -> Option<(Tree, NodeId)> {
         let mut parsed = text::parse(&self.sources, file, &mut self.names);
         let problems = std::mem::take(&mut parsed.problems);
         self.take(repeated::in_words(&parsed, &self.names, problems));
-        let Some(node) = parsed.root else { return Design::default() };
-        let mut reader = Reader::new(&parsed.tree, &self.names);
+        let top = parsed.root?;
+        if parsed.tree.kind(top) == Kind::Map {
+            return Some((parsed.tree, top));
+        }
+        self.with_reader(&parsed.tree, |reader| reader.expected_map(top, Design::SHAPE));
+        None
+    }
+
+    /// The files that a file includes. What is wrong with the list is noted when the design is read.
+    fn included(&self, tree: &Tree, top: NodeId) -> Vec<Text> {
+        let mut included = Vec::new();
+        if let Some((_, value)) = self.entry(tree, top, Attribute::Include) {
+            Field::read(&mut included, &mut Reader::new(tree, &self.names, &self.sources), value);
+        }
+        included
+    }
+
+    /// Keeps which list a file was made from, for whoever shows its places.
+    fn list(&mut self, tree: &Tree, top: NodeId) {
+        let list = self.entry(tree, top, Attribute::From).and_then(|(_, value)| tree.text(value));
+        let list = list.map(|name| self.names.text(name).to_owned()).filter(|list| !list.is_empty());
+        if let (Some(list), Some(file)) = (list, self.sources.file_mut(tree.span(top).file)) {
+            file.set_list(list);
+        }
+    }
+
+    /// The entry of a key at the top of a file.
+    fn entry(&self, tree: &Tree, top: NodeId, key: Attribute) -> Option<(NodeId, NodeId)> {
+        let is = |written: NodeId| tree.text(written).is_some_and(|name| self.names.text(name) == key.word());
+        tree.entries(top).find(|(written, _)| is(*written))
+    }
+
+    /// Reads the design from the trees of its files, which are gone when this returns.
+    fn read(&mut self, forest: Forest) -> Design {
+        let Some(joined) = forest.join(&mut self.findings, &self.names) else { return Design::default() };
+        self.with_reader(&joined.tree, |reader| {
+            let mut apart = Design::default();
+            for (key, value) in &joined.of_files {
+                apart.set(reader.names.text(*key), reader, *value);
+            }
+            reader.record::<Design>(joined.top).unwrap_or_default()
+        })
+    }
+
+    fn with_reader<T>(&mut self, tree: &Tree, read: impl FnOnce(&mut Reader<'_>) -> T) -> T {
+        let mut reader = Reader::new(tree, &self.names, &self.sources);
         reader.findings = std::mem::take(&mut self.findings);
-        let design = reader.record::<Design>(node);
+        let value = read(&mut reader);
         self.findings = reader.findings;
         for (key, count) in reader.unread {
             *self.unread.entry(key).or_default() += count;
         }
-        // That it is not a map at all was reported already.
-        let Some(design) = design else { return Design::default() };
-        if root {
-            let written = |key: &str| {
-                let mut keys = parsed.tree.entries(node).filter_map(|(written, _)| parsed.tree.text(written));
-                keys.any(|name| self.names.text(name) == key)
-            };
-            let lost = parsed.tree.is_incomplete(node);
-            let absent = [!lost && !written("format"), !lost && !written("design")];
-            self.check_root(&design, absent, file);
-        }
-        design
+        value
     }
 
-    fn check_root(&mut self, design: &Design, [no_format, no_design]: [bool; 2], file: FileId) {
-        let top = Span::new(file, design.span.start, design.span.start);
-        match design.format {
-            Some(format) if format.value != 1 => self.findings.push(
+    /// Notes another version of the format in any file, and what the design's own file lacks.
+    fn check_file(&mut self, tree: &Tree, top: NodeId, is_root: bool) {
+        let format = self.entry(tree, top, Attribute::Format).map(|(_, value)| value);
+        let place = tree.span(top);
+        let lacks = |key: Attribute| is_root && !tree.is_incomplete(top) && self.entry(tree, top, key).is_none();
+        let (no_format, no_design) = (lacks(Attribute::Format), lacks(Attribute::Design));
+        // What is not a number is noted when the design is read.
+        let version = format.and_then(|value| <At<u32> as Read>::read(&mut Reader::new(tree, &self.names, &self.sources), value));
+        let top = Span::new(place.file, place.start, place.start);
+        if let Some(format) = version.filter(|format| format.value != 1) {
+            self.findings.push(
                 rules::VERSION
                     .finding(format.span, format!("the format's version is {}; this program reads version 1", format.value))
                     .label("version")
                     .help("write `format: 1`, or use a program that reads this version"),
-            ),
-            None if no_format => self.findings.push(
+            );
+        }
+        if no_format {
+            self.findings.push(
                 rules::MISSING_KEY
                     .finding(top, "the key `format` is missing here")
                     .label("no `format`")
                     .help("begin the file with `format: 1`"),
-            ),
-            _ => {}
+            );
         }
         if no_design {
             self.findings.push(

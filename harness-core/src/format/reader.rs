@@ -11,9 +11,9 @@ use crate::{
     finding::{Remedy, RemedyKind},
     quantity::Unit,
     suggest::{nearest, question},
-    text::{At, Kind, Name, Names, NodeId, Span, Tree},
+    text::{At, FileId, Kind, Name, Names, NodeId, Sources, Span, Tree},
 };
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Reads the nodes of one file and collects every mistake.
 #[derive(Debug)]
@@ -28,6 +28,23 @@ pub struct Reader<'a> {
     pub findings: Findings,
     /// How often keys were given that nothing reads yet.
     pub unread: Unread,
+    /// What the thing lacks that was read last.
+    pub(super) lacks: Lacks,
+    /// The files that say which list they were made from.
+    sources: &'a Sources,
+    /// Cavities that ranges and lists have named so far.
+    pub(super) cavities: usize,
+    /// The files that give rows and do not.
+    pub(super) without_list: BTreeSet<FileId>,
+}
+
+/// What must be written of a thing and is not.
+#[derive(Debug, Default)]
+pub(super) struct Lacks {
+    /// The value that lacks it.
+    pub(super) node: Option<NodeId>,
+    /// The keys, each noted by a finding of its own.
+    pub(super) keys: Vec<String>,
 }
 
 /// How often each key was given that no rule, figure or paper reads yet, by its word.
@@ -118,8 +135,28 @@ impl<U: Unit> Limited for U {
 impl<'a> Reader<'a> {
     /// A reader of `tree`.
     #[must_use]
-    pub fn new(tree: &'a Tree, names: &'a Names) -> Self {
-        Self { tree, names, key: "", findings: Findings::new(), unread: Unread::new() }
+    pub fn new(tree: &'a Tree, names: &'a Names, sources: &'a Sources) -> Self {
+        Self {
+            tree,
+            names,
+            key: "",
+            findings: Findings::new(),
+            unread: Unread::new(),
+            lacks: Lacks::default(),
+            sources,
+            cavities: 0,
+            without_list: BTreeSet::new(),
+        }
+    }
+
+    /// Whether a file says which list it was made from.
+    pub(super) fn has_list(&self, file: FileId) -> bool {
+        self.sources.file(file).is_some_and(|file| file.list().is_some())
+    }
+
+    /// The text behind `span` in its file.
+    pub(super) fn follows(&self, span: Span) -> Option<&'a str> {
+        self.sources.file(span.file)?.text().get(span.end as usize..)
     }
 
     /// The text of a scalar with its name; `None` after a mistake was noted.
@@ -176,6 +213,11 @@ impl<'a> Reader<'a> {
         );
     }
 
+    /// Notes that `node` is not a map.
+    pub(super) fn expected_map(&mut self, node: NodeId, shape: &RecordShape) {
+        self.unexpected(node, &format!("a map ({})", example_keys(shape)));
+    }
+
     /// Reads a record: every key is looked up, unknown ones are noted with the nearest, missing ones are named.
     pub fn record<R: Record>(&mut self, node: NodeId) -> Option<R> {
         let mut record = R::default();
@@ -187,7 +229,7 @@ impl<'a> Reader<'a> {
             // `{}` may be left out where nothing must be said.
             Kind::Missing if shape.fields.iter().all(|field| !field.required) => return Some(record),
             _ => {
-                self.unexpected(node, &format!("a map ({})", example_keys(shape)));
+                self.expected_map(node, shape);
                 return None;
             }
         }
@@ -259,41 +301,8 @@ impl<'a> Reader<'a> {
                 .label("no key gives the kind")
                 .help(help),
         );
+        self.lacks(node, "a key that gives its kind".to_owned());
         None
-    }
-
-    /// Whether a key is what a comma has cut off a number: `1,5 mm2` in a map is `1` and a key `5 mm2`.
-    fn decimals(&self, value: NodeId, next: NodeId, rest: NodeId) -> Option<NodeId> {
-        let (Kind::Scalar { text: whole, .. }, Kind::Scalar { text: word, .. }) = (self.tree.kind(value), self.tree.kind(next))
-        else {
-            return None;
-        };
-        let (whole, word) = (self.names.text(whole), self.names.text(word));
-        let is_number = !whole.is_empty() && whole.bytes().all(|letter| letter.is_ascii_digit());
-        let decimals = word.bytes().take_while(u8::is_ascii_digit).count();
-        let (before, after) = (self.tree.span(value), self.tree.span(next));
-        let is_cut = before.file == after.file && before.end.saturating_add(1) == after.start;
-        let is_empty = matches!(self.tree.kind(rest), Kind::Missing);
-        (is_number && decimals > 0 && decimals < word.len() && is_cut && is_empty).then_some(next)
-    }
-
-    /// A comma in a number in a map.
-    fn decimal_comma(&mut self, value: NodeId, rest: NodeId) {
-        let (Kind::Scalar { text: whole, .. }, Kind::Scalar { text: word, .. }) = (self.tree.kind(value), self.tree.kind(rest))
-        else {
-            return;
-        };
-        let (whole, word) = (self.names.text(whole).to_owned(), self.names.text(word).to_owned());
-        let (before, after) = (self.tree.span(value), self.tree.span(rest));
-        let span = Span::new(before.file, before.start, after.end);
-        let meant = format!("{whole}.{}", clip(&word));
-        self.findings.push(
-            rules::QUANTITY
-                .finding(span, format!("`{whole},{}` has a comma in its number", clip(&word)))
-                .label("a comma ends the value here")
-                .help(format!("write `{meant}`: a point separates the decimals and nothing separates thousands"))
-                .remedy(Remedy::new(RemedyKind::Spelling, format!("write `{meant}`")).edit(span, meant.as_str())),
-        );
     }
 
     fn unknown_key(&mut self, word: &str, span: Span, fields: &[FieldShape]) {
@@ -320,6 +329,14 @@ impl<'a> Reader<'a> {
                 .label(format!("no `{}`", field.key))
                 .help(format!("add `{}`: {}", field.key, clause(field.doc.trim()))),
         );
+        self.lacks(node, format!("`{}`", field.key));
+    }
+
+    fn lacks(&mut self, node: NodeId, what: String) {
+        if self.lacks.node != Some(node) {
+            self.lacks = Lacks { node: Some(node), keys: Vec::new() };
+        }
+        self.lacks.keys.push(what);
     }
 }
 

@@ -16,7 +16,9 @@ pub fn reference() -> String {
     let mut text = String::from(
         "# The netlist format, version 1\n\n\
          Generated from the definition that reads it; do not edit. A figure always carries its unit. Labels are kept as \
-         written: `01` is not `1`. The order of keys never matters.\n",
+         written: `01` is not `1`. The order of keys never matters, and neither does in which of its files a design has a key: files may \
+         share every thing, key by key. `yes` and `no` may be written `true` and `false`. Where cavities are named, `14..23` and `A1..A8` \
+         are all from the first to the last, and `1, 3, 5..8` is a list, in quotes where it is between braces.\n",
     );
     let mut waiting: Vec<Part> = vec![Part::Record(Design::SHAPE)];
     let mut done: Vec<&'static str> = Vec::new();
@@ -77,7 +79,7 @@ fn write_variants(shape: &'static VariantsShape, text: &mut String, waiting: &mu
 fn words(shape: Shape, waiting: &mut Vec<Part>) -> String {
     match shape {
         Shape::Text => "text".to_owned(),
-        Shape::Flag => "`true` or `false`".to_owned(),
+        Shape::Flag => "`yes` or `no`".to_owned(),
         Shape::Whole(..) => "whole number".to_owned(),
         Shape::Quantity { measures, units } => format!("{measures}, in {}", units().first().copied().unwrap_or("")),
         Shape::Range { measures, units } => {

@@ -9,6 +9,7 @@ const THINGS: &[(&[&str], &str, &str)] = &[
     (&["domains"], "domain", "name"),
     (&["zones"], "zone", "name"),
     (&["modes"], "mode", "name"),
+    (&["networks"], "network", "name"),
     (&["devices"], "device", "name"),
     (&["devices", "*", "ports"], "port", "name"),
     (&["devices", "*", "ports", "*", "pins"], "pin", "number"),
@@ -85,6 +86,21 @@ impl Ways<'_> {
             way.pop();
         }
     }
+}
+
+/// What a key is, by the keys that lead to it.
+pub(super) fn called(names: &Names, way: &[Name]) -> String {
+    for length in (1..=way.len()).rev() {
+        let (before, rest) = way.split_at(length);
+        let Some(Thing { noun, name, .. }) = thing(names, before) else { continue };
+        let thing = format!("{noun} `{name}`");
+        return if rest.is_empty() { thing } else { format!("`{}` of {thing}", joined(names, rest)) };
+    }
+    format!("`{}`", joined(names, way))
+}
+
+fn joined(names: &Names, way: &[Name]) -> String {
+    way.iter().map(|name| clip(names.text(*name))).collect::<Vec<_>>().join(".")
 }
 
 /// A thing with a name.

@@ -24,6 +24,7 @@ macro_rules! faults {
 
 faults! {
     ALIAS = "format/alias", "rules/alias.md", "an alias without an anchor, or one that would grow without bound";
+    ASTRAY_NAME = "format/astray-name", "rules/astray_name.md", "a name in one file that lacks what makes it a thing: probably that of another file, misspelt";
     COMMENT_FOR_VALUE = "format/comment-for-value", "rules/comment_for_value.md", "a value that YAML takes for a comment";
     COMPLEX_KEY = "format/complex-key", "rules/complex_key.md", "a list or a map used as a key";
     EMPTY_FILE = "format/empty-file", "rules/empty_file.md", "a file without content";
@@ -35,8 +36,9 @@ faults! {
     LOOKALIKE_NAME = "format/lookalike-name", "rules/lookalike_name.md", "a name that looks the same as another";
     MISSING_KEY = "format/missing-key", "rules/missing_key.md", "a key without which the item means nothing";
     QUANTITY = "format/quantity", "rules/quantity.md", "a quantity without its unit, of another unit, or out of any sensible range";
+    RANGE = "format/range", "rules/range.md", "a word for several cavities that means none, or the same twice";
     REPEATED_KEY = "format/repeated-key", "rules/repeated_key.md", "the same key twice";
-    REPEATED_NAME = "format/repeated-name", "rules/repeated_name.md", "the same name in two files";
+    REPEATED_NAME = "format/repeated-name", "rules/repeated_name.md", "a key of one thing in two files, or one name for two things";
     SYNTAX = "format/syntax", "rules/syntax.md", "text that is not YAML";
     TAB = "format/tab", "rules/tab.md", "a tab where YAML takes only spaces";
     TAG = "format/tag", "rules/tag.md", "a YAML tag";

@@ -68,7 +68,7 @@ fn of(shape: Shape, limit: Option<Limit>, defs: &mut Map<String, Value>) -> Valu
     match shape {
         // A label such as 1, 0.5 or on stays text for this program; elsewhere it may have become something else.
         Shape::Text => json!({ "type": ["string", "number", "boolean"] }),
-        Shape::Flag => json!({ "type": "boolean" }),
+        Shape::Flag => json!({ "enum": [true, false, "yes", "no"] }),
         Shape::Whole(least, most) => json!({ "type": "integer", "minimum": least, "maximum": most }),
         Shape::Quantity { measures, units } => {
             json!({ "type": "string", "pattern": format!("^ *{} *$", quantity(measures, &units(), limit)) })

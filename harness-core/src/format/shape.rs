@@ -7,7 +7,7 @@ use super::{Attribute, Class};
 pub enum Shape {
     /// Any text, kept as written.
     Text,
-    /// `true` or `false`.
+    /// `yes` or `no`, `true` or `false`.
     Flag,
     /// A whole number from the first to the second figure.
     Whole(u32, u32),

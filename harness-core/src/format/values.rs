@@ -40,12 +40,12 @@ impl Read for Text {
 
 impl Read for At<bool> {
     fn read(reader: &mut Reader<'_>, node: NodeId) -> Option<Self> {
-        let (_, text) = reader.scalar(node, || "`true` or `false`")?;
+        let (_, text) = reader.scalar(node, || "`yes` or `no`")?;
         let value = match text {
-            "true" => true,
-            "false" => false,
+            "yes" | "true" => true,
+            "no" | "false" => false,
             _ => {
-                reader.unexpected(node, "`true` or `false`");
+                reader.unexpected(node, "`yes` or `no`");
                 return None;
             }
         };

@@ -7,11 +7,14 @@ use super::{
     items::{Device, Fixing, Guard, Landing, Pin, Point, PointKind, Port, PortKind, Thread},
     owner::Owner,
     points::sorted,
-    scope::unknown,
+    scope::{few, unknown},
 };
 use crate::{
+    finding::Finding,
     format::{
-        Design, clip, devices as document,
+        Design,
+        cavities::Pins,
+        clip, devices as document,
         devices::PinUse,
         limits::POINTS,
         rules,
@@ -22,6 +25,7 @@ use crate::{
     vocabulary::{Active, Permission},
 };
 use rustc_hash::{FxHashMap, FxHashSet};
+use std::collections::hash_map::Entry as MapEntry;
 
 impl Builder {
     /// Resolves all devices with what is inside them.
@@ -113,6 +117,7 @@ impl Builder {
                 (PortKind::Connector(found), housing.span)
             }
             (None, None, None) => {
+                self.some_sort(entry);
                 port.body.map_or((PortKind::Connector(None), entry.name.span), |body| (PortKind::Body, body.span))
             }
         };
@@ -157,7 +162,7 @@ impl Builder {
         let single = port.stud.is_some() || port.body.is_some() || landing(port).is_some();
         let housing = port.housing.filter(|_| !single).and_then(|text| self.housings.get(text.value));
         let positions = housing.map_or(0, |housing| self.model[housing].labels.len());
-        let points = if single { 1 } else { positions.max(port.pins.0.len()) };
+        let points = if single { 1 } else { positions.max(port.pins.count(&self.model.names)) };
         let name = entry.name.value;
         self.has_room(&POINTS, self.count_points(), points + 1, entry.name.span, |model| {
             format!("`{}.{}`", clip(model.device_name(device)), clip(model.text(name)))
@@ -186,6 +191,21 @@ impl Builder {
         );
     }
 
+    /// Notes a port of which nothing says what it is. Where pins are named, it is a plug whose housing is not known yet.
+    fn some_sort(&mut self, entry: &Entry<document::Port>) {
+        let port = &entry.value;
+        if port.body.is_some() || !port.pins.0.0.is_empty() || port.is_faulty {
+            return;
+        }
+        let text = self.model.names.text(entry.name.value);
+        self.findings.push(
+            rules::MISSING_KEY
+                .finding(entry.name.span, format!("nothing says what the port `{text}` is"))
+                .label("no `housing`, `stud` or other sort of port")
+                .help("add `housing` or `pins` for a plug, `stud` for a stud, or `screw`, `tab`, `strip` or `ferrule` for a point that takes a wire"),
+        );
+    }
+
     /// The one point of a port that is not a connector.
     fn single(&mut self, id: PortId, entry: &Entry<document::Port>, what: &str) {
         let port = &entry.value;
@@ -198,7 +218,7 @@ impl Builder {
             self.add_pin(Pin { signal, role, domain, need, network, termination, guards, ..Pin::default() })
         });
         self.add_point(PointKind::Stud(id), entry.name.value, entry.name.span, pin);
-        if let Some(first) = port.pins.0.first() {
+        if let Some(first) = port.pins.0.0.first() {
             self.findings.push(
                 rules::UNEXPECTED_VALUE
                     .finding(
@@ -219,20 +239,27 @@ impl Builder {
         labels: Option<Vec<Name>>,
         housing_span: Span,
     ) {
-        let pins = &entry.value.pins.0;
+        let mut named: FxHashMap<Name, &Entry<PinUse>> = FxHashMap::default();
+        let mut pins = entry.value.pins.each(&mut self.model.names);
+        pins.retain(|(label, pin)| match named.entry(*label) {
+            MapEntry::Occupied(_) => false,
+            MapEntry::Vacant(place) => {
+                place.insert(*pin);
+                true
+            }
+        });
         let Some(labels) = labels else {
             // The housing is not known: the pins that are named are the positions.
-            for pin in pins {
-                let needs = self.pin(owner, &entry.value, pin);
-                self.add_point(PointKind::Pin(id), pin.name.value, pin.name.span, Some(needs));
+            for (label, pin) in pins {
+                let needs = self.pin(owner, &entry.value, (label, pin));
+                self.add_point(PointKind::Pin(id), label, pin.name.span, Some(needs));
             }
             return;
         };
-        let mut named: FxHashMap<Name, &Entry<PinUse>> = pins.iter().map(|pin| (pin.name.value, pin)).collect();
         for label in &labels {
             match named.remove(label) {
                 Some(pin) => {
-                    let needs = self.pin(owner, &entry.value, pin);
+                    let needs = self.pin(owner, &entry.value, (*label, pin));
                     self.add_point(PointKind::Pin(id), *label, pin.name.span, Some(needs));
                 }
                 None => {
@@ -241,23 +268,40 @@ impl Builder {
             }
         }
         let mut known: Option<Candidates> = None;
-        for pin in pins.iter().filter(|pin| named.contains_key(&pin.name.value)) {
+        let mut beyond: Vec<(&Entry<PinUse>, Vec<Name>)> = Vec::new();
+        for (label, pin) in pins.into_iter().filter(|(label, _)| named.contains_key(label)) {
+            match beyond.last_mut().filter(|(before, _)| before.name.span == pin.name.span) {
+                Some((_, labels)) => labels.push(label),
+                None => beyond.push((pin, vec![label])),
+            }
+        }
+        for (pin, missing) in beyond {
             let names = &self.model.names;
-            let known = known.get_or_insert_with(|| Candidates::new(labels.iter().map(|label| names.text(*label))));
-            let finding = unknown("position", names.text(pin.name.value), pin.name.span, known);
+            let finding = if Pins::is_shared(pin, names) {
+                beyond_housing(names, pin, &missing, &labels)
+            } else {
+                let known = known.get_or_insert_with(|| Candidates::new(labels.iter().map(|label| names.text(*label))));
+                let written = names.text(pin.name.value);
+                let mut finding = unknown("position", written, pin.name.span, known);
+                let is_known = |text: &str| names.find(text).is_some_and(|name| labels.contains(&name));
+                if let Some((first, last)) = written.split_once('-').filter(|(first, last)| is_known(first) && is_known(last)) {
+                    finding.help = format!("write `{first}..{last}` for all from `{first}` to `{last}`");
+                }
+                finding
+            };
             self.findings.push(finding.context(housing_span, "the housing's positions decide"));
         }
     }
 
     /// What a pin needs; `owner` is its device and port.
-    fn pin(&mut self, (device, name): (DeviceId, Name), port: &document::Port, entry: &Entry<PinUse>) -> PinId {
+    fn pin(&mut self, (device, name): (DeviceId, Name), port: &document::Port, (label, entry): (Name, &Entry<PinUse>)) -> PinId {
         match &entry.value {
             PinUse::Spare(span) => self.add_pin(Pin { spare: Some(*span), ..Pin::default() }),
             PinUse::Used(pin) => {
                 let domain = self.pin_domain(pin.domain);
                 if !pin.unsure.is_empty() {
                     let names = &self.model.names;
-                    let (port, label) = (names.text(name), names.text(entry.name.value));
+                    let (port, label) = (names.text(name), names.text(label));
                     let name = format!("{}.{port}.{label}", self.model.device_name(device));
                     self.unsure(|_| name.clone(), &pin.unsure);
                 }
@@ -296,6 +340,17 @@ impl Builder {
     fn add_pin(&mut self, pin: Pin) -> PinId {
         self.model.pins.push(pin)
     }
+}
+
+/// The finding about a word that names positions which the housing does not have.
+fn beyond_housing(names: &Names, pin: &Entry<PinUse>, missing: &[Name], labels: &[Name]) -> Finding {
+    let few_of = |all: &[Name]| few(all.iter().map(|label| names.text(*label)));
+    let word = clip(names.text(pin.name.value));
+    let noun = if missing.len() == 1 { "position" } else { "positions" };
+    rules::UNKNOWN_NAME
+        .finding(pin.name.span, format!("`{word}` goes beyond the housing, which has no {noun} {}", few_of(missing)))
+        .label("names more than there is")
+        .help(format!("end the range within the housing, whose positions are {}, or use another housing", few_of(labels)))
 }
 
 /// The point that a port is, with the kind that it names; `None` for connectors and studs.

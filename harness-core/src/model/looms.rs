@@ -5,6 +5,7 @@ use super::{
     build::{Builder, LoomItem},
     ids::{EndId, LoomId, PointRange, SpliceId, ZoneId},
     items::{Cable, End, EndKind, Loom, Mate, PointKind, PortKind, Segment, Splice, Thread},
+    points::no_positions,
 };
 use crate::{
     format::{
@@ -247,10 +248,16 @@ impl Builder {
                                 format!("`{}`", clip(&model.end_name(id)))
                             })
                         });
-                        let labels = labels.unwrap_or_else(|| {
-                            let wired = wired.get_or_init(|| self.wired_labels(&loom.value));
-                            own_labels(entry, wired.get(self.model.names.text(entry.name.value)))
-                        });
+                        let labels = match labels {
+                            Some(labels) => labels,
+                            None => {
+                                let wired = wired.get_or_init(|| self.wired_labels(&loom.value));
+                                let plugged: Vec<String> =
+                                    entry.value.plugged.each(&self.model.names).map(|(label, _)| label).collect();
+                                let plugged = plugged.iter().map(|label| self.model.names.intern(label)).collect();
+                                own_labels(entry, plugged, wired.get(self.model.names.text(entry.name.value)))
+                            }
+                        };
                         for label in labels {
                             self.add_point(PointKind::Cavity(id), label, place, None);
                         }
@@ -288,9 +295,18 @@ impl Builder {
     fn cavities(&mut self, id: EndId, entry: &Entry<document::End>, points: PointRange) {
         let name = self.model.names.text(entry.name.value).to_owned();
         let mut plugged = Vec::new();
-        for text in &entry.value.plugged {
-            let label = self.model.names.text(text.value).to_owned();
-            plugged.extend(self.position(points, &label, &name, text.span).map(|point| (point, text.span)));
+        let each: Vec<(String, Span)> = entry.value.plugged.each(&self.model.names).collect();
+        let mut beyond: Vec<(Span, Vec<String>)> = Vec::new();
+        for (label, span) in each {
+            let known = self.model.names.find(&label).and_then(|label| self.model.position_of(points, label));
+            match (known, beyond.last_mut().filter(|(place, _)| *place == span)) {
+                (Some(point), _) => plugged.push((point, span)),
+                (None, Some((_, labels))) => labels.push(label),
+                (None, None) => beyond.push((span, vec![label])),
+            }
+        }
+        for (span, labels) in beyond {
+            self.findings.push(no_positions(&self.model, points, &labels, &name, span));
         }
         let mut pins = Vec::new();
         for pin in &entry.value.pins {
@@ -347,9 +363,9 @@ fn where_to(end: &document::End) -> Option<Text> {
 }
 
 /// The labels of an end that nothing else gives positions: those of its own lists, then those that wires name.
-fn own_labels(entry: &Entry<document::End>, wired: Option<&Vec<Name>>) -> Vec<Name> {
-    let named = entry.value.plugged.iter().chain(entry.value.terminals.iter().map(|exception| &exception.name));
-    let mut labels: Vec<Name> = named.map(|text| text.value).collect();
+fn own_labels(entry: &Entry<document::End>, plugged: Vec<Name>, wired: Option<&Vec<Name>>) -> Vec<Name> {
+    let mut labels = plugged;
+    labels.extend(entry.value.terminals.iter().map(|exception| exception.name.value));
     labels.sort_unstable();
     labels.dedup();
     let mut seen: FxHashSet<Name> = labels.iter().copied().collect();

@@ -73,6 +73,21 @@ pub(super) fn sorted<'a>(names: impl Iterator<Item = &'a str>) -> Vec<&'a str> {
     names
 }
 
+/// What is said of labels that one word names and none of which is a position of `range`.
+pub(super) fn no_positions(
+    model: &Model,
+    range: PointRange,
+    labels: &[String],
+    place: &str,
+    span: Span,
+) -> crate::finding::Finding {
+    let noun = if labels.len() == 1 { "position" } else { "positions" };
+    rules::UNKNOWN_NAME
+        .finding(span, format!("`{}` has no {noun} {}", clip(place), few(labels.iter().map(String::as_str))))
+        .label(format!("no such {noun}"))
+        .help(format!("its positions are {}", few(range.iter().map(|point| model.text(model[point].label)))))
+}
+
 pub(super) fn not_a_connector(name: &str, span: Span) -> crate::finding::Finding {
     rules::UNKNOWN_NAME
         .finding(span, format!("`{}` has no positions", clip(name)))

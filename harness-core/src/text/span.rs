@@ -63,6 +63,7 @@ pub struct SourceFile {
     columns: Vec<Column>,
     is_ascii: bool,
     refused: bool,
+    list: Option<Box<str>>,
 }
 
 impl SourceFile {
@@ -73,7 +74,7 @@ impl SourceFile {
         line_starts.extend(memchr::memchr_iter(b'\n', text.as_bytes()).map(|at| at as u32 + 1));
         let is_ascii = text.is_ascii();
         let columns = if is_ascii { Vec::new() } else { columns(&text, &line_starts) };
-        Self { name, text, line_starts, columns, is_ascii, refused: false }
+        Self { name, text, line_starts, columns, is_ascii, refused: false, list: None }
     }
 
     /// A file whose bytes could not be taken as text.
@@ -85,6 +86,17 @@ impl SourceFile {
     #[must_use]
     pub fn is_refused(&self) -> bool {
         self.refused
+    }
+
+    /// The list that the file was made from, if it says so.
+    #[must_use]
+    pub fn list(&self) -> Option<&str> {
+        self.list.as_deref()
+    }
+
+    /// Notes the list that the file was made from.
+    pub(crate) fn set_list(&mut self, list: String) {
+        self.list = Some(list.into_boxed_str());
     }
 
     /// The name to show.
@@ -239,6 +251,10 @@ impl Sources {
     #[must_use]
     pub fn file(&self, id: FileId) -> Option<&SourceFile> {
         self.files.get(id.0 as usize)
+    }
+
+    pub(crate) fn file_mut(&mut self, id: FileId) -> Option<&mut SourceFile> {
+        self.files.get_mut(id.0 as usize)
     }
 
     /// All files with their ids.

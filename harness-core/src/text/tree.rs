@@ -1,9 +1,11 @@
 //! The tree of a file: scalars, lists and maps as written, each with its place.
 //!
 //! No scalar is resolved: `01`, `on` and `1e3` stay the texts that were written. A node takes 16 bytes and 4 more in
-//! the list of its parent; aliases share the node they mean, so that nothing is ever expanded.
+//! the list of its parent; aliases share the node they mean, so that nothing is ever expanded. The trees of several files
+//! can be put into one; a node then goes by the stretch of numbers that its file has.
 
 use super::{FileId, Name, Span};
+use std::collections::BTreeMap;
 
 /// A node of one [`Tree`].
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -46,12 +48,14 @@ struct Node {
     b: u32,
 }
 
-/// The nodes of one file.
+/// The nodes of one file, or of several that were put together.
 ///
 /// Every query takes any [`NodeId`]; one of another tree gives a [`Kind::Missing`] or an empty iterator, never a panic.
 #[derive(Debug, Clone, Default)]
 pub struct Tree {
     file: FileId,
+    /// The first nodes of stretches that are of other files than `file`, and what follows them; empty where there is one file.
+    stretches: BTreeMap<u32, FileId>,
     nodes: Vec<Node>,
     children: Vec<NodeId>,
     /// Where aliases are: the node they mean and their own bytes, sorted by node.
@@ -63,10 +67,13 @@ impl Tree {
         Self { file, ..Self::default() }
     }
 
-    /// The file that was read.
+    /// The file in which `node` was written.
     #[must_use]
-    pub fn file(&self) -> FileId {
-        self.file
+    pub fn file_of(&self, node: NodeId) -> FileId {
+        if self.stretches.is_empty() {
+            return self.file;
+        }
+        self.stretches.range(..=node.0).next_back().map_or(self.file, |(_, file)| *file)
     }
 
     /// Number of nodes; a node behind an alias counts once.
@@ -79,6 +86,12 @@ impl Tree {
     #[must_use]
     pub fn is_empty(&self) -> bool {
         self.nodes.is_empty()
+    }
+
+    /// Whether it holds the nodes of several files.
+    #[must_use]
+    pub fn is_of_several(&self) -> bool {
+        !self.stretches.is_empty()
     }
 
     /// What `node` is.
@@ -96,7 +109,8 @@ impl Tree {
     /// Where `node` was written. A block map goes from its first key to the end of its last value.
     #[must_use]
     pub fn span(&self, node: NodeId) -> Span {
-        self.node(node).map_or(Span::new(self.file, 0, 0), |node| Span::new(self.file, node.start, node.end))
+        let file = self.file_of(node);
+        self.node(node).map_or(Span::new(file, 0, 0), |node| Span::new(file, node.start, node.end))
     }
 
     /// The text of a scalar, plain or quoted; `None` for anything else.
@@ -134,7 +148,9 @@ impl Tree {
     pub fn uses(&self, node: NodeId) -> impl Iterator<Item = Span> + '_ {
         let first = self.uses.partition_point(|(target, ..)| *target < node);
         let rest = self.uses.get(first..).unwrap_or_default();
-        rest.iter().take_while(move |(target, ..)| *target == node).map(|&(_, start, end)| Span::new(self.file, start, end))
+        // An alias and what it means are in one file.
+        let file = self.file_of(node);
+        rest.iter().take_while(move |(target, ..)| *target == node).map(move |&(_, start, end)| Span::new(file, start, end))
     }
 
     fn node(&self, node: NodeId) -> Option<Node> {
@@ -197,6 +213,37 @@ impl Tree {
 
     pub(super) fn push_use(&mut self, node: NodeId, start: u32, end: u32) {
         self.uses.push((node, start, end));
+    }
+
+    /// Puts the nodes of another file behind those that are there; the node `root` of it has the number that is given back.
+    pub fn append(&mut self, other: &Self, root: NodeId) -> NodeId {
+        let (nodes, children) = (self.nodes.len() as u32, self.children.len() as u32);
+        let moved = |id: NodeId| NodeId(id.0.saturating_add(nodes));
+        self.stretches.insert(nodes, other.file);
+        self.stretches.extend(other.stretches.iter().map(|(first, file)| (first.saturating_add(nodes), *file)));
+        self.nodes.extend(other.nodes.iter().map(|node| match node.b & KIND {
+            LIST | MAP => Node { a: node.a.saturating_add(children), ..*node },
+            _ => *node,
+        }));
+        self.children.extend(other.children.iter().copied().map(moved));
+        // What comes last has the largest numbers: the uses stay sorted.
+        self.uses.extend(other.uses.iter().map(|&(node, start, end)| (moved(node), start, end)));
+        moved(root)
+    }
+
+    /// A container with these children in the place of `like`, which may be used elsewhere and stays as it is.
+    pub fn push_like(&mut self, like: NodeId, children: impl IntoIterator<Item = NodeId>, incomplete: bool) -> NodeId {
+        let (span, map) = (self.span(like), matches!(self.kind(like), Kind::Map));
+        let next = self.nodes.len() as u32;
+        if self.file_of(NodeId(next)) != span.file {
+            self.stretches.insert(next, span.file);
+        }
+        let node = self.push_container(span.start, map);
+        self.fill(node, span.end, children);
+        if incomplete {
+            self.mark_incomplete(node);
+        }
+        node
     }
 
     pub(super) fn finish(&mut self) {

@@ -5,6 +5,7 @@ mod expect;
 mod files;
 mod names;
 mod quantities;
+mod ranges;
 mod safety;
 mod text;
 mod words;

@@ -17,7 +17,9 @@ fn at(index: &Index, span: Span) -> &[Token] {
 
 /// Whether a thing of this sort and name is defined at a place.
 fn is_defined(index: &Index, span: Span, sort: Sort, name: &str) -> bool {
-    at(index, span).iter().any(|token| token.defines && index.sort(token.symbol) == Some(sort) && index.name(token.symbol) == name)
+    at(index, span)
+        .iter()
+        .any(|token| token.defines && index.sort(token.symbol) == Some(sort) && index.name(token.symbol) == name)
 }
 
 /// The last name of a dotted text.
@@ -100,7 +102,8 @@ fn every_reference_of_every_fixture_leads_to_what_the_model_has() {
             let token = last(&index, span);
             let leads = token.is_some_and(|token| {
                 let found = index.definitions(token.symbol);
-                let is_there = definition.is_none_or(|span| found.iter().any(|at| at.start.abs_diff(span.start) <= 1 && at.file == span.file));
+                let is_there = definition
+                    .is_none_or(|span| found.iter().any(|at| at.start.abs_diff(span.start) <= 1 && at.file == span.file));
                 index.sort(token.symbol) == Some(sort) && index.name(token.symbol) == name && is_there
             });
             if !leads {

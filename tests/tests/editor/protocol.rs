@@ -65,8 +65,10 @@ fn a_request_that_is_cancelled_while_it_waits_is_answered_so() {
     client.notify("$/cancelRequest", json!({ "id": "b" }));
     client.notify("$/cancelRequest", json!({ "id": "never asked" }));
     let (answers, _) = client.run();
-    let codes: Vec<(String, Option<i32>)> =
-        answers.iter().map(|answer| (answer.id.to_string(), answer.response_result.as_ref().err().map(|error| error.code))).collect();
+    let codes: Vec<(String, Option<i32>)> = answers
+        .iter()
+        .map(|answer| (answer.id.to_string(), answer.response_result.as_ref().err().map(|error| error.code)))
+        .collect();
     // The code of the specification, `RequestCancelled`.
     let mut expected = vec![("\"a\"".to_owned(), None), ("\"b\"".to_owned(), Some(-32800)), ("\"c\"".to_owned(), None)];
     expected.sort();

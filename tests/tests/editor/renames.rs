@@ -62,7 +62,9 @@ fn fault(index: &Index, sources: &Sources, before: &Inventory, thing: SymbolId, 
     // A fact that is kept as words bears the name in its words.
     let (own, words) = (index.name(thing), |fact: &Option<harness_core::diff::Fact>| {
         let items = fact.iter().flat_map(|fact| &fact.items);
-        items.map(|item| format!("{item:?}").split(['"', ' ', ',', '.']).map(str::to_owned).collect::<Vec<_>>()).collect::<Vec<_>>()
+        items
+            .map(|item| format!("{item:?}").split(['"', ' ', ',', '.']).map(str::to_owned).collect::<Vec<_>>())
+            .collect::<Vec<_>>()
     });
     let with_new = |mut words: Vec<Vec<String>>| {
         words.iter_mut().flatten().filter(|word| *word == own).for_each(|word| *word = new.to_owned());
@@ -71,7 +73,10 @@ fn fault(index: &Index, sources: &Sources, before: &Inventory, thing: SymbolId, 
     let is_same = |altered: &harness_core::diff::Alteration| with_new(words(&altered.old)) == words(&altered.new);
     let is_clean = difference.added.is_empty() && difference.removed.is_empty() && difference.altered.iter().all(is_same);
     if !(is_clean && only.len() == 1 && is_it(only[0])) {
-        return Some(format!("{:?}", (&difference.renamed, &difference.added.len(), &difference.removed.len(), &difference.altered)));
+        return Some(format!(
+            "{:?}",
+            (&difference.renamed, &difference.added.len(), &difference.removed.len(), &difference.altered)
+        ));
     }
     None
 }

@@ -47,10 +47,14 @@ fn a_misspelt_name_turns_red_before_the_key_is_up_and_one_key_fixes_it() {
         assert!(found.contains(&("format/unknown-name".to_owned(), "hornn.J1".to_owned())), "{found:?}");
         let text = client.text(&front);
         let at = super::client::place(&text, text.find("hornn").unwrap() + 2, units);
-        let params = json!({ "textDocument": { "uri": front }, "range": { "start": at, "end": at }, "context": { "diagnostics": [] } });
+        let params =
+            json!({ "textDocument": { "uri": front }, "range": { "start": at, "end": at }, "context": { "diagnostics": [] } });
         let actions = client.request("textDocument/codeAction", params).unwrap();
         let action = &actions[0];
-        assert_eq!((&action["title"], &action["isPreferred"], &action["kind"]), (&json!("write `horn`"), &json!(true), &json!("quickfix")));
+        assert_eq!(
+            (&action["title"], &action["isPreferred"], &action["kind"]),
+            (&json!("write `horn`"), &json!(true), &json!("quickfix"))
+        );
         assert_eq!(action["diagnostics"][0]["code"], "format/unknown-name");
         assert!(client.apply(&action["edit"]).is_empty());
         client.run();
@@ -194,7 +198,11 @@ fn one_goes_from_a_name_to_its_thing_its_kind_its_uses_and_its_other_side() {
     let pin = go(&mut client, "definition", &cavity);
     assert_eq!(pin, sides[..1]);
     let uses = go(&mut client, "references", "    zone: hood\n    ends".split("\n    ends").next().unwrap());
-    assert!(uses.len() > 20 && uses.iter().any(|(file, line)| file == "tractor.yaml" && line.starts_with("hood:")), "{}", uses.len());
+    assert!(
+        uses.len() > 20 && uses.iter().any(|(file, line)| file == "tractor.yaml" && line.starts_with("hood:")),
+        "{}",
+        uses.len()
+    );
     assert!(uses.iter().all(|(_, line)| line.starts_with("hood")));
     let tractor = client.open_file(&demo("tractor.yaml"));
     let found = client.at("textDocument/definition", &tractor, "looms/fro", json!({})).unwrap();

@@ -32,7 +32,28 @@ looms:\r
 ";
 
 const PIECES: [&str; 22] = [
-    "a", " ", "{", "}", "[", "]", ":", ": ", ",", "\r\n", "\n", "  ", "\"", "'", "#", "ö", "\u{1f69c}", "P1.", "zwei-b", "- ", "\t", "\u{feff}",
+    "a",
+    " ",
+    "{",
+    "}",
+    "[",
+    "]",
+    ":",
+    ": ",
+    ",",
+    "\r\n",
+    "\n",
+    "  ",
+    "\"",
+    "'",
+    "#",
+    "ö",
+    "\u{1f69c}",
+    "P1.",
+    "zwei-b",
+    "- ",
+    "\t",
+    "\u{feff}",
 ];
 
 fn fresh(text: &str, units: Units) -> Vec<serde_json::Value> {
@@ -57,15 +78,20 @@ fn random_edits_leave_both_sides_with_one_text_and_the_findings_of_a_fresh_check
                 let boundary = |numbers: &mut Numbers| {
                     let at = numbers.below(text.len() + 1);
                     // Not between the two bytes of a line break, where no client can point.
-                    (at..=text.len()).find(|at| text.is_char_boundary(*at) && !(text[..*at].ends_with('\r') && text[*at..].starts_with('\n'))).unwrap()
+                    (at..=text.len())
+                        .find(|at| text.is_char_boundary(*at) && !(text[..*at].ends_with('\r') && text[*at..].starts_with('\n')))
+                        .unwrap()
                 };
                 let start = boundary(&mut numbers);
                 let end = if numbers.below(3) == 0 { boundary(&mut numbers) } else { start };
                 let (start, end) = (start.min(end), end.max(start).min(start.min(end) + 40));
-                let end = (end..=text.len()).find(|at| text.is_char_boundary(*at) && !(text[..*at].ends_with('\r') && text[*at..].starts_with('\n'))).unwrap();
+                let end = (end..=text.len())
+                    .find(|at| text.is_char_boundary(*at) && !(text[..*at].ends_with('\r') && text[*at..].starts_with('\n')))
+                    .unwrap();
                 let piece = PIECES[numbers.below(PIECES.len())];
                 // Bytes that would join a line break are not typed there.
-                let joins = piece.starts_with('\n') && text[..start].ends_with('\r') || text[end..].starts_with('\n') && piece.ends_with('\r');
+                let joins = piece.starts_with('\n') && text[..start].ends_with('\r')
+                    || text[end..].starts_with('\n') && piece.ends_with('\r');
                 if !joins {
                     client.edit(uri, (start, end), piece, numbers.below(4) == 0);
                 }
@@ -76,9 +102,14 @@ fn random_edits_leave_both_sides_with_one_text_and_the_findings_of_a_fresh_check
                 let shown = client.shown.get(uri).cloned().unwrap_or_default();
                 assert_eq!(shown, fresh(&client.text(uri), units), "round {round} of {seed}:\n{}", client.text(uri));
                 // Any request at any place has an answer whose places are those of this text.
-                let position = super::client::place(&client.text(uri), (0..=client.text(uri).len() / 2).rev().find(|at| client.text(uri).is_char_boundary(*at)).unwrap(), units);
+                let position = super::client::place(
+                    &client.text(uri),
+                    (0..=client.text(uri).len() / 2).rev().find(|at| client.text(uri).is_char_boundary(*at)).unwrap(),
+                    units,
+                );
                 let params = json!({ "textDocument": { "uri": uri }, "position": position });
-                let more = json!({ "textDocument": { "uri": uri }, "position": position, "context": { "includeDeclaration": true } });
+                let more =
+                    json!({ "textDocument": { "uri": uri }, "position": position, "context": { "includeDeclaration": true } });
                 client.request("textDocument/references", more).unwrap();
                 for method in ["hover", "completion", "definition", "documentSymbol", "foldingRange", "implementation"] {
                     client.request(&format!("textDocument/{method}"), params.clone()).unwrap();
@@ -110,7 +141,9 @@ fn each_letter_of_a_wire_is_answered_while_it_is_typed() {
             "2: { from: P1." => assert_eq!(proposals, ["P1.2"], "the other cavity has a wire"),
             "2: { from: P1.2, " => assert!(!proposals.contains(&"from".to_owned()) && proposals.contains(&"size".to_owned())),
             "2: { from: P1.2, to: R2, size: 1" => assert!(proposals.contains(&"1 mm2".to_owned()), "{proposals:?}"),
-            "2: { from: P1.2, to: R2, size: 1 mm2, colour: B" => assert!(proposals.contains(&"BK".to_owned()) && !proposals.contains(&"RD".to_owned())),
+            "2: { from: P1.2, to: R2, size: 1 mm2, colour: B" => {
+                assert!(proposals.contains(&"BK".to_owned()) && !proposals.contains(&"RD".to_owned()))
+            }
             _ => {}
         }
     }

@@ -22,6 +22,7 @@ const OTHERWISE: &[(&str, &str)] = &[
     ("face", "the positions of a housing"),
     ("ferrule", "`PortKind` of a point"),
     ("format", "the version of the format, which reading judges"),
+    ("from", "the list that a file was made from, `format::origin`"),
     ("include", "the files of a design"),
     ("interlock", "`Housing::interlock` and the kind of the element"),
     ("lands-on", "`End::mate`"),
@@ -32,6 +33,7 @@ const OTHERWISE: &[(&str, &str)] = &[
     ("open-in", "`ElementKind::Switch`: the modes in which it is closed"),
     ("part", "`Cable::kind`"),
     ("positions", "`Housing::labels`"),
+    ("row", "the row of a list, which whoever shows a place looks up, `format::origin`"),
     ("use", "`PinUse::Spare`"),
     ("via", "`Wire::via`"),
 ];

@@ -6,6 +6,7 @@ mod check;
 mod diff;
 mod hostile;
 mod inspect;
+mod lists;
 mod live;
 mod many;
 mod merge;

@@ -1,9 +1,11 @@
 //! What holds for any input, and for any way of writing the same design.
 
 mod changes;
+mod files;
 mod in_line;
 mod physics;
 mod soundness;
+mod tidy;
 
 use harness_core::{Report, finding::Judged};
 

@@ -10,7 +10,7 @@ use harness_tests::{fixtures, found, marks, netlists, report, words};
 use std::path::PathBuf;
 
 /// Rules whose fault can't be written down on a page of text: bytes, sizes, several files.
-const NOT_ON_A_PAGE: [&str; 3] = ["format/encoding", "format/limit", "format/repeated-name"];
+const NOT_ON_A_PAGE: [&str; 4] = ["format/encoding", "format/limit", "format/repeated-name", "format/astray-name"];
 
 #[test]
 fn marked_fixtures_fire_where_they_are_marked_and_nowhere_else() {

@@ -59,6 +59,7 @@ fn finding(checked: &Checked, finding: &Judged, out: &mut dyn Write) -> io::Resu
     let lines = [words::headline(finding)]
         .into_iter()
         .chain(accepted)
+        .chain(words::row_line(checked, finding))
         .chain(words::places(checked, finding))
         .chain(words::facts(finding));
     command(kind, &properties, &lines.collect::<Vec<_>>().join("\n"), out)

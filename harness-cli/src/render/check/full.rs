@@ -80,18 +80,20 @@ fn draw(checked: &Checked, finding: &Judged, look: Look, out: &mut dyn Write) ->
     for line in text.strip_prefix("  ").unwrap_or(&text).lines() {
         writeln!(out, "{}", commandless(unglued(line).trim_end().to_owned()))?;
     }
-    facts(finding, look, out)
+    facts(checked, finding, look, out)
 }
 
 /// Path, figures and help, as `name: value` with the values in one column.
-fn facts(finding: &Judged, look: Look, out: &mut dyn Write) -> io::Result<()> {
+fn facts(checked: &Checked, finding: &Judged, look: Look, out: &mut dyn Write) -> io::Result<()> {
     let path = finding.path.join(" > ");
     let figures = finding.figures.iter().map(|figure| (figure.name, figure.value.as_str()));
     let known = if finding.known { "in the baseline, so it fails no check; still a danger" } else { "" };
     let tried = words::tried(finding).unwrap_or_default();
     let trust = words::trust(finding).unwrap_or_default();
     let last = [("rests on", trust.as_str()), ("help", &finding.help), ("tried", &tried), ("known", known)];
-    let all = std::iter::once(("path", path.as_str())).chain(figures).chain(last);
+    let list = words::rows(checked, finding).unwrap_or_default();
+    let first = [("list", list.as_str()), ("path", path.as_str())];
+    let all = first.into_iter().chain(figures).chain(last);
     let rows: Vec<(&str, &str)> = all.filter(|(_, value)| !value.is_empty()).collect();
     pairs(&rows, look, out)
 }

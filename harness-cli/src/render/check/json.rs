@@ -3,7 +3,7 @@
 use super::{
     report_json::{
         CountsJson, CoveredJson, DesignJson, EditJson, FigureJson, FindingJson, HotJson, JudgedJson, KeyJson, LabelJson,
-        ModeJson, PositionJson, RemedyJson, RunJson, SummaryJson, UntouchedJson, VERSION, WaivedJson,
+        ModeJson, PositionJson, RemedyJson, RowJson, RunJson, SummaryJson, UntouchedJson, VERSION, WaivedJson,
     },
     summary::counts,
 };
@@ -39,7 +39,7 @@ fn design(checked: &Checked) -> DesignJson<'_> {
     }
 }
 
-fn finding<'a>(checked: &Checked, at: usize, finding: &'a Judged) -> FindingJson<'a> {
+fn finding<'a>(checked: &'a Checked, at: usize, finding: &'a Judged) -> FindingJson<'a> {
     let (cause, held_back) = checked.cause_of(at);
     FindingJson {
         rule: finding.rule,
@@ -83,13 +83,14 @@ fn waived<'a>(checked: &Checked, waived: &'a Waived) -> WaivedJson<'a> {
     WaivedJson { reason: &waived.reason, by: waived.by.as_deref(), until, reviewed: waived.reviewed.as_deref(), file, line }
 }
 
-fn label<'a>(checked: &Checked, label: &'a Label) -> LabelJson<'a> {
+fn label<'a>(checked: &'a Checked, label: &'a Label) -> LabelJson<'a> {
     let span = label.span;
     let file = match checked.report.sources.file(span.file) {
         Some(_) => checked.file_name(span.file),
         None => checked.shown(&checked.root),
     };
-    LabelJson { file, start: position(checked, span, span.start), end: position(checked, span, span.end), text: &label.text }
+    let row = checked.row(span).map(|row| RowJson { list: &row.list, row: row.row });
+    LabelJson { file, start: position(checked, span, span.start), end: position(checked, span, span.end), text: &label.text, row }
 }
 
 fn position(checked: &Checked, span: Span, byte: u32) -> PositionJson {

@@ -119,6 +119,7 @@ fn words_of(checked: &Checked, finding: &Judged) -> String {
     [head]
         .into_iter()
         .chain(words::accepted(finding))
+        .chain(words::row_line(checked, finding))
         .chain(words::places(checked, finding))
         .chain(words::facts(finding))
         .collect::<Vec<_>>()

@@ -42,8 +42,9 @@ pub fn write(checked: &Checked, entry: &Entry<'_>, look: Look, out: &mut dyn Wri
 /// A line for each finding.
 fn list(checked: &Checked, findings: &[&Judged], look: Look, out: &mut dyn Write) -> io::Result<()> {
     for other in findings {
-        let line =
-            format!("{}: {}[{}]: {}", checked.place(other.primary.span), other.level, other.rule, printable(&other.headline));
+        let row = checked.row(other.primary.span).map_or_else(String::new, |row| format!(" ({})", printable(&row.to_string())));
+        let place = checked.place(other.primary.span);
+        let line = format!("{place}{row}: {}[{}]: {}", other.level, other.rule, printable(&other.headline));
         flow("    ", "      ", &commandless(line), look, out)?;
     }
     Ok(())

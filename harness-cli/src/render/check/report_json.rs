@@ -150,6 +150,19 @@ pub struct LabelJson<'a> {
     pub end: PositionJson,
     /// What to see there; may be empty.
     pub text: &'a str,
+    /// The row of a list from which what is there was made; absent if it was made from none.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub row: Option<RowJson<'a>>,
+}
+
+/// A row of a list that a file of the design was made from.
+#[derive(Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+pub struct RowJson<'a> {
+    /// The list, as the file names it by `from`.
+    pub list: &'a str,
+    /// The row, from 1.
+    pub row: u32,
 }
 
 /// A place between two characters.

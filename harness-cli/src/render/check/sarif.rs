@@ -6,7 +6,7 @@
 use super::sarif_model::{
     Artifact, ArtifactChange, ArtifactLocation, Base, BaseText, Configuration, Descriptor, DescriptorProperties, Driver, Fix,
     FixProperties, Invocation, Location, Log, LogicalLocation, Notification, PhysicalLocation, Region, Replacement, ResultOf,
-    ResultProperties, RunOf, RunProperties, SCHEMA, Suppression, Text, Tool, VERSION,
+    ResultProperties, RowOf, RunOf, RunProperties, SCHEMA, Suppression, Text, Tool, VERSION,
 };
 use crate::render::kit::document;
 use crate::{
@@ -204,7 +204,7 @@ impl Writing {
             rule_id: finding.rule,
             rule_index: self.numbers.get(finding.rule).copied(),
             level: level(finding.level),
-            message: plain(&message(finding)),
+            message: plain(&message(checked, finding)),
             analysis_target: elsewhere.then_some(root),
             locations: [Location { logical_locations, ..place }],
             related_locations: related.collect(),
@@ -219,6 +219,7 @@ impl Writing {
                 held_back,
                 follows: finding.follows,
                 rests_on: words::rests_on_word(finding),
+                rows: checked.rows(finding).into_iter().map(|row| RowOf { list: &row.list, row: row.row }).collect(),
             },
         }
     }
@@ -270,8 +271,13 @@ fn region(file: &SourceFile, span: Span) -> Region {
 }
 
 /// The finding in words. The other places are its related locations.
-fn message(finding: &Judged) -> String {
-    [words::headline(finding)].into_iter().chain(words::facts(finding)).collect::<Vec<_>>().join("\n")
+fn message(checked: &Checked, finding: &Judged) -> String {
+    [words::headline(finding)]
+        .into_iter()
+        .chain(words::row_line(checked, finding))
+        .chain(words::facts(finding))
+        .collect::<Vec<_>>()
+        .join("\n")
 }
 
 #[cfg(test)]

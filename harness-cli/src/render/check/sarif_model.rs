@@ -196,6 +196,15 @@ pub(super) struct ResultProperties<'a> {
     /// For a danger or an error, the weakest status of its figures; absent where all were read or computed.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub rests_on: Option<&'static str>,
+    /// The rows of lists from which what it shows was made, that of its place first; absent where there is none.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub rows: Vec<RowOf<'a>>,
+}
+
+#[derive(Debug, Serialize)]
+pub(super) struct RowOf<'a> {
+    pub list: &'a str,
+    pub row: u32,
 }
 
 #[derive(Debug, Serialize)]

@@ -6,7 +6,7 @@ use crate::{
         Checked,
         kit::{
             palette::{self, paint},
-            printable,
+            printable, words,
         },
     },
     terminal::Look,
@@ -29,6 +29,9 @@ pub fn write(checked: &Checked, look: Look, all: bool, out: &mut dyn Write) -> i
         write!(out, "{place}: {level}[{}]: {}", finding.rule, printable(&finding.headline))?;
         if !finding.primary.text.is_empty() {
             write!(out, "; {}", printable(&finding.primary.text))?;
+        }
+        if let Some(rows) = words::row_line(checked, finding) {
+            write!(out, "; {rows}")?;
         }
         if !entry.others.is_empty() {
             let names = members::names(checked, &entry).join(", ");

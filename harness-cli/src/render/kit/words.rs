@@ -21,6 +21,22 @@ pub(crate) fn places(checked: &Checked, finding: &Judged) -> Vec<String> {
     finding.labels.iter().map(line).collect()
 }
 
+/// The rows of lists from which what a finding shows was made, in words; `None` if none was.
+pub(crate) fn rows(checked: &Checked, finding: &Judged) -> Option<String> {
+    /// Rows that one line names.
+    const MOST: usize = 6;
+    let rows = checked.rows(finding);
+    let shown: Vec<String> = rows.iter().take(MOST).map(|row| printable(&row.to_string()).into_owned()).collect();
+    let more = rows.len().saturating_sub(MOST);
+    let more = if more == 0 { String::new() } else { format!(" and {more} more") };
+    (!shown.is_empty()).then(|| format!("{}{more}", shown.join("; ")))
+}
+
+/// The same as a line.
+pub(crate) fn row_line(checked: &Checked, finding: &Judged) -> Option<String> {
+    rows(checked, finding).map(|rows| format!("list: {rows}"))
+}
+
 /// What is printed below the headline, a line each: the path, the figures, what to do.
 pub(crate) fn facts(finding: &Judged) -> Vec<String> {
     let path = (!finding.path.is_empty()).then(|| format!("path: {}", finding.path.join(" > ")));

@@ -28,7 +28,8 @@ const MOST: usize = 10;
 /// # Errors
 /// If `out` can't be written.
 pub fn write(checked: &Checked, trace: &Trace, look: Look, out: &mut dyn Write) -> io::Result<()> {
-    let place = format!("  {}", checked.place(trace.span));
+    let row = checked.row(trace.span).map_or_else(String::new, |row| format!(" ({})", printable(&row.to_string())));
+    let place = format!("  {}{row}", checked.place(trace.span));
     let title = format!("{} {}", trace.kind, printable(&trace.name));
     let room = look.width.saturating_sub(title.len());
     match place.len() <= room {

@@ -34,7 +34,8 @@ impl Names<'_> {
 
     /// The device, kind of device or loom that the place is in.
     fn holder(&self) -> Option<SymbolId> {
-        let (kind, name) = self.asked.things.first().filter(|(kind, _)| matches!(kind, Kind::Device | Kind::DeviceKind | Kind::Loom))?;
+        let (kind, name) =
+            self.asked.things.first().filter(|(kind, _)| matches!(kind, Kind::Device | Kind::DeviceKind | Kind::Loom))?;
         self.index.find(None, Sort::Thing(*kind), name)
     }
 
@@ -63,7 +64,9 @@ impl Names<'_> {
                     items.extend(self.cavities(end, ""));
                 }
             }
-            (Naming::Nothing, Attribute::Pins) => items.extend(self.end().map(|end| self.labels_of_mate(end)).unwrap_or_default()),
+            (Naming::Nothing, Attribute::Pins) => {
+                items.extend(self.end().map(|end| self.labels_of_mate(end)).unwrap_or_default())
+            }
             (Naming::Nothing, Attribute::Finding) => rule_names(items),
             (Naming::Nothing, Attribute::At | Attribute::Rest) => self.of_sort(Sort::Position, self.element(), items),
             (Naming::Nothing, Attribute::Twist) => self.of_sort(Sort::Twist, self.holder(), items),
@@ -82,7 +85,9 @@ impl Names<'_> {
         match (field.key, self.end()) {
             (Attribute::Pins | Attribute::Terminals, Some(end)) => items.extend(self.all_labels(self.model()[end].points)),
             (Attribute::Pins, None) => {
-                let port = self.holder().and_then(|holder| self.index.find(Some(holder), Sort::Thing(Kind::Port), self.asked.within(Kind::Port)?));
+                let port = self
+                    .holder()
+                    .and_then(|holder| self.index.find(Some(holder), Sort::Thing(Kind::Port), self.asked.within(Kind::Port)?));
                 let port = port.and_then(|port| opposite::port(self.index, self.model(), port));
                 items.extend(port.map(|port| self.all_labels(self.model()[port].points)).unwrap_or_default());
             }
@@ -98,7 +103,10 @@ impl Names<'_> {
 
     fn all_labels(&self, points: PointRange) -> Vec<Proposal> {
         let model = self.model();
-        points.iter().map(|point| Proposal::new(ProposalKind::Label, model.text(model[point].label)).detail(self.said_of(point))).collect()
+        points
+            .iter()
+            .map(|point| Proposal::new(ProposalKind::Label, model.text(model[point].label)).detail(self.said_of(point)))
+            .collect()
     }
 
     fn element(&self) -> Option<SymbolId> {
@@ -243,10 +251,13 @@ impl Names<'_> {
     fn cores(&self, cable: SymbolId, head: &str) -> Vec<Proposal> {
         let model = self.model();
         let (Some(loom), Some(name)) = (self.loom(), model.names.find(self.index.name(cable))) else { return Vec::new() };
-        let Some((id, cable)) = model.cables().find(|(_, cable)| cable.loom == loom && cable.name == name) else { return Vec::new() };
+        let Some((id, cable)) = model.cables().find(|(_, cable)| cable.loom == loom && cable.name == name) else {
+            return Vec::new();
+        };
         let own = self.asked.within(Kind::Wire);
         let others = model.wires().filter(|(_, wire)| Some(model.text(wire.name)) != own);
-        let taken: Vec<u32> = others.filter_map(|(_, wire)| wire.core).filter(|(of, _)| *of == id).map(|(_, core)| core).collect();
+        let taken: Vec<u32> =
+            others.filter_map(|(_, wire)| wire.core).filter(|(of, _)| *of == id).map(|(_, core)| core).collect();
         let Some(kind) = cable.kind else { return Vec::new() };
         let cores = model[kind].cores.iter().enumerate().filter(|(at, _)| !taken.contains(&(*at as u32)));
         let proposal = |(_, core): (usize, &crate::model::Core)| {
@@ -313,7 +324,9 @@ impl Names<'_> {
                 continue;
             }
             let label = |point: PointId| format!("{name}.{}", model.text(model[point].label));
-            items.extend(port.points.iter().map(|point| Proposal::new(ProposalKind::Label, label(point)).detail(self.said_of(point))));
+            items.extend(
+                port.points.iter().map(|point| Proposal::new(ProposalKind::Label, label(point)).detail(self.said_of(point))),
+            );
         }
         self.of_sort(Sort::Node, Some(holder), items);
     }
@@ -336,10 +349,19 @@ impl Names<'_> {
 
     fn concerned(&self, items: &mut Vec<Proposal>) {
         let model = self.model();
-        items.extend(model.wires().take(MOST).map(|(id, _)| Proposal::new(ProposalKind::Name, model.wire_name(id)).detail("wire")));
-        items.extend(model.elements().take(MOST).map(|(id, _)| Proposal::new(ProposalKind::Name, model.element_name(id)).detail("element")));
+        items.extend(
+            model.wires().take(MOST).map(|(id, _)| Proposal::new(ProposalKind::Name, model.wire_name(id)).detail("wire")),
+        );
+        items.extend(
+            model
+                .elements()
+                .take(MOST)
+                .map(|(id, _)| Proposal::new(ProposalKind::Name, model.element_name(id)).detail("element")),
+        );
         items.extend(model.ends().take(MOST).map(|(id, _)| Proposal::new(ProposalKind::Name, model.end_name(id)).detail("end")));
-        items.extend(model.ports().take(MOST).map(|(id, _)| Proposal::new(ProposalKind::Name, model.port_name(id)).detail("port")));
+        items.extend(
+            model.ports().take(MOST).map(|(id, _)| Proposal::new(ProposalKind::Name, model.port_name(id)).detail("port")),
+        );
     }
 }
 

@@ -1,0 +1,3 @@
+//! From lists to netlists.
+
+mod cells;
