@@ -58,9 +58,15 @@ pub fn of(buffers: &Buffers, path: &Path, top: &[PathBuf]) -> Home {
     match head(text.as_bytes()) {
         Head::Design | Head::Part if has_key(&text, &["include"]) => Home::Design(path.to_owned()),
         Head::Design | Head::Part => Home::Alone,
-        // What is still empty may become anything.
+        // What is hardly begun may become anything.
+        Head::Other if !text.lines().any(is_entry) => Home::Alone,
         Head::Other => Home::Foreign,
     }
+}
+
+/// Whether a line gives a key at the top of a file.
+fn is_entry(line: &str) -> bool {
+    !line.starts_with([' ', '#', '-', '\t']) && line.contains(": ") || line.ends_with(':')
 }
 
 /// Files of a folder that include others, those that the client holds among them, by name.

@@ -277,7 +277,15 @@ impl<'c> Server<'c> {
 
 impl Slot {
     fn new(is_alone: bool) -> Self {
-        Self { held: None, is_alone, is_stale: true, carried: Vec::new(), took: Duration::ZERO, shown: Vec::new(), is_unsent: false }
+        Self {
+            held: None,
+            is_alone,
+            is_stale: true,
+            carried: Vec::new(),
+            took: Duration::ZERO,
+            shown: Vec::new(),
+            is_unsent: false,
+        }
     }
 
     fn check(&mut self, today: Option<Date>) {
