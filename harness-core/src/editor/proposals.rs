@@ -111,7 +111,7 @@ pub fn proposals(index: &Index, design: &Design, text: &str, (place, offset): (&
     if place.side == Side::Key {
         keys(&asked, place, &names, text, &mut items);
     }
-    // What is no key yet may become a value.
+    // What is not a key yet may become a value.
     if place.side == Side::Value || map_of(asked.shape).is_none() {
         values::of_shape(asked.shape, typed, &mut items);
         if is_text(asked.shape) {
