@@ -119,7 +119,7 @@ pub fn proposals(index: &Index, design: &Design, text: &str, (place, offset): (&
         }
         items.iter_mut().filter(|item| !place.is_quoted && needs_quotes(&item.text)).for_each(quote);
     }
-    items.sort_by(|one, other| one.rank.cmp(&other.rank));
+    items.sort_by_key(|item| item.rank);
     items.dedup_by(|one, other| one.label == other.label && one.kind == other.kind);
     Proposals { start: place.start, end: place.end, items }
 }
