@@ -1,5 +1,6 @@
 //! What many things share is written once: proposals by device and loom, each kept only if the design says the same with it.
 
+mod halves;
 mod runs;
 mod shared;
 
@@ -37,8 +38,18 @@ const ROUNDS: usize = 6;
 /// The texts of a design with what is shared written once. Says the same, or is as it was.
 pub(super) fn shortened(texts: Texts, root: &str) -> Texts {
     let meant = inventory(&Document::read(&texts, root));
-    let passes: [fn(&Sheet<'_>) -> Vec<Proposal>; 2] = [shared::proposals, runs::proposals];
-    passes.into_iter().fold(texts, |texts, propose| pass(texts, root, &meant, propose))
+    let passes: [fn(&Sheet<'_>) -> Vec<Proposal>; 4] = [shared::proposals, shared::of_plugs, halves::proposals, runs::proposals];
+    let once = |texts: Texts| passes.into_iter().fold(texts, |texts, propose| pass(texts, root, &meant, propose));
+    // What one pass has made shorter may be worth another.
+    let mut texts = texts;
+    for _ in 0..ROUNDS {
+        let before = texts.clone();
+        texts = once(texts);
+        if texts == before {
+            break;
+        }
+    }
+    texts
 }
 
 /// Makes all proposals of a pass, then leaves those whose things became others, until none has.
@@ -49,7 +60,7 @@ fn pass(texts: Texts, root: &str, meant: &Inventory, propose: fn(&Sheet<'_>) -> 
         // What was made from a list is short enough, and is made anew.
         let is_made = sheet.root.is_none_or(|root| sheet.get(root, "from").is_some());
         if sheet.is_sound && !is_made {
-            proposals.insert(name, propose(&sheet));
+            proposals.insert(name, apart(propose(&sheet)));
         }
     }
     for _ in 0..ROUNDS {
@@ -69,6 +80,24 @@ fn pass(texts: Texts, root: &str, meant: &Inventory, propose: fn(&Sheet<'_>) -> 
         }
     }
     texts
+}
+
+/// The proposals without those that change what one before them changes.
+fn apart(proposals: Vec<Proposal>) -> Vec<Proposal> {
+    let mut taken: BTreeMap<usize, usize> = BTreeMap::new();
+    let mut kept = Vec::new();
+    for proposal in proposals {
+        let is_free = |edit: &Edit| {
+            let before = taken.range(..=edit.at.start).next_back().is_none_or(|(_, end)| *end <= edit.at.start);
+            let after = taken.range(edit.at.start..).next().is_none_or(|(start, _)| *start >= edit.at.end.max(edit.at.start + 1));
+            before && after
+        };
+        if proposal.edits.iter().all(is_free) {
+            taken.extend(proposal.edits.iter().filter(|edit| !edit.at.is_empty()).map(|edit| (edit.at.start, edit.at.end)));
+            kept.push(proposal);
+        }
+    }
+    kept
 }
 
 fn made(texts: &Texts, proposals: &BTreeMap<&str, Vec<Proposal>>) -> Option<Texts> {

@@ -7,8 +7,11 @@ use std::collections::BTreeMap;
 /// Keys that wires of a loom share.
 const OF_WIRES: [&str; 2] = ["size", "colour"];
 
-/// The key that pins share.
+/// The key that pins of a device share.
 const OF_PINS: &str = "domain";
+
+/// Keys that pins of a plug share.
+const OF_PLUGS: [&str; 2] = ["role", "domain"];
 
 /// A word above wires is worth it from this many on.
 const LEAST: usize = 3;
@@ -21,6 +24,24 @@ pub(super) fn proposals(sheet: &Sheet<'_>) -> Vec<Proposal> {
         devices.into_iter().flatten().flat_map(|map| named(sheet, map)).filter_map(|(name, node)| device(sheet, name, node));
     let looms = sheet.get(root, "looms").into_iter().flat_map(|map| named(sheet, map));
     devices.chain(looms.flat_map(|(name, node)| loom(sheet, name, node))).collect()
+}
+
+/// The same for what is left at plugs: the role of three quarters of their pins, and the domain where it is not that of the device.
+pub(super) fn of_plugs(sheet: &Sheet<'_>) -> Vec<Proposal> {
+    let Some(root) = sheet.root else { return Vec::new() };
+    let parts = sheet.get(root, "parts");
+    let devices = [sheet.get(root, "devices"), parts.and_then(|parts| sheet.get(parts, "devices"))];
+    let mut proposals = Vec::new();
+    for (name, device) in devices.into_iter().flatten().flat_map(|map| named(sheet, map)) {
+        let ports = sheet.get(device, "ports").into_iter().flat_map(|ports| sheet.tree.entries(ports));
+        for port in ports.map(|(_, port)| port) {
+            let Some(pins) = sheet.get(port, "pins") else { continue };
+            let pins: Vec<NodeId> = sheet.tree.entries(pins).map(|(_, pin)| pin).filter(|pin| sheet.is_map(*pin)).collect();
+            let share = |key: &&str| usual(sheet, name.clone(), port, &pins, key, 2);
+            proposals.extend(OF_PLUGS.iter().filter_map(share));
+        }
+    }
+    proposals
 }
 
 /// The things of a map with their names.
@@ -51,16 +72,19 @@ fn device(sheet: &Sheet<'_>, owner: String, device: NodeId) -> Option<Proposal> 
     once(sheet, owner, device, &holders, OF_PINS, 2)
 }
 
-/// A loom with the size and colour of most of its wires above them.
+/// A loom with the size and colour of three quarters of its wires above them: what fewer share is better said at each.
 fn loom(sheet: &Sheet<'_>, owner: String, loom: NodeId) -> Vec<Proposal> {
     let Some(wires) = sheet.get(loom, "wires") else { return Vec::new() };
     let wires: Vec<NodeId> = sheet.tree.entries(wires).map(|(_, wire)| wire).filter(|wire| sheet.is_map(*wire)).collect();
-    let share = |key: &str| {
-        let (_, holders) = most(sheet, &wires, key)?;
-        let is_usual = holders.len() * 2 > wires.len() && sheet.get(loom, key).is_none();
-        is_usual.then(|| once(sheet, owner.clone(), loom, &wires, key, LEAST))?
-    };
+    let share = |key: &str| usual(sheet, owner.clone(), loom, &wires, key, LEAST);
     OF_WIRES.into_iter().filter_map(share).collect()
+}
+
+/// What three quarters of `holders` have under a key, once in `above`.
+fn usual(sheet: &Sheet<'_>, owner: String, above: NodeId, holders: &[NodeId], key: &str, least: usize) -> Option<Proposal> {
+    let (_, with) = most(sheet, holders, key)?;
+    let is_usual = with.len() * 4 >= holders.len() * 3 && sheet.get(above, key).is_none();
+    is_usual.then(|| once(sheet, owner, above, holders, key, least))?
 }
 
 /// What most of `holders` have under a key, once in `above`; nothing where that is not shorter.
