@@ -260,7 +260,8 @@ fn read(sheet: &Sheet<'_>, row: &Row, unit: Option<SizeUnit>, reading: &Reading<
     }
     for (is_to, (plug, pin)) in ends {
         let name = if is_to { "to" } else { "from" };
-        let read = end(&plug, &pin, reading);
+        let has_pins = sheet.column(if is_to { Meaning::ToPin } else { Meaning::FromPin }).is_some();
+        let read = end(&plug, &pin, has_pins, reading);
         let column = sheet.column(if is_to { Meaning::To } else { Meaning::From }).map_or(name, |column| column.key.as_str());
         match read {
             Ok((chain, is_doubtful)) => {
@@ -304,7 +305,7 @@ fn joined(known: Option<cell::Element>, more: cell::Element) -> cell::Element {
 }
 
 /// An end in one cell or two; whether it is doubtful.
-pub(crate) fn end(plug: &str, pin: &str, reading: &Reading<'_>) -> Result<(Vec<End>, bool), String> {
+pub(crate) fn end(plug: &str, pin: &str, has_pins: bool, reading: &Reading<'_>) -> Result<(Vec<End>, bool), String> {
     let plain = cell::doubt(plug);
     let label = cell::doubt(pin);
     let is_doubtful = plain.is_doubtful || label.is_doubtful;
@@ -327,17 +328,21 @@ pub(crate) fn end(plug: &str, pin: &str, reading: &Reading<'_>) -> Result<(Vec<E
             return Ok((vec![end], is_doubtful));
         }
     }
-    if label.text.is_empty() || cell::state(&plain.text).is_some() {
-        return Ok((cell::chain(&plain.text, reading.known)?, is_doubtful));
+    if label.text.is_empty() || label.text == "-" || cell::state(&plain.text).is_some() {
+        let mut chain = cell::chain(&plain.text, reading.known)?;
+        // Where cavities have a column of their own, `Headlamp L` without one is a name, not a plug with the cavity L.
+        if has_pins
+            && !plain.text.contains(':')
+            && let [End::At(place @ cell::Plain::Cavity { .. })] = chain.as_mut_slice()
+        {
+            *place = cell::whole(&plain.text);
+        }
+        return Ok((chain, is_doubtful));
     }
     if let Some(state) = cell::state(&label.text)
-        && label.text != "-"
         && label.text.to_lowercase() != "x"
     {
         return Ok((vec![End::State(state)], is_doubtful));
-    }
-    if label.text == "-" {
-        return Ok((cell::chain(&plain.text, reading.known)?, is_doubtful));
     }
     // `K1` with `86`, or several cavities of one plug.
     let labels: Vec<&str> = label.text.split([',', ';', '+', '&']).map(str::trim).filter(|label| !label.is_empty()).collect();
