@@ -6,6 +6,7 @@ mod in_line;
 mod physics;
 mod soundness;
 mod tidy;
+mod terse;
 
 use harness_core::{Report, finding::Judged};
 
