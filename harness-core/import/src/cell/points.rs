@@ -34,6 +34,7 @@ impl Known {
             } else if let Some((stem, cavity)) = piece.rsplit_once('-')
                 && is_cavity(cavity)
                 && !stem.is_empty()
+                && !is_ground(stem)
             {
                 self.stems.entry(stem.to_owned()).or_default().insert(cavity.to_owned());
             } else if let Some((plug, cavity)) = without_words(piece).rsplit_once(char::is_whitespace)
@@ -302,6 +303,7 @@ pub fn plain(text: &str, known: &Known) -> Plain {
     }
     if let Some((plug, label)) = spoken.rsplit_once(['-', '/'])
         && is_cavity(label)
+        && !is_ground(plug)
         && (known.is_stem(plug) || known.plugs.contains(plug))
     {
         return cavity(plug, label);

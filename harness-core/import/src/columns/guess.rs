@@ -169,6 +169,7 @@ fn by_cells(heading: &str, cells: &[&str], colours: &BTreeMap<String, String>) -
                 .find_map(|word| LengthUnit::of(word));
             (Meaning::Length(unit), heading_says())
         }
+        [Meaning::Number] if repeats(cells) => (Meaning::Unread, REPEATS.to_owned()),
         [one] => (*one, heading_says()),
         several => {
             let best = several.iter().copied().fold(None, |best: Option<(Meaning, f64)>, meaning| match best {
@@ -177,10 +178,20 @@ fn by_cells(heading: &str, cells: &[&str], colours: &BTreeMap<String, String>) -
             });
             match best.map_or(Meaning::Unread, |(meaning, _)| meaning) {
                 Meaning::Size(_) => (Meaning::Size(size_unit), "by its heading and its cells".to_owned()),
+                Meaning::Number if repeats(cells) => (Meaning::Unread, REPEATS.to_owned()),
                 meaning => (meaning, "by its heading and its cells".to_owned()),
             }
         }
     }
+}
+
+/// Why a column of numbers is not that of the wires.
+const REPEATS: &str = "one number is on many rows, so that it does not distinguish wires; if it is a gauge, say `size in AWG`";
+
+/// Whether most cells of a column are the same few.
+fn repeats(cells: &[&str]) -> bool {
+    let different: BTreeSet<&str> = cells.iter().copied().collect();
+    cells.len() >= 6 && different.len() * 2 <= cells.len()
 }
 
 /// A column whose heading says nothing: only cells that can mean one thing alone decide.

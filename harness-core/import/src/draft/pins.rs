@@ -30,7 +30,11 @@ pub(crate) fn taken(rows: &mut Vec<RowWire>, listed: &BTreeSet<String>, findings
     let mut by_number: BTreeMap<String, Vec<RowWire>> = BTreeMap::new();
     for row in tables {
         let Some(End::At(Plain::Cavity { plug, cavity })) = row.from.first() else {
-            rows.push(row);
+            // A stud in a table of contacts, whose wires a list of wires has.
+            let is_listed = row.number.as_deref().is_some_and(|number| numbers(number).all(|number| listed.contains(number)));
+            if !is_listed {
+                rows.push(row);
+            }
             continue;
         };
         if let Some(number) =

@@ -307,7 +307,9 @@ fn joined(known: Option<cell::Element>, more: cell::Element) -> cell::Element {
 /// An end in one cell or two; whether it is doubtful.
 pub(crate) fn end(plug: &str, pin: &str, has_pins: bool, reading: &Reading<'_>) -> Result<(Vec<End>, bool), String> {
     let plain = cell::doubt(plug);
-    let label = cell::doubt(pin);
+    // `?101` is the name that an import gave a cavity that no list names.
+    let is_unknown = pin.strip_prefix('?').is_some_and(|rest| rest.starts_with(|letter: char| letter.is_alphanumeric()));
+    let label = if is_unknown { cell::Doubted { text: pin.to_owned(), is_doubtful: false } } else { cell::doubt(pin) };
     let is_doubtful = plain.is_doubtful || label.is_doubtful;
     if plain.text.is_empty() {
         return if label.text.is_empty() && !is_doubtful {
