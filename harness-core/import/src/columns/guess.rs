@@ -90,7 +90,7 @@ fn mapped(list: &str, headings: &[(u32, String)], mapping: &ListMapping) -> Resu
 }
 
 /// The filled cells of a column below the headings.
-fn cells<'a>(tab: &'a Tab, column: u32, header_row: u32) -> Vec<&'a str> {
+fn cells(tab: &Tab, column: u32, header_row: u32) -> Vec<&str> {
     let rows = tab.rows.iter().filter(move |row| row.number > header_row && row.cells.len() > 1);
     rows.map(move |row| row.text(column)).filter(|text| !text.is_empty()).take(CELLS).collect()
 }
@@ -124,10 +124,11 @@ fn guess(sheet: &mut Sheet<'_>, headings: &[(u32, String)], colours: &BTreeMap<S
             column.meaning = Meaning::Plug;
         }
     }
-    if sheet.kind == Kind::Fuses && !sheet.columns.iter().any(|column| column.meaning == Meaning::Protects) {
-        if let Some(column) = sheet.columns.iter_mut().find(|column| column.meaning == Meaning::Number) {
-            column.meaning = Meaning::Protects;
-        }
+    if sheet.kind == Kind::Fuses
+        && !sheet.columns.iter().any(|column| column.meaning == Meaning::Protects)
+        && let Some(column) = sheet.columns.iter_mut().find(|column| column.meaning == Meaning::Number)
+    {
+        column.meaning = Meaning::Protects;
     }
     doubles(sheet);
     if sheet.kind == Kind::Pins && sheet.column(Meaning::Plug).is_none() && sheet.column(Meaning::From).is_none() {

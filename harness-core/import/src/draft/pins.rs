@@ -139,15 +139,16 @@ fn set(table: &PinRow, names: &Names, draft: &mut Draft, findings: &mut Findings
     }
     let is_empty = table.row.signal.is_none() && table.row.number.is_none() && table.row.state.is_none();
     let state = table.row.state.or(is_empty.then_some(State::Spare));
-    if matches!(state, Some(State::Spare | State::Plugged)) && table.row.signal.is_none() {
-        if let Some((wire, at)) = wires.first() {
-            let said = if is_empty { "empty" } else { "spare" };
-            findings.conflict(
-                "tables differ",
-                format!("pin {} of plug `{}` is {said} in its table, and wire `{wire}` goes to it", table.label, table.plug),
-                vec![place.clone(), at.clone()],
-            );
-        }
+    if matches!(state, Some(State::Spare | State::Plugged))
+        && table.row.signal.is_none()
+        && let Some((wire, at)) = wires.first()
+    {
+        let said = if is_empty { "empty" } else { "spare" };
+        findings.conflict(
+            "tables differ",
+            format!("pin {} of plug `{}` is {said} in its table, and wire `{wire}` goes to it", table.label, table.plug),
+            vec![place.clone(), at.clone()],
+        );
     }
     if state == Some(State::Plugged)
         && wires.is_empty()
