@@ -395,3 +395,22 @@ fn ends_in_every_form_make_a_netlist_that_reads() {
     let found = findings(&folder);
     assert!(found.iter().all(|(rule, _)| rule.starts_with("review/")), "{found:?}");
 }
+
+/// Several tables of pins below each other, each with its title; and pins written before their plugs.
+#[test]
+fn titles_and_the_order_of_columns_say_which_plug_a_pin_is_of() {
+    let folder = fresh("titles");
+    let tables = "Plug P1\nPin,Signal,Goes to,Color,Size\n1,12V,P2-1,red,16 AWG\n2,GND,P2-2,blk,16 AWG\n5,,,,\nPlug P3\n1,Lamp,P2-5,wht,18 AWG\n";
+    let out = imported(&folder, &[&written(&folder, "i.csv", tables)], &[]);
+    assert!(!out.contains("conflicts"), "{out}");
+    let made = fs::read_to_string(folder.join("design/imported/i.yaml")).unwrap();
+    assert!(
+        made.contains("from: P3.1, to: P2.5") && made.contains("from: P1.1, to: P2.1") && made.contains("5: spare"),
+        "{made}"
+    );
+    let folder = fresh("before");
+    let before = "Wire,Pin,From,Pin,To\n1,3,P1,5,P2\n2,4,P1,6,P2\n";
+    imported(&folder, &[&written(&folder, "f.csv", before)], &[]);
+    let made = fs::read_to_string(folder.join("design/imported/f.yaml")).unwrap();
+    assert!(made.contains("1: { from: P1.3, to: P2.5, row: 2 }"), "{made}");
+}

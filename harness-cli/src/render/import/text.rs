@@ -154,6 +154,8 @@ fn troubles(troubles: &[Trouble]) -> Vec<String> {
         let key = (trouble.place.list.as_str(), trouble.place.column.as_deref(), trouble.why.as_str());
         groups.entry(key).or_default().push(trouble);
     }
+    let mut groups: Vec<_> = groups.into_iter().collect();
+    groups.sort_by_key(|((list, ..), members)| (*list, members.first().map(|trouble| trouble.place.row)));
     let mut lines = Vec::new();
     for ((list, column, why), members) in groups {
         match members.as_slice() {

@@ -244,14 +244,25 @@ fn sides(columns: &mut [Column]) {
     if !(has(columns, Meaning::From) && has(columns, Meaning::To)) {
         return;
     }
+    let at = |meaning: Meaning| columns.iter().position(|column| column.meaning == meaning);
+    let pins: Vec<usize> =
+        columns.iter().enumerate().filter(|(_, column)| column.meaning == Meaning::Pin).map(|(at, _)| at).collect();
+    // A pin before the first plug and none behind the last one: each pin is written before its plug.
+    let is_before = match (at(Meaning::From), at(Meaning::To), pins.as_slice()) {
+        (Some(from), Some(to), [first, .., last]) => *first < from.min(to) && *last < from.max(to),
+        _ => false,
+    };
     let mut side = None;
-    for column in columns {
-        match column.meaning {
-            Meaning::From => side = Some(Meaning::FromPin),
-            Meaning::To => side = Some(Meaning::ToPin),
-            Meaning::Pin => column.meaning = side.take().unwrap_or(Meaning::Unread),
-            _ => {}
-        }
+    let mut assign = |column: &mut Column| match column.meaning {
+        Meaning::From => side = Some(Meaning::FromPin),
+        Meaning::To => side = Some(Meaning::ToPin),
+        Meaning::Pin => column.meaning = side.take().unwrap_or(Meaning::Unread),
+        _ => {}
+    };
+    if is_before {
+        columns.iter_mut().rev().for_each(&mut assign);
+    } else {
+        columns.iter_mut().for_each(&mut assign);
     }
 }
 

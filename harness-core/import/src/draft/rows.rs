@@ -51,20 +51,26 @@ pub(crate) fn wires(sheet: &Sheet<'_>, loom: &str, reading: &Reading<'_>, findin
     let mut wires = Vec::new();
     let unit = size_unit(sheet);
     let mut section: Option<String> = None;
+    let mut plug = sheet.plug.clone();
     let mut sum = Sum::default();
     for row in sheet.rows() {
         odd(sheet, row, findings);
         if let Some(text) = section_of(sheet, row) {
             if !sum.is_total(sheet, row, &text, findings) {
                 findings.section(&sheet.list, row.number, &text);
-                section = Some(text);
+                // The title of the next plug in one table after another.
+                match crate::columns::plug_of(&text).filter(|_| sheet.kind == Kind::Pins && sheet.column(Meaning::Plug).is_none())
+                {
+                    Some(next) => plug = Some(next),
+                    None => section = Some(text),
+                }
             }
             continue;
         }
         if sum.is_total(sheet, row, row.cells.first().map_or("", |cell| &cell.text), findings) {
             continue;
         }
-        let mut wire = read(sheet, row, unit, reading, findings);
+        let mut wire = read(sheet, row, (unit, plug.as_deref()), reading, findings);
         wire.loom = sheet
             .column(Meaning::Loom)
             .map(|column| row.text(column.index))
@@ -120,7 +126,13 @@ pub(crate) fn odd(sheet: &Sheet<'_>, row: &Row, findings: &mut Findings) {
     }
 }
 
-fn read(sheet: &Sheet<'_>, row: &Row, unit: Option<SizeUnit>, reading: &Reading<'_>, findings: &mut Findings) -> RowWire {
+fn read(
+    sheet: &Sheet<'_>,
+    row: &Row,
+    (unit, plug): (Option<SizeUnit>, Option<&str>),
+    reading: &Reading<'_>,
+    findings: &mut Findings,
+) -> RowWire {
     let mut wire = RowWire { place: Some(Place::of_row(&sheet.list, row.number)), ..RowWire::default() };
     let mut stripe = None;
     if sheet.columns.iter().all(|column| row.cell(column.index).is_none_or(|cell| cell.odd.contains(&Odd::Struck))) {
@@ -255,7 +267,7 @@ fn read(sheet: &Sheet<'_>, row: &Row, unit: Option<SizeUnit>, reading: &Reading<
     if sheet.kind == Kind::Pins {
         let own = ends.entry(false).or_default();
         if own.0.is_empty() {
-            own.0 = sheet.plug.clone().unwrap_or_default();
+            own.0 = plug.unwrap_or_default().to_owned();
         }
     }
     for (is_to, (plug, pin)) in ends {
