@@ -104,7 +104,7 @@ fn section_of(sheet: &Sheet<'_>, row: &Row) -> Option<String> {
         && !only.text.contains(' ')
         && sheet.kind == Kind::Wires
         && only.text.chars().any(|letter| letter.is_ascii_digit());
-    let is_pin = sheet.kind == Kind::Pins && only.spans <= 1 && matches!(meaning, Some(Meaning::Pin));
+    let is_pin = sheet.kind == Kind::Pins && only.spans <= 1 && !only.text.contains(' ') && matches!(meaning, Some(Meaning::Pin));
     (!is_number && !is_pin).then(|| only.text.clone())
 }
 
