@@ -120,7 +120,10 @@ pub fn import(books: &[Book], mapping: &Mapping) -> Result<Imported, Refused> {
         }
     }
     let mut findings = Findings::default();
-    let known = known(&sheets, mapping);
+    let mut known = known(&sheets, mapping);
+    for name in known.settle() {
+        findings.assume(format!("`{name}` is taken for a splice: three wires or more end there, and no cell gives a cavity"));
+    }
     let reading = Reading { known: &known, colours: &colours, mapping };
     let mut read: Vec<Vec<RowWire>> = Vec::new();
     for sheet in &sheets {
@@ -189,6 +192,7 @@ fn drafted(sheets: &[Sheet<'_>], rows: Vec<(Kind, RowWire)>, mapping: &Mapping, 
             _ => {}
         }
     }
+    draft.studs();
     draft.joints(&names, findings);
     draft::cross_checks(&draft, findings);
     draft
@@ -211,7 +215,10 @@ fn known(sheets: &[Sheet<'_>], mapping: &Mapping) -> Known {
                     None if end == Meaning::Plug && !text.is_empty() => {
                         known.plugs.insert(text.to_owned());
                     }
-                    _ => known.learn(text),
+                    _ => {
+                        known.learn(text);
+                        known.count(text);
+                    }
                 }
             }
         }

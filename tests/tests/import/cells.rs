@@ -365,6 +365,10 @@ fn a_dash_is_of_the_name_until_the_list_shows_otherwise() {
     known.learn("left-2");
     known.learn("left-3");
     assert_eq!(ended("left-2", &known), "left|2");
+    for cell in ["GND-1", "GND-2", "chassis-1", "chassis-2"] {
+        known.learn(cell);
+    }
+    assert_eq!(ended("GND-2", &known), "GND-2", "the metal of the vehicle has places, not cavities");
     known.whole.insert("left-2".to_owned());
     assert_eq!(ended("left-2", &known), "left-2", "the mapping comes first");
 }

@@ -7,8 +7,15 @@ use crate::{
     terminal::Look,
 };
 use harness_core::finding::Level;
-use harness_import::{Understood, columns::Kind, report::Conflict};
-use std::io::{self, Write};
+use harness_import::{
+    Understood,
+    columns::Kind,
+    report::{Conflict, Trouble},
+};
+use std::{
+    collections::BTreeMap,
+    io::{self, Write},
+};
 
 /// Changes that are listed; the rest is counted.
 const MOST_CHANGES: usize = 30;
@@ -26,11 +33,7 @@ pub fn text(made: &Made, look: Look, out: &mut dyn Write) -> io::Result<()> {
         understood(list, made, &mut page)?;
     }
     let findings = &made.made.findings;
-    section(
-        &mut page,
-        "cells that could not be read, kept as notes",
-        findings.troubles.iter().map(ToString::to_string).collect(),
-    )?;
+    section(&mut page, "cells that could not be read, kept as notes", troubles(&findings.troubles))?;
     section(&mut page, "conflicts in the lists", conflicts(&findings.conflicts))?;
     section(
         &mut page,
@@ -142,6 +145,34 @@ fn understood(list: &Understood, made: &Made, page: &mut Page<'_>) -> io::Result
         }
     }
     Ok(())
+}
+
+/// The cells, those of one column with one reason folded where they are many.
+fn troubles(troubles: &[Trouble]) -> Vec<String> {
+    let mut groups: BTreeMap<(&str, Option<&str>, &str), Vec<&Trouble>> = BTreeMap::new();
+    for trouble in troubles {
+        let key = (trouble.place.list.as_str(), trouble.place.column.as_deref(), trouble.why.as_str());
+        groups.entry(key).or_default().push(trouble);
+    }
+    let mut groups: Vec<_> = groups.into_iter().collect();
+    groups.sort_by_key(|((list, ..), members)| (*list, members.first().map(|trouble| trouble.place.row)));
+    let mut lines = Vec::new();
+    for ((list, column, why), members) in groups {
+        match members.as_slice() {
+            [first, .., _] if members.len() > MOST_PLACES => {
+                let column = column.map_or_else(String::new, |column| format!(" column '{column}'"));
+                let numbers: Vec<u32> = members.iter().map(|trouble| trouble.place.row).collect();
+                lines.push(format!(
+                    "{list}{column}: {} such as \"{}\": each {why}; {}",
+                    counted(members.len(), "cell"),
+                    first.text,
+                    rows(&numbers)
+                ));
+            }
+            members => lines.extend(members.iter().map(ToString::to_string)),
+        }
+    }
+    lines
 }
 
 fn conflicts(conflicts: &[Conflict]) -> Vec<String> {

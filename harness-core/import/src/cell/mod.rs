@@ -16,7 +16,7 @@ pub use doubt::{Doubted, doubt};
 pub use element::{Element, element, rating};
 pub use length::{LengthUnit, length};
 pub use points::{End, Known, Plain, chain, plain};
-pub(crate) use points::{is_cavity, is_ground, is_thread};
+pub(crate) use points::{is_cavity, is_ground, is_thread, whole};
 
 pub use size::{Size, SizeUnit, size};
 pub use state::{State, state};

@@ -15,6 +15,10 @@ pub struct Known {
     stems: BTreeMap<String, BTreeSet<String>>,
     /// Names that are whole, though they look like a plug with its cavity; from the mapping.
     pub whole: BTreeSet<String>,
+    /// Names without cavities that so many wires share that they are splices.
+    pub splices: BTreeSet<String>,
+    /// How often a name that may be a splice is an end by itself.
+    alone: BTreeMap<String, u32>,
 }
 
 impl Known {
@@ -30,10 +34,38 @@ impl Known {
             } else if let Some((stem, cavity)) = piece.rsplit_once('-')
                 && is_cavity(cavity)
                 && !stem.is_empty()
+                && !is_ground(stem)
             {
                 self.stems.entry(stem.to_owned()).or_default().insert(cavity.to_owned());
+            } else if let Some((plug, cavity)) = without_words(piece).rsplit_once(char::is_whitespace)
+                && is_cavity(cavity)
+                && cavity.contains(|letter: char| letter.is_ascii_digit())
+                && !is_thread(cavity)
+                && !is_ground(plug)
+                && !plug.contains(char::is_whitespace)
+            {
+                self.plugs.insert(plug.to_owned());
             }
         }
+    }
+
+    /// Counts a whole cell that may name a splice: `S1`, `S-101`, `J4`.
+    pub fn count(&mut self, cell: &str) {
+        let name = cell.trim();
+        let rest = name.strip_prefix(['S', 'J']).map(|rest| rest.strip_prefix('-').unwrap_or(rest));
+        if rest.is_some_and(|rest| {
+            rest.starts_with(|letter: char| letter.is_ascii_digit()) || name.starts_with("S-") && !rest.is_empty()
+        }) {
+            *self.alone.entry(name.to_owned()).or_default() += 1;
+        }
+    }
+
+    /// Takes for splices what three wires or more end at and no cell gives a cavity of; their names.
+    pub fn settle(&mut self) -> Vec<String> {
+        let many =
+            self.alone.iter().filter(|(name, count)| **count >= 3 && !self.plugs.contains(*name) && !self.whole.contains(*name));
+        self.splices = many.map(|(name, _)| name.clone()).collect();
+        self.splices.iter().cloned().collect()
     }
 
     fn is_stem(&self, stem: &str) -> bool {
@@ -128,6 +160,9 @@ fn stations(piece: &str, known: &Known) -> Result<Vec<End>, String> {
     {
         let at = lower.find(rest).unwrap_or(0);
         return Ok(vec![End::Tap(plain(piece.get(at..at + rest.len()).unwrap_or(piece), known))]);
+    }
+    if known.splices.contains(piece) {
+        return Ok(vec![End::Splice(piece.to_owned())]);
     }
     if let Some(splice) = splice(piece) {
         return Ok(vec![splice]);
@@ -268,6 +303,7 @@ pub fn plain(text: &str, known: &Known) -> Plain {
     }
     if let Some((plug, label)) = spoken.rsplit_once(['-', '/'])
         && is_cavity(label)
+        && !is_ground(plug)
         && (known.is_stem(plug) || known.plugs.contains(plug))
     {
         return cavity(plug, label);
@@ -276,7 +312,7 @@ pub fn plain(text: &str, known: &Known) -> Plain {
 }
 
 /// A thing by its name; words for how the wire is fixed to it are taken out of it.
-fn whole(text: &str) -> Plain {
+pub(crate) fn whole(text: &str) -> Plain {
     let mut fixing = None;
     let words: Vec<&str> = text.split_whitespace().collect();
     let mut kept = Vec::new();

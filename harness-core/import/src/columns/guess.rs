@@ -90,7 +90,7 @@ fn mapped(list: &str, headings: &[(u32, String)], mapping: &ListMapping) -> Resu
 }
 
 /// The filled cells of a column below the headings.
-fn cells<'a>(tab: &'a Tab, column: u32, header_row: u32) -> Vec<&'a str> {
+fn cells(tab: &Tab, column: u32, header_row: u32) -> Vec<&str> {
     let rows = tab.rows.iter().filter(move |row| row.number > header_row && row.cells.len() > 1);
     rows.map(move |row| row.text(column)).filter(|text| !text.is_empty()).take(CELLS).collect()
 }
@@ -124,10 +124,11 @@ fn guess(sheet: &mut Sheet<'_>, headings: &[(u32, String)], colours: &BTreeMap<S
             column.meaning = Meaning::Plug;
         }
     }
-    if sheet.kind == Kind::Fuses && !sheet.columns.iter().any(|column| column.meaning == Meaning::Protects) {
-        if let Some(column) = sheet.columns.iter_mut().find(|column| column.meaning == Meaning::Number) {
-            column.meaning = Meaning::Protects;
-        }
+    if sheet.kind == Kind::Fuses
+        && !sheet.columns.iter().any(|column| column.meaning == Meaning::Protects)
+        && let Some(column) = sheet.columns.iter_mut().find(|column| column.meaning == Meaning::Number)
+    {
+        column.meaning = Meaning::Protects;
     }
     doubles(sheet);
     if sheet.kind == Kind::Pins && sheet.column(Meaning::Plug).is_none() && sheet.column(Meaning::From).is_none() {
@@ -169,6 +170,7 @@ fn by_cells(heading: &str, cells: &[&str], colours: &BTreeMap<String, String>) -
                 .find_map(|word| LengthUnit::of(word));
             (Meaning::Length(unit), heading_says())
         }
+        [Meaning::Number] if repeats(cells) => (Meaning::Unread, REPEATS.to_owned()),
         [one] => (*one, heading_says()),
         several => {
             let best = several.iter().copied().fold(None, |best: Option<(Meaning, f64)>, meaning| match best {
@@ -177,10 +179,20 @@ fn by_cells(heading: &str, cells: &[&str], colours: &BTreeMap<String, String>) -
             });
             match best.map_or(Meaning::Unread, |(meaning, _)| meaning) {
                 Meaning::Size(_) => (Meaning::Size(size_unit), "by its heading and its cells".to_owned()),
+                Meaning::Number if repeats(cells) => (Meaning::Unread, REPEATS.to_owned()),
                 meaning => (meaning, "by its heading and its cells".to_owned()),
             }
         }
     }
+}
+
+/// Why a column of numbers is not that of the wires.
+const REPEATS: &str = "one number is on many rows, so that it does not distinguish wires; if it is a gauge, say `size in AWG`";
+
+/// Whether most cells of a column are the same few.
+fn repeats(cells: &[&str]) -> bool {
+    let different: BTreeSet<&str> = cells.iter().copied().collect();
+    cells.len() >= 6 && different.len() * 2 <= cells.len()
 }
 
 /// A column whose heading says nothing: only cells that can mean one thing alone decide.
@@ -232,14 +244,25 @@ fn sides(columns: &mut [Column]) {
     if !(has(columns, Meaning::From) && has(columns, Meaning::To)) {
         return;
     }
+    let at = |meaning: Meaning| columns.iter().position(|column| column.meaning == meaning);
+    let pins: Vec<usize> =
+        columns.iter().enumerate().filter(|(_, column)| column.meaning == Meaning::Pin).map(|(at, _)| at).collect();
+    // A pin before the first plug and none behind the last one: each pin is written before its plug.
+    let is_before = match (at(Meaning::From), at(Meaning::To), pins.as_slice()) {
+        (Some(from), Some(to), [first, .., last]) => *first < from.min(to) && *last < from.max(to),
+        _ => false,
+    };
     let mut side = None;
-    for column in columns {
-        match column.meaning {
-            Meaning::From => side = Some(Meaning::FromPin),
-            Meaning::To => side = Some(Meaning::ToPin),
-            Meaning::Pin => column.meaning = side.take().unwrap_or(Meaning::Unread),
-            _ => {}
-        }
+    let mut assign = |column: &mut Column| match column.meaning {
+        Meaning::From => side = Some(Meaning::FromPin),
+        Meaning::To => side = Some(Meaning::ToPin),
+        Meaning::Pin => column.meaning = side.take().unwrap_or(Meaning::Unread),
+        _ => {}
+    };
+    if is_before {
+        columns.iter_mut().rev().for_each(&mut assign);
+    } else {
+        columns.iter_mut().for_each(&mut assign);
     }
 }
 

@@ -55,27 +55,31 @@ pub(super) fn headings(tab: &Tab, row: Option<&Row>, above: Option<&Row>) -> Vec
     columns.into_iter().map(|column| (column, heading(column))).collect()
 }
 
-/// The plug that a table of pins is of: by a title, or by the name of its tab.
-pub(super) fn title_plug(sheet: &Sheet<'_>) -> Option<String> {
-    let words = ["plug", "connector", "pins of", "pinout", "pinout of"];
-    for (_, title) in sheet.titles.iter().rev() {
-        let lower = title.to_lowercase();
-        if let Some(word) = words.iter().find(|word| lower.starts_with(**word) || lower.contains(&format!(" {word} "))) {
-            let at = lower.find(word).unwrap_or(0) + word.len();
-            let rest = title.get(at..).unwrap_or("").trim_start_matches([':', ' ', '-']);
-            let name = rest.split([',', '(', ':', ';']).next().unwrap_or("").split_whitespace().next().unwrap_or("");
-            if !name.is_empty() {
-                return Some(name.to_owned());
-            }
-        }
-        if title.split_whitespace().count() == 1 {
-            return Some(title.clone());
+/// Words before the name of a plug in a title.
+const PLUG_WORDS: [&str; 5] = ["pinout of", "pins of", "plug", "connector", "pinout"];
+
+/// The plug that a title names: `Plug P3`, `Pinout of plug J1, helm side`, `P3`.
+pub(crate) fn plug_of(title: &str) -> Option<String> {
+    let lower = title.to_lowercase();
+    let at = PLUG_WORDS.iter().filter_map(|word| {
+        let found = lower.find(word)?;
+        let is_word = found == 0 || lower.get(..found).is_some_and(|before| before.ends_with(' '));
+        is_word.then_some(found + word.len())
+    });
+    // The last of the words is next to the name.
+    if let Some(at) = at.max() {
+        let rest = title.get(at..).unwrap_or("").trim_start_matches([':', ' ', '-', '#']);
+        let name = rest.split([',', '(', ':', ';']).next().unwrap_or("").split_whitespace().next().unwrap_or("");
+        if !name.is_empty() {
+            return Some(name.to_owned());
         }
     }
+    (title.split_whitespace().count() == 1).then(|| title.to_owned())
+}
+
+/// The plug that a table of pins is of: by a title, or by the name of its tab.
+pub(super) fn title_plug(sheet: &Sheet<'_>) -> Option<String> {
+    let by_title = sheet.titles.iter().rev().find_map(|(_, title)| plug_of(title));
     let tab = sheet.tab.name.trim();
-    let tab = words
-        .iter()
-        .find_map(|word| tab.to_lowercase().starts_with(word).then(|| tab.get(word.len()..).unwrap_or("").trim()))
-        .unwrap_or(tab);
-    (!tab.is_empty()).then(|| tab.to_owned())
+    by_title.or_else(|| plug_of(tab)).or_else(|| (!tab.is_empty()).then(|| tab.to_owned()))
 }

@@ -48,7 +48,7 @@ const HEADINGS: &[(&str, &[Meaning])] = &[
     ),
     (
         "gauge|awg|wire gauge|planned wire gauge|planned gauge|gage|ga|mm2|mm|cross section|crosssection|csa|wire size|\
-         conductor size|section|area|wire awg|wire size awg|gauge awg|querschnitt|wire gage|awg size|size awg",
+         conductor size|section|leiterquerschnitt|area|wire awg|wire size awg|gauge awg|querschnitt|wire gage|awg size|size awg",
         &[SIZE],
     ),
     ("size", &[SIZE]),
@@ -60,7 +60,7 @@ const HEADINGS: &[(&str, &[Meaning])] = &[
     ("stripe|stripe color|stripe colour|tracer|second color|second colour|trace", &[Stripe]),
     (
         "length|cut length|wire length|estimated one way length|one way length|est length|len|estimated length|\
-         approx length|lange|length est|total length|cut len",
+         approx length|länge|laenge|length est|total length|cut len",
         &[LENGTH],
     ),
     (

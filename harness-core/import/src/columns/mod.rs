@@ -6,6 +6,7 @@ mod headings;
 mod meaning;
 
 pub use guess::understand;
+pub(crate) use header::plug_of;
 pub use meaning::{Kind, Meaning};
 
 use harness_sheets::{Tab, column_name};

@@ -77,15 +77,14 @@ impl Builder<'_> {
         if let Some(fuse) = row.fuse.take() {
             self.fused(&mut row, fuse);
         }
-        let mut stations: Vec<End> =
-            row.from.iter().chain(&row.to).filter(|end| !matches!(end, End::State(_))).cloned().collect();
+        let stations: Vec<End> = row.from.iter().chain(&row.to).filter(|end| !matches!(end, End::State(_))).cloned().collect();
         let (has_from, has_to) =
             (row.from.iter().any(|end| !matches!(end, End::State(_))), row.to.iter().any(|end| !matches!(end, End::State(_))));
         if !has_from || !has_to {
-            return self.one_sided(&row, &mut stations, states.first().copied().or(row.state), &place);
+            return self.one_sided(&row, &stations, states.first().copied().or(row.state), &place);
         }
         if stations.len() < 2 {
-            return self.one_sided(&row, &mut stations, row.state, &place);
+            return self.one_sided(&row, &stations, row.state, &place);
         }
         let base = self.base(&row, &stations);
         if self.is_known(&row, &base, &stations) {
@@ -134,7 +133,7 @@ impl Builder<'_> {
     }
 
     /// A row with one end: a cavity with its state, or a wire that ends nowhere.
-    fn one_sided(&mut self, row: &RowWire, stations: &mut Vec<End>, state: Option<State>, place: &Place) {
+    fn one_sided(&mut self, row: &RowWire, stations: &[End], state: Option<State>, place: &Place) {
         let thing = row.number.clone().unwrap_or_default();
         if stations.is_empty() {
             for (column, text) in row.unread.iter().cloned().chain(row.notes.iter().map(|note| ("note".to_owned(), note.clone())))

@@ -133,6 +133,37 @@ impl Draft {
         Node::Point(end)
     }
 
+    /// Where one row gives the thread of a stud, the wires of the others have rings on it too: a ring each.
+    pub(crate) fn studs(&mut self) {
+        for loom in self.looms.values_mut() {
+            let bare: Vec<(String, String, String)> = loom
+                .ends
+                .iter()
+                .filter_map(|(name, end)| {
+                    let EndKind::Lands(port) = &end.kind else { return None };
+                    let (device, own) = port.split_once('.')?;
+                    let PortKind::Stud(thread) = &self.ports.get(&(device.to_owned(), own.to_owned()))?.kind else { return None };
+                    Some((name.clone(), port.clone(), thread.clone()))
+                })
+                .collect();
+            for (name, bolts_to, thread) in bare {
+                loom.ends.remove(&name);
+                for (wire, held) in &mut loom.wires {
+                    let ring = format!("{name}-{}", slug(wire));
+                    let place = held.place.clone();
+                    for node in [&mut held.from, &mut held.to].into_iter().filter(|node| **node == Node::Point(name.clone())) {
+                        *node = Node::Point(ring.clone());
+                        let kind = EndKind::Ring { thread: thread.clone(), bolts_to: bolts_to.clone() };
+                        loom.ends.insert(
+                            ring.clone(),
+                            LoomEnd { kind, plugged: BTreeSet::new(), notes: Vec::new(), place: place.clone() },
+                        );
+                    }
+                }
+            }
+        }
+    }
+
     /// Plugs of one name in two looms are the halves of one joint: they mate each other, and need no device.
     pub(crate) fn joints(&mut self, names: &Names, findings: &mut Findings) {
         let mut by_end: BTreeMap<String, Vec<String>> = BTreeMap::new();

@@ -30,7 +30,11 @@ pub(crate) fn taken(rows: &mut Vec<RowWire>, listed: &BTreeSet<String>, findings
     let mut by_number: BTreeMap<String, Vec<RowWire>> = BTreeMap::new();
     for row in tables {
         let Some(End::At(Plain::Cavity { plug, cavity })) = row.from.first() else {
-            rows.push(row);
+            // A stud in a table of contacts, whose wires a list of wires has.
+            let is_listed = row.number.as_deref().is_some_and(|number| numbers(number).all(|number| listed.contains(number)));
+            if !is_listed {
+                rows.push(row);
+            }
             continue;
         };
         if let Some(number) =
@@ -135,15 +139,16 @@ fn set(table: &PinRow, names: &Names, draft: &mut Draft, findings: &mut Findings
     }
     let is_empty = table.row.signal.is_none() && table.row.number.is_none() && table.row.state.is_none();
     let state = table.row.state.or(is_empty.then_some(State::Spare));
-    if matches!(state, Some(State::Spare | State::Plugged)) && table.row.signal.is_none() {
-        if let Some((wire, at)) = wires.first() {
-            let said = if is_empty { "empty" } else { "spare" };
-            findings.conflict(
-                "tables differ",
-                format!("pin {} of plug `{}` is {said} in its table, and wire `{wire}` goes to it", table.label, table.plug),
-                vec![place.clone(), at.clone()],
-            );
-        }
+    if matches!(state, Some(State::Spare | State::Plugged))
+        && table.row.signal.is_none()
+        && let Some((wire, at)) = wires.first()
+    {
+        let said = if is_empty { "empty" } else { "spare" };
+        findings.conflict(
+            "tables differ",
+            format!("pin {} of plug `{}` is {said} in its table, and wire `{wire}` goes to it", table.label, table.plug),
+            vec![place.clone(), at.clone()],
+        );
     }
     if state == Some(State::Plugged)
         && wires.is_empty()

@@ -51,20 +51,26 @@ pub(crate) fn wires(sheet: &Sheet<'_>, loom: &str, reading: &Reading<'_>, findin
     let mut wires = Vec::new();
     let unit = size_unit(sheet);
     let mut section: Option<String> = None;
+    let mut plug = sheet.plug.clone();
     let mut sum = Sum::default();
     for row in sheet.rows() {
         odd(sheet, row, findings);
         if let Some(text) = section_of(sheet, row) {
             if !sum.is_total(sheet, row, &text, findings) {
                 findings.section(&sheet.list, row.number, &text);
-                section = Some(text);
+                // The title of the next plug in one table after another.
+                match crate::columns::plug_of(&text).filter(|_| sheet.kind == Kind::Pins && sheet.column(Meaning::Plug).is_none())
+                {
+                    Some(next) => plug = Some(next),
+                    None => section = Some(text),
+                }
             }
             continue;
         }
         if sum.is_total(sheet, row, row.cells.first().map_or("", |cell| &cell.text), findings) {
             continue;
         }
-        let mut wire = read(sheet, row, unit, reading, findings);
+        let mut wire = read(sheet, row, (unit, plug.as_deref()), reading, findings);
         wire.loom = sheet
             .column(Meaning::Loom)
             .map(|column| row.text(column.index))
@@ -98,7 +104,7 @@ fn section_of(sheet: &Sheet<'_>, row: &Row) -> Option<String> {
         && !only.text.contains(' ')
         && sheet.kind == Kind::Wires
         && only.text.chars().any(|letter| letter.is_ascii_digit());
-    let is_pin = sheet.kind == Kind::Pins && only.spans <= 1 && matches!(meaning, Some(Meaning::Pin));
+    let is_pin = sheet.kind == Kind::Pins && only.spans <= 1 && !only.text.contains(' ') && matches!(meaning, Some(Meaning::Pin));
     (!is_number && !is_pin).then(|| only.text.clone())
 }
 
@@ -120,7 +126,13 @@ pub(crate) fn odd(sheet: &Sheet<'_>, row: &Row, findings: &mut Findings) {
     }
 }
 
-fn read(sheet: &Sheet<'_>, row: &Row, unit: Option<SizeUnit>, reading: &Reading<'_>, findings: &mut Findings) -> RowWire {
+fn read(
+    sheet: &Sheet<'_>,
+    row: &Row,
+    (unit, plug): (Option<SizeUnit>, Option<&str>),
+    reading: &Reading<'_>,
+    findings: &mut Findings,
+) -> RowWire {
     let mut wire = RowWire { place: Some(Place::of_row(&sheet.list, row.number)), ..RowWire::default() };
     let mut stripe = None;
     if sheet.columns.iter().all(|column| row.cell(column.index).is_none_or(|cell| cell.odd.contains(&Odd::Struck))) {
@@ -255,12 +267,13 @@ fn read(sheet: &Sheet<'_>, row: &Row, unit: Option<SizeUnit>, reading: &Reading<
     if sheet.kind == Kind::Pins {
         let own = ends.entry(false).or_default();
         if own.0.is_empty() {
-            own.0 = sheet.plug.clone().unwrap_or_default();
+            own.0 = plug.unwrap_or_default().to_owned();
         }
     }
     for (is_to, (plug, pin)) in ends {
         let name = if is_to { "to" } else { "from" };
-        let read = end(&plug, &pin, reading);
+        let has_pins = sheet.column(if is_to { Meaning::ToPin } else { Meaning::FromPin }).is_some();
+        let read = end(&plug, &pin, has_pins, reading);
         let column = sheet.column(if is_to { Meaning::To } else { Meaning::From }).map_or(name, |column| column.key.as_str());
         match read {
             Ok((chain, is_doubtful)) => {
@@ -304,9 +317,11 @@ fn joined(known: Option<cell::Element>, more: cell::Element) -> cell::Element {
 }
 
 /// An end in one cell or two; whether it is doubtful.
-pub(crate) fn end(plug: &str, pin: &str, reading: &Reading<'_>) -> Result<(Vec<End>, bool), String> {
+pub(crate) fn end(plug: &str, pin: &str, has_pins: bool, reading: &Reading<'_>) -> Result<(Vec<End>, bool), String> {
     let plain = cell::doubt(plug);
-    let label = cell::doubt(pin);
+    // `?101` is the name that an import gave a cavity that no list names.
+    let is_unknown = pin.strip_prefix('?').is_some_and(|rest| rest.starts_with(|letter: char| letter.is_alphanumeric()));
+    let label = if is_unknown { cell::Doubted { text: pin.to_owned(), is_doubtful: false } } else { cell::doubt(pin) };
     let is_doubtful = plain.is_doubtful || label.is_doubtful;
     if plain.text.is_empty() {
         return if label.text.is_empty() && !is_doubtful {
@@ -327,17 +342,21 @@ pub(crate) fn end(plug: &str, pin: &str, reading: &Reading<'_>) -> Result<(Vec<E
             return Ok((vec![end], is_doubtful));
         }
     }
-    if label.text.is_empty() || cell::state(&plain.text).is_some() {
-        return Ok((cell::chain(&plain.text, reading.known)?, is_doubtful));
+    if label.text.is_empty() || label.text == "-" || cell::state(&plain.text).is_some() {
+        let mut chain = cell::chain(&plain.text, reading.known)?;
+        // Where cavities have a column of their own, `Headlamp L` without one is a name, not a plug with the cavity L.
+        if has_pins
+            && !plain.text.contains(':')
+            && let [End::At(place @ cell::Plain::Cavity { .. })] = chain.as_mut_slice()
+        {
+            *place = cell::whole(&plain.text);
+        }
+        return Ok((chain, is_doubtful));
     }
     if let Some(state) = cell::state(&label.text)
-        && label.text != "-"
         && label.text.to_lowercase() != "x"
     {
         return Ok((vec![End::State(state)], is_doubtful));
-    }
-    if label.text == "-" {
-        return Ok((cell::chain(&plain.text, reading.known)?, is_doubtful));
     }
     // `K1` with `86`, or several cavities of one plug.
     let labels: Vec<&str> = label.text.split([',', ';', '+', '&']).map(str::trim).filter(|label| !label.is_empty()).collect();

@@ -27,11 +27,14 @@ pub(crate) fn spread(draft: &mut Draft, names: &Names, findings: &mut Findings) 
                 .flat_map(|wire| [&wire.from, &wire.to])
                 .filter_map(|node| if let Node::Cavity { end, label } = node { Some((end.clone(), label.clone())) } else { None })
                 .collect();
-            let tabled = cavities.iter().any(|(end, label)| {
-                ports.get(&names.port(end)).and_then(|port| port.pins.get(label)).is_some_and(|pin| pin.signal.is_some())
-            });
-            let only = (signals.len() == 1).then(|| signals.values().next().map(|(signal, _)| signal.clone())).flatten();
-            if let (Some(signal), false) = (&only, tabled) {
+            let tabled: BTreeSet<String> = cavities
+                .iter()
+                .filter_map(|(end, label)| ports.get(&names.port(end))?.pins.get(label)?.signal.as_deref().map(same))
+                .collect();
+            let only = (signals.len() == 1).then(|| signals.iter().next()).flatten();
+            if let Some((plain, (signal, _))) = only
+                && tabled.iter().all(|known| known == plain)
+            {
                 given.extend(cavities.iter().map(|(end, label)| (names.port(end), label.clone(), signal.clone())));
                 continue;
             }
@@ -46,7 +49,7 @@ pub(crate) fn spread(draft: &mut Draft, names: &Names, findings: &mut Findings) 
     }
     for (port, label, signal) in given {
         if let Some(pin) = ports.get_mut(&port).and_then(|port| port.pins.get_mut(&label)) {
-            pin.signal = Some(signal);
+            pin.signal = pin.signal.take().or(Some(signal));
         }
     }
     draft.ports = ports;

@@ -49,7 +49,7 @@ impl Sum {
 
     fn compare(&self, total: &str, sheet: &Sheet<'_>, row: u32, findings: &mut Findings) {
         let Some(stated) = millimetres(total) else { return };
-        if (stated - self.millimetres).abs() > 0.005 * stated.max(1.0) && self.wires > 0 {
+        if (stated - self.millimetres).abs() > 0.005 * stated.max(1.0) && self.millimetres > 0.0 {
             let without = if self.unmeasured > 0 { format!("; {} rows have no length", self.unmeasured) } else { String::new() };
             findings.conflict(
                 "total",

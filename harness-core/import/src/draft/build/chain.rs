@@ -197,10 +197,10 @@ impl Builder<'_> {
                 continue;
             }
             let mut wire = self.wire(row, from, to, place);
-            if count > 1 {
-                if let Some(length) = wire.length.take() {
-                    wire.unsure.push(format!("length: {length} is that of its {count} pieces together"));
-                }
+            if count > 1
+                && let Some(length) = wire.length.take()
+            {
+                wire.unsure.push(format!("length: {length} is that of its {count} pieces together"));
             }
             let sizes = row.size.as_ref().map_or(0, |size| size.sizes.len());
             if sizes > 1 && !has_branches {
