@@ -2,6 +2,7 @@
 
 mod apply;
 mod overlay;
+mod own_keys;
 mod remedies;
 mod roots;
 mod rounds;
@@ -146,6 +147,7 @@ impl Checker {
             let changes = |remedy: &Remedy| remedy.edits.iter().any(|edit| design.sources().slice(edit.span) != edit.text);
             finding.finding.remedies.retain(changes);
         }
+        own_keys::own_keys(model, design.sources(), &mut findings);
         let roots =
             if self.folds && broken_rules.is_empty() { roots::roots(self, analysis, &findings) } else { Roots::default() };
         for (at, offer) in roots.offers.into_iter().filter(|_| self.tries) {

@@ -1,17 +1,21 @@
 //! The files of a design in the one form that suits reviews best, with the same meaning and every comment kept.
 //!
-//! Owns the page (`page`: entries with their comments), its layout (`layout`), and the proof: a text that says anything else than before, or
+//! Owns what is written once for many (`terse`), the page (`page`: entries with their comments), its layout (`layout`), and the proof: a text that says anything else than before, or
 //! lost a comment, is never given out. Nothing is written here.
 
 mod layout;
 mod page;
+mod sheet;
+mod terse;
 
 use crate::{
     files::Files,
     format::{self, Document},
-    text::{self, Kind, Names, NodeId, SourceFile, Sources, Tree},
+    text::{self, Kind, NodeId},
 };
+use sheet::Sheet;
 use std::collections::BTreeMap;
+use terse::Texts;
 
 /// What is to become of a file.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -32,7 +36,7 @@ pub enum Outcome {
 /// The files of the design in the file `root`, by their names, with what is to become of each. A design that can't be read has no files.
 ///
 /// # Cost
-/// Each file is read four times.
+/// Each file is read a dozen times.
 ///
 /// # Example
 /// ```
@@ -46,24 +50,29 @@ pub enum Outcome {
 #[must_use]
 pub fn tidy(files: &dyn Files, root: &str) -> BTreeMap<String, Outcome> {
     let document = Document::read(files, root);
-    document.sources.files().map(|(_, file)| (file.name().to_owned(), outcome(file))).collect()
-}
-
-fn outcome(file: &SourceFile) -> Outcome {
-    if file.is_refused() {
-        return Outcome::Left("its bytes can't be read as text; `harness check` says why".to_owned());
-    }
-    let old = file.text();
-    match laid_out(old) {
-        Ok(new) if new == old => Outcome::Tidy,
-        Ok(new) => Outcome::Changed { old: old.to_owned(), new },
-        Err(why) => Outcome::Left(why.to_owned()),
-    }
+    let read = |(_, file): (_, &text::SourceFile)| (file.name().to_owned(), file.text().to_owned());
+    let refused: Vec<&str> =
+        document.sources.files().filter(|(_, file)| file.is_refused()).map(|(_, file)| file.name()).collect();
+    let old = Texts(document.sources.files().map(read).collect());
+    let short = if refused.is_empty() { terse::shortened(old.clone(), root) } else { old.clone() };
+    let outcome = |(name, old): (String, String)| {
+        let text = short.0.get(&name).unwrap_or(&old);
+        let outcome = match laid_out(text) {
+            _ if refused.contains(&name.as_str()) => {
+                Outcome::Left("its bytes can't be read as text; `harness check` says why".to_owned())
+            }
+            Ok(new) if new == old => Outcome::Tidy,
+            Ok(new) => Outcome::Changed { old, new },
+            Err(why) => Outcome::Left(why.to_owned()),
+        };
+        (name, outcome)
+    };
+    old.0.into_iter().map(outcome).collect()
 }
 
 /// A text laid out, with its byte order mark and its line ends.
 fn laid_out(old: &str) -> Result<String, &'static str> {
-    let read = Read::new(old);
+    let read = Sheet::new(old);
     if !read.is_sound {
         return Err("it has mistakes of reading, which `harness check` shows; put them right first");
     }
@@ -92,7 +101,7 @@ fn same(old: &str, new: &str) -> bool {
         comments.sort_unstable();
         Some(comments)
     };
-    let (one, other) = (Read::new(old), Read::new(new));
+    let (one, other) = (Sheet::new(old), Sheet::new(new));
     let is_same = match (one.root, other.root) {
         (Some(root), Some(its)) => (Side { read: &one }, Side { read: &other }).agree(root, its),
         (root, its) => root.is_none() == its.is_none(),
@@ -100,29 +109,9 @@ fn same(old: &str, new: &str) -> bool {
     one.is_sound && other.is_sound && is_same && comments(old).is_some_and(|old| comments(new) == Some(old))
 }
 
-/// A text that was read.
-struct Read {
-    tree: Tree,
-    root: Option<NodeId>,
-    names: Names,
-    /// Nothing was wrong with it.
-    is_sound: bool,
-}
-
-impl Read {
-    fn new(text: &str) -> Self {
-        let (mut sources, mut names) = (Sources::default(), Names::default());
-        let decoded = text::decode(&mut sources, String::new(), text.as_bytes().to_vec());
-        let Some(decoded) = decoded else { return Self { tree: Tree::default(), root: None, names, is_sound: false } };
-        let parsed = text::parse(&sources, decoded.file, &mut names);
-        let is_sound = decoded.problems.is_empty() && parsed.problems.is_empty();
-        Self { tree: parsed.tree, root: parsed.root, names, is_sound }
-    }
-}
-
 /// One of two texts that are compared.
 struct Side<'a> {
-    read: &'a Read,
+    read: &'a Sheet<'a>,
 }
 
 impl Side<'_> {

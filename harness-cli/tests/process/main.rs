@@ -8,3 +8,4 @@ mod editor;
 #[cfg(unix)]
 mod outside;
 mod streams;
+mod watch;

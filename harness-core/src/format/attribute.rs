@@ -131,6 +131,7 @@ attributes! {
     Mates = "mates";
     MatesFirst = "mates-first";
     MatesLast = "mates-last";
+    MatesWith = "mates-with";
     Max = "max";
     MaxWires = "max-wires";
     Melting = "melting";

@@ -28,6 +28,12 @@ record! {
         device: Option<Text> = Device => alter().naming(anywhere(&[Kind::DeviceKind]));
         /// Where it sits.
         zone: Option<Text> = Zone => paper().naming(anywhere(&[Kind::Zone]));
+        /// Voltage domain of its pins, studs and points that name none. It falls on no spare pin, on no stud or point of which nothing else is
+        /// said, and on none of role `earth`; one of voltage class B not on signals of class A either (interlock, pilot, proximity, buses,
+        /// sensors, screens). `none` at a pin or port keeps it away.
+        domain: Option<Text> = Domain => paper().naming(anywhere(&[Kind::Domain]));
+        /// Role of its pins, studs and points that have none, in the same way.
+        role: Option<Choice<Role>> = Role => paper();
         /// Its connectors, studs and points that take a bare wire.
         ports: Map<Port> = Ports => things(Kind::Port);
         /// Points inside that are not pins, such as a bus bar.
@@ -126,9 +132,10 @@ record! {
         pins: Pins = Pins => things(Kind::Pin);
         /// Signal on the stud or point.
         signal: Option<Text> = Signal => label();
-        /// Role of the stud or point.
+        /// Role of the stud or point; of a plug that of its pins which have none.
         role: Option<Choice<Role>> = Role => paper();
-        /// Voltage domain of the stud or point.
+        /// Voltage domain of the stud or point; of a plug that of its pins which name none, as at the device. `none`: that of the device does
+        /// not fall on it.
         domain: Option<Text> = Domain => paper().naming(anywhere(&[Kind::Domain]));
         /// The data bus of the stud or point.
         network: Option<Text> = Network => paper().naming(anywhere(&[Kind::Network]));
@@ -169,7 +176,7 @@ record! {
         signal: Option<Text> = Signal => label();
         /// What the pin does on its net.
         role: Option<Choice<Role>> = Role => paper();
-        /// The voltage domain that it belongs to.
+        /// The voltage domain that it belongs to. `none`: that of the port or device does not fall on it.
         domain: Option<Text> = Domain => paper().naming(anywhere(&[Kind::Domain]));
         /// The data bus that it is on, from `networks`.
         network: Option<Text> = Network => paper().naming(anywhere(&[Kind::Network]));
@@ -207,6 +214,14 @@ record! {
     }
 }
 
+impl Port {
+    /// Whether it has pins; a stud, a point or a body has none.
+    #[must_use]
+    pub fn is_plug(&self) -> bool {
+        [self.stud, self.screw, self.tab, self.strip, self.ferrule, self.body].iter().all(Option::is_none)
+    }
+}
+
 /// A pin of a housing: `spare`, or what it needs.
 #[derive(Debug, Clone)]
 pub enum PinUse {
@@ -222,6 +237,7 @@ static SPARE: FieldShape = FieldShape {
     class: class::paper(),
     doc: "Nothing is behind the pin.",
     required: false,
+    unless: None,
     limit: None,
     is_read: true,
     shape: <PinUse as Read>::shape,

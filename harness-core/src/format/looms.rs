@@ -19,6 +19,11 @@ record! {
     Loom {
         /// Conductor kind of its wires, from `parts.conductors`.
         wire: Option<Text> = Wire => through().naming(anywhere(&[Kind::ConductorKind]));
+        /// Cross-section of its wires that give none; a core has that of its cable.
+        size: Option<At<SquareMillimetre>> = Size => work(Work::Cut).moves(Current::Conductor);
+        /// Colour of its wires that give none. There is no colour by domain: the domain of a wire is that of what it joins, and a wire in the
+        /// wrong place would have the right colour by itself.
+        colour: Option<At<WireColour>> = Colour => work(Work::Cut);
         /// The zone that it runs through.
         zone: Option<Text> = Zone => paper().naming(anywhere(&[Kind::Zone]));
         /// Its connectors, rings and bare ends.

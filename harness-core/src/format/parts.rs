@@ -38,7 +38,10 @@ record! {
     /// A connector housing.
     Housing {
         /// What physically mates: same family, positions and key, opposite contacts.
-        family: Option<Text> = Family required => paper();
+        family: Option<Text> = Family required or_mated => paper();
+        /// The housing kind that it mates with. What is said of one of the two holds for both: family, positions or face, key, ratings of
+        /// the contacts, seal; the contacts are of the other sort. An end that mates one of them and has no `housing` has the other.
+        mates_with: Option<Text> = MatesWith => files().naming(anywhere(&[Kind::HousingKind]));
         /// Number of positions, or their labels.
         positions: Option<Positions> = Positions => paper();
         /// The labels in rows, as seen from the side that `seen-from` names; replaces `positions`.
@@ -46,7 +49,7 @@ record! {
         /// The side from which `face` is seen.
         seen_from: Option<Choice<FaceSide>> = SeenFrom => paper();
         /// Whether the housing holds sockets or pins.
-        contacts: Option<Choice<Contacts>> = Contacts required => paper();
+        contacts: Option<Choice<Contacts>> = Contacts required or_mated => paper();
         /// Keyway or coding letter; absent where the family has none.
         key: Option<Text> = Key => paper();
         /// Where the key sits on the face.

@@ -3,11 +3,12 @@
 use super::{
     Attribute, astray, case,
     collect::Findings,
+    defaults,
     design::Design,
     include::{self, Includes},
     join::Forest,
     limits::{DESIGN_BYTES, grouped},
-    order,
+    mates, order,
     reader::{Field, Read, Reader, Record, Unread, clip},
     repeated, rules,
 };
@@ -68,6 +69,8 @@ impl Document {
         let mut design = design;
         astray::check(&mut design, &mut findings, &names);
         case::check(&design, &mut findings, &names);
+        mates::derive(&mut design, &mut findings, &names);
+        defaults::lay(&mut design, &mut findings, &names);
         order::by_name(&mut design, &names);
         Self { root: root.to_owned(), sources, names, design, findings: findings.into_vec(), unread }
     }

@@ -257,7 +257,8 @@ impl<'a> Reader<'a> {
         }
         if !tree.is_incomplete(node) {
             for (index, field) in shape.fields.iter().enumerate() {
-                if field.required && seen & (1 << index.min(63)) == 0 {
+                let is_absent = field.required && seen & (1 << index.min(63)) == 0;
+                if is_absent && !field.unless.is_some_and(|other| self.has(node, other)) {
                     self.missing_key(field, node);
                 }
             }
@@ -303,6 +304,13 @@ impl<'a> Reader<'a> {
         );
         self.lacks(node, "a key that gives its kind".to_owned());
         None
+    }
+
+    /// Whether a map has a key.
+    fn has(&self, node: NodeId, key: Attribute) -> bool {
+        self.tree
+            .entries(node)
+            .any(|(written, _)| self.tree.text(written).is_some_and(|name| self.names.text(name) == key.word()))
     }
 
     fn unknown_key(&mut self, word: &str, span: Span, fields: &[FieldShape]) {

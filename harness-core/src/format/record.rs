@@ -1,7 +1,7 @@
 //! The macros by which the format is defined once: a record's struct, its reading and its shape come from one text.
 
 /// Defines records of the format. Each field names its key, an [`Attribute`](super::Attribute); `required` behind it makes its
-/// absence a mistake, `above_zero` a quantity of zero, and `share` one that is not above zero and at most the whole. Behind `=>`
+/// absence a mistake, `or_mated` behind that only where the partner of a housing does not give it, `above_zero` a quantity of zero, and `share` one that is not above zero and at most the whole. Behind `=>`
 /// is the [`Class`](super::Class) of the field: what it means for a comparison and at the bench. A key that no rule, figure or paper
 /// reads yet says so by `unread`: where a design gives it, the report says that it was not checked. A test holds that each key without
 /// the mark is read, and none with it.
@@ -30,6 +30,7 @@ macro_rules! record {
                     },
                     doc: concat!($($field_doc),+),
                     required: $crate::format::record::record!(@required $($mark)*),
+                    unless: $crate::format::record::record!(@unless $($mark)*),
                     limit: $crate::format::record::record!(@limit $($mark)*),
                     is_read: $crate::format::record::record!(@read $($mark)*),
                     shape: <$type as $crate::format::reader::Field>::shape,
@@ -58,14 +59,18 @@ macro_rules! record {
     (@required required $($mark:ident)*) => { true };
     (@required unread $($mark:ident)*) => { $crate::format::record::record!(@required $($mark)*) };
     (@required $($mark:ident)*) => { false };
+    (@unless required or_mated $($mark:ident)*) => { Some($crate::format::Attribute::MatesWith) };
+    (@unless $($mark:ident)*) => { None };
     (@read unread $($mark:ident)*) => { false };
     (@read $($mark:ident)*) => { true };
     (@limit unread $($mark:ident)*) => { $crate::format::record::record!(@limit $($mark)*) };
     (@limit required $($mark:ident)*) => { $crate::format::record::record!(@limit $($mark)*) };
+    (@limit or_mated $($mark:ident)*) => { $crate::format::record::record!(@limit $($mark)*) };
     (@limit above_zero) => { Some($crate::format::shape::Limit::AboveZero) };
     (@limit share) => { Some($crate::format::shape::Limit::Share) };
     (@limit) => { None };
     (@keep unread $place:expr, $reader:ident, $node:ident) => {};
+    (@keep or_mated $place:expr, $reader:ident, $node:ident) => {};
     (@keep required $place:expr, $reader:ident, $node:ident) => {};
     (@keep above_zero $place:expr, $reader:ident, $node:ident) => {
         $reader.keep(&mut $place, $node, $crate::format::shape::Limit::AboveZero)

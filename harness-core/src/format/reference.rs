@@ -57,7 +57,11 @@ fn write_record(record: &'static RecordShape, text: &mut String, waiting: &mut V
     let _ = write!(text, "\n## {}\n\n{}\n\n| key | value | meaning |\n|---|---|---|\n", record.name, record.doc.trim());
     for field in record.fields {
         let shape = (field.shape)();
-        let mark = if field.required { " (required)" } else { "" };
+        let mark = match (field.required, field.unless) {
+            (true, Some(other)) => format!(" (required without `{other}`)"),
+            (true, None) => " (required)".to_owned(),
+            (false, _) => String::new(),
+        };
         let limit = match field.limit {
             Some(Limit::AboveZero) => ", above zero",
             Some(Limit::Share) => ", above 0 % and up to 100 %",

@@ -46,6 +46,7 @@ faults! {
     UNKNOWN_KEY = "format/unknown-key", "rules/unknown_key.md", "a key that the format does not have";
     UNKNOWN_NAME = "format/unknown-name", "rules/unknown_name.md", "a name that nothing has";
     UNSPACED_COLON = "format/unspaced-colon", "rules/unspaced_colon.md", "a colon without the blank that makes it a separator";
+    UNUSED_DEFAULT = "format/unused-default", "rules/unused_default.md", "what is written once for many and falls on none";
     VERSION = "format/version", "rules/version.md", "a format version that this program does not read";
 }
 

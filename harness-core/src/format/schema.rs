@@ -38,8 +38,13 @@ fn define(record: &'static RecordShape, defs: &mut Map<String, Value>) {
         }
         properties.insert(field.key.word().to_owned(), value);
     }
-    let required: Vec<&str> = record.fields.iter().filter(|field| field.required).map(|field| field.key.word()).collect();
-    let kind = if required.is_empty() { json!(["object", "null"]) } else { json!("object") };
+    let words = |unless: bool| -> Vec<&str> {
+        let fields = record.fields.iter().filter(|field| field.required && field.unless.is_some() == unless);
+        fields.map(|field| field.key.word()).collect()
+    };
+    let (required, or_else) = (words(false), words(true));
+    let instead = record.fields.iter().find_map(|field| field.unless);
+    let kind = if required.is_empty() && or_else.is_empty() { json!(["object", "null"]) } else { json!("object") };
     let mut value = json!({
         "description": record.doc.trim(),
         "type": kind,
@@ -48,6 +53,9 @@ fn define(record: &'static RecordShape, defs: &mut Map<String, Value>) {
     });
     if let (Value::Object(object), false) = (&mut value, required.is_empty()) {
         object.insert("required".to_owned(), json!(required));
+    }
+    if let (Value::Object(object), Some(instead)) = (&mut value, instead) {
+        object.insert("anyOf".to_owned(), json!([{ "required": or_else }, { "required": [instead.word()] }]));
     }
     defs.insert(record.name.to_owned(), value);
 }

@@ -79,6 +79,8 @@ pub struct FieldShape {
     pub doc: &'static str,
     /// Whether a record without it is a mistake.
     pub required: bool,
+    /// The key that takes the place of a required one: what it names gives the fact too.
+    pub unless: Option<Attribute>,
     /// What a quantity behind it must keep to, beyond what its unit asks for.
     pub limit: Option<Limit>,
     /// Whether a rule, a figure or a paper reads it; what does not is counted, and the report says so.

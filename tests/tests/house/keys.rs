@@ -28,6 +28,7 @@ const OTHERWISE: &[(&str, &str)] = &[
     ("lands-on", "`End::mate`"),
     ("isolation-monitor", "`Device::monitor`"),
     ("lock", "`Port::lock`"),
+    ("mates-with", "the facts of the partner, which reading gives to both halves"),
     ("max-wires", "`Housing::max_wires` and `Terminal::max_wires`"),
     ("networks", "a list of things"),
     ("open-in", "`ElementKind::Switch`: the modes in which it is closed"),

@@ -1,3 +1,5 @@
 //! From lists to netlists.
 
 mod cells;
+mod dialects;
+mod program;

@@ -5,6 +5,7 @@ mod files;
 mod in_line;
 mod physics;
 mod soundness;
+mod terse;
 mod tidy;
 
 use harness_core::{Report, finding::Judged};

@@ -116,7 +116,7 @@ const SHADES: &[(&str, &str)] = &[
     ("bright", "bright"),
 ];
 
-/// Words that are no colour, though they are in columns of colours.
+/// Words that are not colours, though they are in columns of colours.
 const OTHERS: &[&str] = &["bare", "shield", "shielded", "screen", "drain", "metal", "clear", "transparent", "natural", "nat"];
 
 /// The colour that a cell gives; `table` is the list's own codes, which come first.

@@ -46,6 +46,10 @@ pub enum Meaning {
     Key,
     /// Where a screen is grounded.
     Grounded,
+    /// The group of wires that it is twisted with.
+    Twist,
+    /// What is unsure, several behind semicolons.
+    Unsure,
     /// A note that goes with the thing.
     Note,
     /// Read by nothing; it comes along in a file of its own.
@@ -55,7 +59,7 @@ pub enum Meaning {
 }
 
 /// The words of the mapping, in the order in which they are listed.
-const WORDS: [(Meaning, &str); 23] = [
+const WORDS: [(Meaning, &str); 25] = [
     (Meaning::Number, "number"),
     (Meaning::From, "from"),
     (Meaning::FromPin, "from pin"),
@@ -76,6 +80,8 @@ const WORDS: [(Meaning, &str); 23] = [
     (Meaning::Housing, "housing"),
     (Meaning::Key, "key"),
     (Meaning::Grounded, "screen grounded at"),
+    (Meaning::Twist, "twist"),
+    (Meaning::Unsure, "unsure"),
     (Meaning::Note, "note"),
     (Meaning::Unread, "unread"),
     (Meaning::Asked, "to be decided"),

@@ -1,6 +1,7 @@
 //! Which column means what: by the mapping, or by its heading and its cells.
 
 mod guess;
+mod header;
 mod headings;
 mod meaning;
 

@@ -6,6 +6,7 @@ mod names;
 mod pins;
 mod rows;
 mod signals;
+mod sums;
 mod tables;
 
 pub(crate) use build::build;

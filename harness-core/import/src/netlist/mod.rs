@@ -45,7 +45,7 @@ pub(crate) fn files(draft: &Draft, lists: &[String]) -> BTreeMap<String, String>
             files.insert(file.clone(), text);
         }
     }
-    let mut index = "# Made by `harness import`. Do not edit: the next import replaces it.\nformat: 1\n".to_owned();
+    let mut index = "# Made by `harness import`. Do not edit: the next import replaces it.\n".to_owned();
     index.push_str("include:\n");
     for file in files.keys() {
         index.push_str(&format!("  - {}\n", quoted(file)));
@@ -73,7 +73,7 @@ fn list_file(draft: &Draft, list: &str) -> Option<String> {
         return None;
     }
     Some(format!(
-        "# Made by `harness import` from {list}. Do not edit: the next import replaces it.\nformat: 1\nfrom: {}\n{}",
+        "# Made by `harness import` from {list}. Do not edit: the next import replaces it.\nfrom: {}\n{}",
         quoted(list),
         file.text()
     ))

@@ -112,7 +112,7 @@ pub(super) fn sheet(parts: &mut Parts<'_>, part: &str) -> Result<About, Unreadab
     Ok(about)
 }
 
-/// Where in the part the pass is.
+/// The place that the pass has reached.
 #[derive(Default)]
 struct Where {
     row: u32,
@@ -162,7 +162,7 @@ impl Where {
             }
             "autoFilter" => about.is_filtered = true,
             "mergeCell" => {
-                let ((top, left), (bottom, right)) = region(&attribute(start, "ref").unwrap_or_default())?;
+                let [(top, left), (bottom, right)] = region(&attribute(start, "ref").unwrap_or_default())?;
                 about.merges.push(Merge { top, left, bottom, right });
                 if about.merges.len() > MERGES {
                     return Err(Unreadable::TooMuch { what: "merged regions", most: MERGES });
@@ -175,11 +175,11 @@ impl Where {
 }
 
 /// The corners of `B2:D7`; a region that runs backwards is damage, and the reader does not bear it.
-fn region(text: &str) -> Result<((u32, u32), (u32, u32)), Unreadable> {
+fn region(text: &str) -> Result<[(u32, u32); 2], Unreadable> {
     let (first, last) = text.split_once(':').unwrap_or((text, text));
     let damaged = || Unreadable::Damaged(format!("`{}` is not a region", text.chars().take(40).collect::<String>()));
     let (first, last) = (place(first).ok_or_else(damaged)?, place(last).ok_or_else(damaged)?);
-    if last.0 < first.0 || last.1 < first.1 { Err(damaged()) } else { Ok((first, last)) }
+    if last.0 < first.0 || last.1 < first.1 { Err(damaged()) } else { Ok([first, last]) }
 }
 
 /// Row and column of `B7`, counted from 0.
