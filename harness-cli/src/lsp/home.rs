@@ -44,9 +44,9 @@ fn has_key(text: &str, key: &str) -> bool {
 }
 
 /// The home of the file at `path`: itself if it names a design, else a design of its folder or of one above that includes it, else itself
-/// if it gives its format or includes others.
+/// if it gives its format or includes others. What is a netlist already, because the session took it for one, is not something else.
 #[must_use]
-pub fn of(buffers: &Buffers, path: &Path, top: &[PathBuf]) -> Home {
+pub fn of(buffers: &Buffers, path: &Path, top: &[PathBuf], is_netlist: bool) -> Home {
     let text = buffers.text(path).unwrap_or_default();
     if is_root(&text) {
         return Home::Design(path.to_owned());
@@ -62,12 +62,12 @@ pub fn of(buffers: &Buffers, path: &Path, top: &[PathBuf]) -> Home {
         }
         folder = here.parent();
     }
-    match head(text.as_bytes()) {
-        Head::Design | Head::Part if has_key(&text, "format") || has_key(&text, "include") => Home::Design(path.to_owned()),
-        Head::Design | Head::Part => Home::Alone,
-        // What is hardly begun may become anything.
-        Head::Other if !text.lines().any(is_entry) => Home::Alone,
-        Head::Other => Home::Foreign,
+    // What is hardly begun may become anything; a netlist stays one however it is mistyped.
+    let is_other = || head(text.as_bytes()) == Head::Other && text.lines().any(is_entry);
+    match has_key(&text, "format") || has_key(&text, "include") {
+        _ if !is_netlist && is_other() => Home::Foreign,
+        true => Home::Design(path.to_owned()),
+        false => Home::Alone,
     }
 }
 

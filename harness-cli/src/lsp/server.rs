@@ -157,11 +157,9 @@ impl<'c> Server<'c> {
         let known = std::mem::take(&mut self.homes);
         let mut wanted: BTreeMap<PathBuf, bool> = BTreeMap::new();
         for path in paths {
-            let (root, is_alone) = match home::of(&self.buffers, &path, &self.top) {
+            let (root, is_alone) = match home::of(&self.buffers, &path, &self.top, known.contains_key(&path)) {
                 Home::Design(root) => (root, false),
                 Home::Alone => (path.clone(), true),
-                // A netlist stays one however it is mistyped.
-                Home::Foreign if known.contains_key(&path) => (path.clone(), true),
                 Home::Foreign => continue,
             };
             *wanted.entry(root.clone()).or_insert(is_alone) &= is_alone;
