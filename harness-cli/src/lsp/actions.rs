@@ -1,20 +1,24 @@
 //! Remedies that were tried, as actions at the place of their findings.
 
 use super::{
+    cavities,
     findings::{Shown, Texts, diagnostic},
     held::Held,
     names::{edit_of, version, workspace_edit},
     place::Lines,
     server::Server,
 };
-use harness_core::{Checker, apply, finding::Judged};
+use harness_core::{
+    Checker, apply,
+    finding::{Edit, Judged},
+};
 use lsp_types::{
     CodeAction, CodeActionKind, CodeActionOrCommand, CodeActionParams, CodeActionResponse, CodeActionTriggerKind, TextEdit,
 };
 use std::path::Path;
 
 /// Conductors up to which remedies are tried where nobody has asked for them by hand: editors ask at every step of the cursor.
-const MOST_UNASKED: usize = 1_000;
+pub(super) const MOST_UNASKED: usize = 1_000;
 
 /// The actions at a range.
 pub(super) fn actions(server: &mut Server<'_>, params: &CodeActionParams) -> Option<CodeActionResponse> {
@@ -52,28 +56,41 @@ fn fixes(server: &Server<'_>, held: &Held, path: &Path, params: &CodeActionParam
     let report = held.report(server.today);
     let is_large = report.summary.conductors > MOST_UNASKED;
     let is_unasked = params.context.trigger_kind == Some(CodeActionTriggerKind::AUTOMATIC);
-    if !report.findings.iter().any(|finding| is_here(finding) && finding.waived.is_none() && !finding.remedies.is_empty()) {
-        return None;
-    }
-    if is_unasked && is_large && !held.has_offers() {
-        return None;
-    }
+    let mut here = report.findings.iter().filter(|finding| is_here(finding) && finding.waived.is_none()).peekable();
+    here.peek()?;
     let texts = Texts::new(&held.folder, held.sources(), server.client.encoding);
-    let found = held.offers(server.today).findings.iter().filter(|finding| is_here(finding));
-    let action = |finding: &Judged| {
-        let offer = finding.offer.as_ref().filter(|offer| offer.tried)?;
+    let shown = |finding: &Judged| {
         let shown = Shown::of(&held.folder, held.sources(), finding)?;
-        let (_, diagnostic) = diagnostic(&shown, &texts, &server.buffers, server.client.shows_related)?;
+        diagnostic(&shown, &texts, &server.buffers, server.client.shows_related).map(|(_, diagnostic)| diagnostic)
+    };
+    let action = |finding: &Judged, title: String, edits: &[Edit], is_preferred: bool| {
         Some(CodeAction {
-            title: offer.remedy.words.clone(),
+            title,
             kind: Some(CodeActionKind::QUICKFIX),
-            diagnostics: Some(vec![diagnostic]),
-            edit: Some(workspace_edit(server, held, &offer.remedy.edits)),
-            is_preferred: Some(offer.is_safe()),
+            diagnostics: Some(vec![shown(finding)?]),
+            edit: Some(workspace_edit(server, held, edits)),
+            is_preferred: Some(is_preferred),
             ..CodeAction::default()
         })
     };
-    Some(found.filter_map(action).collect())
+    let mut actions = Vec::new();
+    let mut has_remedies = false;
+    for finding in here {
+        has_remedies |= !finding.remedies.is_empty();
+        let others = cavities::others(server, held, report, finding);
+        let is_only = others.len() == 1;
+        actions
+            .extend(others.into_iter().filter_map(|(name, edit)| action(finding, format!("write `{name}`"), &[edit], is_only)));
+    }
+    if !has_remedies || (is_unasked && is_large && !held.has_offers()) {
+        return Some(actions);
+    }
+    for finding in held.offers(server.today).findings.iter().filter(|finding| is_here(finding)) {
+        if let Some(offer) = finding.offer.as_ref().filter(|offer| offer.tried) {
+            actions.extend(action(finding, offer.remedy.words.clone(), &offer.remedy.edits, offer.is_safe()));
+        }
+    }
+    Some(actions)
 }
 
 /// Every safe remedy of the design, as `harness check --apply` writes them.

@@ -10,6 +10,7 @@ use harness_core::{
 };
 use lsp_types::{Diagnostic, DiagnosticRelatedInformation, DiagnosticSeverity, Location, NumberOrString, Uri};
 use std::{
+    cell::OnceCell,
     collections::BTreeMap,
     path::{Path, PathBuf},
 };
@@ -113,31 +114,33 @@ impl Shown {
     }
 }
 
-/// Texts of files with their lines, each made once.
+/// Texts of files with their lines, each found when it is first asked for.
 #[derive(Debug)]
 pub struct Texts<'t> {
-    texts: BTreeMap<PathBuf, Lines<'t>>,
+    encoding: Encoding,
+    texts: BTreeMap<PathBuf, (&'t str, OnceCell<Lines<'t>>)>,
 }
 
 impl<'t> Texts<'t> {
     /// The files of a design.
     #[must_use]
     pub fn new(folder: &Path, sources: &'t Sources, encoding: Encoding) -> Self {
-        let texts = sources.files().map(|(_, file)| (folder.join(file.name()), Lines::new(file.text(), encoding)));
-        Self { texts: texts.collect() }
+        let texts = sources.files().map(|(_, file)| (folder.join(file.name()), (file.text(), OnceCell::new())));
+        Self { encoding, texts: texts.collect() }
     }
 
     /// Where a spot is, if its file is one of the design.
     #[must_use]
     pub fn location(&self, buffers: &Buffers, spot: &Spot) -> Option<Location> {
-        let range = self.texts.get(&spot.path)?.range(spot.start, spot.end);
+        let range = self.lines(&spot.path)?.range(spot.start, spot.end);
         Some(Location { uri: buffers.address(&spot.path)?, range })
     }
 
     /// The lines of a file.
     #[must_use]
     pub fn lines(&self, path: &Path) -> Option<&Lines<'t>> {
-        self.texts.get(path)
+        let (text, lines) = self.texts.get(path)?;
+        Some(lines.get_or_init(|| Lines::new(text, self.encoding)))
     }
 }
 

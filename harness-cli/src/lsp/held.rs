@@ -110,12 +110,6 @@ impl Held {
         self.offers.get().is_some()
     }
 
-    /// Whether the whole check was made.
-    #[must_use]
-    pub fn is_checked(&self) -> bool {
-        self.is_alone || self.report.get().is_some()
-    }
-
     /// The findings of reading, known at once.
     #[must_use]
     pub fn reading(&self) -> &[Shown] {

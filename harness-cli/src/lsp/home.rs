@@ -28,18 +28,25 @@ pub enum Home {
 /// Whether a text says that it is the own file of a design.
 #[must_use]
 pub fn is_root(text: &str) -> bool {
-    has_key(text, &["format", "design"])
+    has_key(text, "design")
 }
 
-fn has_key(text: &str, keys: &[&str]) -> bool {
-    let text = text.strip_prefix('\u{feff}').unwrap_or(text);
-    text.lines().any(|line| keys.iter().any(|key| line.strip_prefix(key).is_some_and(|rest| rest.trim_start().starts_with(':'))))
-}
-
-/// The home of the file at `path`: itself if it says so, else a design of its folder or of one above that includes it, else itself if
-/// it includes others.
+/// What of a text decides where it belongs: with the same keys it belongs where it belonged.
 #[must_use]
-pub fn of(buffers: &Buffers, path: &Path, top: &[PathBuf]) -> Home {
+pub fn marks(text: &str) -> [bool; 3] {
+    ["design", "format", "include"].map(|key| has_key(text, key))
+}
+
+fn has_key(text: &str, key: &str) -> bool {
+    let is_first = |at: usize| text.get(..at).is_some_and(|before| before.is_empty() || before.ends_with(['\n', '\u{feff}']));
+    let is_key = |at: usize| text.get(at + key.len()..).is_some_and(|rest| rest.trim_start_matches(' ').starts_with(':'));
+    text.match_indices(key).any(|(at, _)| is_first(at) && is_key(at))
+}
+
+/// The home of the file at `path`: itself if it names a design, else a design of its folder or of one above that includes it, else itself
+/// if it gives its format or includes others. What is a netlist already, because the session took it for one, is not something else.
+#[must_use]
+pub fn of(buffers: &Buffers, path: &Path, top: &[PathBuf], is_netlist: bool) -> Home {
     let text = buffers.text(path).unwrap_or_default();
     if is_root(&text) {
         return Home::Design(path.to_owned());
@@ -55,12 +62,12 @@ pub fn of(buffers: &Buffers, path: &Path, top: &[PathBuf]) -> Home {
         }
         folder = here.parent();
     }
-    match head(text.as_bytes()) {
-        Head::Design | Head::Part if has_key(&text, &["include"]) => Home::Design(path.to_owned()),
-        Head::Design | Head::Part => Home::Alone,
-        // What is hardly begun may become anything.
-        Head::Other if !text.lines().any(is_entry) => Home::Alone,
-        Head::Other => Home::Foreign,
+    // What is hardly begun may become anything; a netlist stays one however it is mistyped.
+    let is_other = || head(text.as_bytes()) == Head::Other && text.lines().any(is_entry);
+    match has_key(&text, "format") || has_key(&text, "include") {
+        _ if !is_netlist && is_other() => Home::Foreign,
+        true => Home::Design(path.to_owned()),
+        false => Home::Alone,
     }
 }
 
@@ -78,7 +85,7 @@ fn candidates(buffers: &Buffers, folder: &Path) -> Vec<PathBuf> {
     found.sort();
     found.dedup();
     let is_small = |path: &Path| buffers.get(path).is_some() || fs::metadata(path).is_ok_and(|data| data.len() <= MOST_BYTES);
-    found.retain(|path| is_small(path) && buffers.text(path).is_some_and(|text| has_key(&text, &["include"])));
+    found.retain(|path| is_small(path) && buffers.text(path).is_some_and(|text| has_key(&text, "include")));
     // What says that it is a design comes before what only includes.
     found.sort_by_key(|path| !buffers.text(path).is_some_and(|text| is_root(&text)));
     found

@@ -7,6 +7,7 @@
 mod actions;
 mod answers;
 mod buffers;
+mod cavities;
 mod complete;
 mod findings;
 mod held;

@@ -8,7 +8,7 @@ use super::{
     place::Encoding,
     uri,
 };
-use harness_core::Date;
+use harness_core::{Date, Head, head};
 use lsp_server::{Connection, Message, Notification};
 use lsp_types::{
     ClientCapabilities, Diagnostic, InitializeParams, MarkupKind, PublishDiagnosticsParams, Uri,
@@ -80,6 +80,8 @@ pub(super) struct Slot {
     shown: Vec<Shown>,
     /// Something of it was not sent yet.
     is_unsent: bool,
+    /// What is to be shown is what a whole check found.
+    is_checked: bool,
 }
 
 /// A session.
@@ -125,10 +127,13 @@ impl<'c> Server<'c> {
     /// Makes the client's changes.
     pub fn change(&mut self, uri: &Uri, version: i32, changes: Vec<lsp_types::TextDocumentContentChangeEvent>) {
         let path = key(uri);
-        let was_root = self.buffers.get(&path).is_some_and(|buffer| home::is_root(&buffer.text));
+        let marks = |buffers: &Buffers| buffers.get(&path).map(|buffer| home::marks(&buffer.text));
+        let before = marks(&self.buffers);
         let replaced = self.buffers.change(&path, version, changes, self.client.encoding);
-        let is_root = self.buffers.get(&path).is_some_and(|buffer| home::is_root(&buffer.text));
-        if was_root != is_root || !self.homes.contains_key(&path) {
+        // What was something else may have become a netlist.
+        let is_new = !self.homes.contains_key(&path)
+            && self.buffers.get(&path).is_some_and(|buffer| head(buffer.text.as_bytes()) != Head::Other);
+        if before != marks(&self.buffers) || is_new {
             self.settle();
         }
         for slot in self.slots.values_mut() {
@@ -149,10 +154,10 @@ impl<'c> Server<'c> {
     /// Finds out again which design each text belongs to, and reads all of them again: files came, went or were saved.
     pub fn settle(&mut self) {
         let paths: Vec<PathBuf> = self.buffers.paths().cloned().collect();
-        self.homes.clear();
+        let known = std::mem::take(&mut self.homes);
         let mut wanted: BTreeMap<PathBuf, bool> = BTreeMap::new();
         for path in paths {
-            let (root, is_alone) = match home::of(&self.buffers, &path, &self.top) {
+            let (root, is_alone) = match home::of(&self.buffers, &path, &self.top, known.contains_key(&path)) {
                 Home::Design(root) => (root, false),
                 Home::Alone => (path.clone(), true),
                 Home::Foreign => continue,
@@ -191,7 +196,7 @@ impl<'c> Server<'c> {
         let held = Held::read(&self.buffers, root, slot.is_alone);
         // What is at fault with the text is known at once; what a whole check found is shown where it has moved to until the next.
         slot.shown = held.reading().iter().chain(slot.carried.iter().filter(|shown| !shown.is_reading)).cloned().collect();
-        (slot.held, slot.is_stale, slot.is_unsent) = (Some(held), false, true);
+        (slot.held, slot.is_stale, slot.is_unsent, slot.is_checked) = (Some(held), false, true, false);
     }
 
     /// Does the next piece of work for which no message has to wait: reading first. `false` if there is none.
@@ -205,8 +210,7 @@ impl<'c> Server<'c> {
             self.publish();
             return true;
         }
-        let unchecked = self.slots.iter_mut().find(|(_, slot)| slot.held.as_ref().is_some_and(|held| !held.is_checked()));
-        if let Some((_, slot)) = unchecked {
+        if let Some(slot) = self.slots.values_mut().find(|slot| slot.is_due()) {
             slot.check(self.today);
             self.publish();
             return true;
@@ -222,7 +226,7 @@ impl<'c> Server<'c> {
         if self.slots.values().any(|slot| slot.is_stale || slot.is_unsent) {
             return Duration::ZERO;
         }
-        let due = self.slots.values().filter(|slot| slot.held.as_ref().is_some_and(|held| !held.is_checked()));
+        let due = self.slots.values().filter(|slot| slot.is_due());
         let took = due.map(|slot| slot.took).max().unwrap_or_default();
         if took <= SHORT { Duration::ZERO } else { took.min(LONGEST_WAIT) }
     }
@@ -238,7 +242,7 @@ impl<'c> Server<'c> {
                 let Some((uri, found)) = diagnostic(shown, &texts, &self.buffers, self.client.shows_related) else { continue };
                 let (_, all) = now.entry(shown.spot.path.clone()).or_insert_with(|| (uri, Vec::new()));
                 // Two designs that read the same file find the same.
-                if !all.contains(&found) {
+                if self.slots.len() == 1 || !all.contains(&found) {
                     all.push(found);
                 }
             }
@@ -285,13 +289,18 @@ impl Slot {
             took: Duration::ZERO,
             shown: Vec::new(),
             is_unsent: false,
+            is_checked: false,
         }
+    }
+
+    fn is_due(&self) -> bool {
+        self.held.is_some() && !self.is_checked
     }
 
     fn check(&mut self, today: Option<Date>) {
         let Some(held) = &self.held else { return };
         let (shown, took) = held.check(today);
-        (self.shown, self.took) = (shown, took);
+        (self.shown, self.took, self.is_checked) = (shown, took, true);
         self.carried.clone_from(&self.shown);
     }
 

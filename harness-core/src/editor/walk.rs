@@ -74,21 +74,25 @@ struct Within {
 /// Adds what one file says.
 pub(super) fn walk(tree: &Tree, root: NodeId, names: &mut Names, gathered: &mut Gathered) {
     let shape = <crate::format::Design as crate::format::Record>::SHAPE;
-    Walk { tree, names, gathered }.record(root, shape, Within::default());
+    Walk { tree, names, gathered, fields: FxHashMap::default() }.record(root, shape, Within::default());
 }
 
 struct Walk<'a> {
     tree: &'a Tree,
     names: &'a mut Names,
     gathered: &'a mut Gathered,
+    /// The fields that were looked up by the name of their record and their key: a netlist has few keys and many of each.
+    fields: FxHashMap<(&'static str, Name), Option<&'static FieldShape>>,
 }
 
 impl Walk<'_> {
     fn record(&mut self, node: NodeId, shape: &'static RecordShape, within: Within) {
         let tree = self.tree;
         for (key, value) in tree.entries(node) {
-            let Some(word) = tree.text(key).map(|name| self.names.text(name)) else { continue };
-            let Some(field) = shape.fields.iter().find(|field| field.key.word() == word) else { continue };
+            let Some(name) = tree.text(key) else { continue };
+            let names = &self.names;
+            let find = || shape.fields.iter().find(|field| field.key.word() == names.text(name));
+            let Some(field) = *self.fields.entry((shape.name, name)).or_insert_with(find) else { continue };
             match field.class.holds {
                 Holds::Files => {}
                 Holds::Things(kind) => self.things(kind, (field.shape)(), value, within),

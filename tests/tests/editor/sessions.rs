@@ -64,6 +64,28 @@ fn a_misspelt_name_turns_red_before_the_key_is_up_and_one_key_fixes_it() {
 }
 
 #[test]
+fn a_misspelt_pin_is_red_and_has_the_one_free_cavity_as_its_fix() {
+    let ends = Connection::memory();
+    let mut client = Client::begun(&ends, Units::Utf16);
+    let front = client.open_file(&demo("looms/front.yaml"));
+    client.replace(&front, "to: P8.1,", "to: P8.11,");
+    client.run();
+    let found = client.findings(&front);
+    assert!(found.contains(&("format/unknown-name".to_owned(), "P8.11".to_owned())), "{found:?}");
+    let text = client.text(&front);
+    let at = super::client::place(&text, text.find("P8.11").unwrap() + 4, client.units);
+    let context = json!({ "diagnostics": [], "triggerKind": 2 });
+    let params = json!({ "textDocument": { "uri": front }, "range": { "start": at, "end": at }, "context": context });
+    let actions = client.request("textDocument/codeAction", params).unwrap();
+    assert_eq!(actions.as_array().unwrap().len(), 1, "{actions}");
+    assert_eq!((&actions[0]["title"], &actions[0]["isPreferred"]), (&json!("write `P8.1`"), &json!(true)));
+    client.apply(&actions[0]["edit"]);
+    client.run();
+    assert_eq!(client.findings(&front), []);
+    assert_eq!(client.text(&front), fs::read_to_string(demo("looms/front.yaml")).unwrap());
+}
+
+#[test]
 fn what_a_change_does_to_other_files_is_shown_there_and_goes_when_it_is_put_right_or_closed() {
     let ends = Connection::memory();
     let mut client = Client::begun(&ends, Units::Utf16);
@@ -314,7 +336,7 @@ fn several_cavities_in_one_word_and_one_thing_in_several_files_are_understood() 
     let ends = Connection::memory();
     let mut client = Client::begun(&ends, Units::Utf16);
     let (root, facts) = ("file:///nowhere/lift.yaml", "file:///nowhere/facts.yaml");
-    client.open(facts, "zones: { grill: { wet: true } }\ndevices:\n  box: { zone: grill, case: insulating }\n");
+    client.open(facts, "format: 1\nzones: { grill: { wet: true } }\ndevices:\n  box: { zone: grill, case: insulating }\n");
     client.open(root, SHARED);
     client.run();
     assert_eq!(client.findings(facts), [], "facts of a thing that another file has");

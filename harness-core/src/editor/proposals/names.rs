@@ -14,6 +14,7 @@ use crate::{
     model::{End, EndId, EndKind, HousingId, LoomId, Mate, Model, PointId, PointRange, Port, PortKind},
     wording::commas,
 };
+use rustc_hash::FxHashSet;
 use std::collections::BTreeSet;
 
 /// Proposals of one kind are listed up to this many: more are found by typing.
@@ -180,25 +181,24 @@ impl Names<'_> {
             return;
         }
         for kind in kinds {
+            if let (Kind::End, Some(loom)) = (kind, self.loom()) {
+                items.extend(self.model()[loom].ends.iter().take(MOST).map(|end| self.end_proposal(*end)));
+                continue;
+            }
             for symbol in self.index.within(Some(loom), Sort::Thing(*kind)).take(MOST) {
                 let name = self.index.name(symbol);
                 let proposal = Proposal::new(ProposalKind::Name, name).detail(kind.noun());
-                items.push(match kind {
-                    Kind::End => self.end_proposal(symbol, proposal),
-                    Kind::Cable => Proposal { text: format!("{name}."), ..proposal },
-                    _ => proposal,
-                });
+                items.push(if *kind == Kind::Cable { Proposal { text: format!("{name}."), ..proposal } } else { proposal });
             }
         }
     }
 
     /// An end as one of the ends of a wire: a connector asks for a cavity.
-    fn end_proposal(&self, symbol: SymbolId, proposal: Proposal) -> Proposal {
+    fn end_proposal(&self, id: EndId) -> Proposal {
         let model = self.model();
-        let Some(id) = opposite::end(self.index, model, symbol) else { return proposal };
         let end = &model[id];
         let to = end.mate.map_or_else(String::new, |mate| format!(" to {}", model.mate_name(mate)));
-        let proposal = proposal.detail(format!("{}{to}", end.noun()));
+        let proposal = Proposal::new(ProposalKind::Name, model.text(end.name)).detail(format!("{}{to}", end.noun()));
         if end.is_connector() { Proposal { text: format!("{}.", proposal.text), ..proposal } } else { proposal }
     }
 
@@ -281,21 +281,22 @@ impl Names<'_> {
     fn mates(&self, key: Attribute, items: &mut Vec<Proposal>) {
         let model = self.model();
         let own = self.end();
-        let is_taken = |mate: Mate| model.ends().any(|(id, end)| Some(id) != own && end.mate == Some(mate));
+        let others = model.ends().filter(|(id, _)| Some(*id) != own);
+        let taken: FxHashSet<Mate> = others.filter_map(|(_, end)| end.mate).collect();
         let housing = own.and_then(|own| model[own].housing());
         let rank = |mate: Mate, several: bool| {
             let partner = housing_of(model, mate);
             let is_fit = several || housing.zip(partner).is_some_and(|(one, other)| fit(model, one, other));
-            match (is_fit, !several && is_taken(mate)) {
+            match (is_fit, !several && taken.contains(&mate)) {
                 (true, false) => 0,
                 (false, false) => 1,
                 (_, true) => 2,
             }
         };
-        let taken = |rank: u8| if rank == 2 { ", mated already" } else { "" };
+        let said = |rank: u8| if rank == 2 { ", mated already" } else { "" };
         for (id, port) in model.ports().filter(|(_, port)| suits(key, port)).take(MOST) {
             let rank = rank(Mate::Port(id), !matches!(port.kind, PortKind::Connector(_)));
-            let detail = format!("{}{}", port.noun(), taken(rank));
+            let detail = format!("{}{}", port.noun(), said(rank));
             items.push(Proposal::new(ProposalKind::Name, model.port_name(id)).detail(detail).rank(rank));
         }
         if key != Attribute::Mates {
@@ -304,7 +305,7 @@ impl Names<'_> {
         let connectors = model.ends().filter(|(id, end)| Some(*id) != own && matches!(end.kind, EndKind::Connector(_)));
         for (id, _) in connectors.take(MOST) {
             let rank = rank(Mate::End(id), false).max(1);
-            items.push(Proposal::new(ProposalKind::Name, model.end_name(id)).detail(format!("end{}", taken(rank))).rank(rank));
+            items.push(Proposal::new(ProposalKind::Name, model.end_name(id)).detail(format!("end{}", said(rank))).rank(rank));
         }
     }
 
