@@ -2,15 +2,19 @@
 
 mod diff;
 mod export;
+mod import;
 mod live;
+mod lsp;
 mod setup;
 mod swaps;
 mod whatif;
 
 pub use diff::{Diff, DiffFormat};
 pub use export::Export;
+pub use import::{Import, ImportFormat};
 pub use live::{Live, LiveFormat};
-pub use setup::{Completions, Manual, New, Starter};
+pub use lsp::Lsp;
+pub use setup::{Completions, Manual, New, Starter, Tidy};
 pub use swaps::{Swaps, SwapsFormat};
 pub use whatif::{Whatif, WhatifFormat};
 
@@ -81,8 +85,14 @@ pub enum Command {
     Schema(Schema),
     /// Print the format reference in Markdown: every key, what may be written there, what it means.
     Format,
+    /// Serve an editor over standard input and output: findings as you type, what is known of a wire, names, cavities still free, remedies.
+    Lsp(Lsp),
     /// Write the lists of a design for people who work with spreadsheets: wires by loom, contacts by plug, fuses with what they protect.
     Export(Export),
+    /// Bring the files of designs into the one form that suits reviews best: same meaning, every comment kept.
+    Tidy(Tidy),
+    /// Make a netlist of wire lists that were kept in spreadsheets: CSV or XLSX, any columns; run again, it shows what changed in them.
+    Import(Import),
     /// Begin a design: a starter of several files for a kind of job, clean and commented.
     New(New),
     /// Print the script with which a shell completes commands, options and their values.
@@ -360,6 +370,8 @@ pub enum SchemaOf {
     Rework,
     /// What `harness diff --three --format json` writes.
     Collisions,
+    /// What `harness import --format json` writes.
+    Import,
 }
 
 /// The level from which a finding fails the check.

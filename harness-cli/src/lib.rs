@@ -8,6 +8,7 @@ pub mod clock;
 pub mod commands;
 pub mod exit;
 pub mod failure;
+pub mod lsp;
 pub mod output;
 mod phrase;
 pub mod render;
@@ -57,7 +58,10 @@ pub fn run(args: impl IntoIterator<Item = impl Into<OsString> + Clone>, io: Io<'
         Command::Rules(rules) => commands::rules::run(&rules, &harness_core::rule_pages(), look, out),
         Command::Schema(schema) => commands::schema::run(&schema, out),
         Command::Format => commands::format::run(out),
+        Command::Lsp(lsp) => commands::lsp::run(&lsp),
         Command::Export(export) => commands::export::run(&export, input, out),
+        Command::Tidy(tidy) => commands::tidy::run(&tidy, out),
+        Command::Import(import) => commands::import::run(&import, look, input, out),
         Command::New(new) => commands::new::run(&new, out),
         Command::Completions(completions) => commands::completions::run(&completions, out),
         Command::Manual(manual) => commands::manual::run(&manual, out),

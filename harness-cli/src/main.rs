@@ -11,10 +11,11 @@ fn main() -> ExitCode {
     #[cfg(unix)]
     leave_with_a_code();
     // Escape codes are written only where wanted; on an old Windows console `anstream` turns them into calls.
-    let mut out = BufWriter::with_capacity(1 << 16, anstream::AutoStream::always(std::io::stdout().lock()));
+    let mut out = BufWriter::with_capacity(1 << 16, anstream::AutoStream::always(std::io::stdout()));
     // Not held: what breaks off in another thread says so there, and would wait for this one for ever.
     let mut err = anstream::AutoStream::always(std::io::stderr());
-    let mut input = std::io::stdin().lock();
+    // Neither are the others: the threads of `lsp` use them.
+    let mut input = std::io::stdin();
     let io = Io { input: &mut input, out: &mut out, err: &mut err, terminal: Terminal::detect() };
     // A fault of the program itself has its own words on standard error already.
     match catch_unwind(AssertUnwindSafe(|| run(std::env::args_os(), io))) {

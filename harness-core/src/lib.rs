@@ -26,6 +26,7 @@ mod check;
 mod circuit;
 mod date;
 mod design;
+pub mod editor;
 mod electrical;
 mod evidence;
 mod facts;
@@ -48,6 +49,8 @@ mod wording;
 
 #[cfg(feature = "diff")]
 pub mod diff;
+#[cfg(feature = "diff")]
+mod tidy;
 
 pub use analysis::{Analysis, Modes, UnknownMode};
 pub use check::{Applied, Checker, Written, apply, check};
@@ -60,6 +63,8 @@ pub use format::{Document, Head, ListRow, Origins, head, reference};
 pub use report::{Cause, Compared, Coverage, Covered, HotConductor, ModeSummary, Report, Summary, Unjudged};
 pub use review::baseline::{self, Baseline};
 pub use rules::pages as rule_pages;
+#[cfg(feature = "diff")]
+pub use tidy::{Outcome, tidy};
 
 /// The values of published tables, of practice and from memory that verdicts may rest on.
 pub mod values {

@@ -13,7 +13,9 @@
 
 mod bad_input;
 mod diff;
+mod editor;
 mod house;
+mod import;
 mod oracle;
 mod program;
 mod properties;

@@ -34,6 +34,18 @@ pub enum Starter {
     TrailerSocket,
 }
 
+/// Arguments of `harness tidy`.
+#[derive(Debug, Args)]
+pub struct Tidy {
+    /// The designs, or their folders: each with all files that it includes.
+    #[arg(required = true, value_name = "FILE")]
+    pub files: Vec<PathBuf>,
+
+    /// Write nothing; exit with 1 if a file is not tidy. For CI.
+    #[arg(long)]
+    pub check: bool,
+}
+
 /// Arguments of `harness completions`.
 #[derive(Debug, Args)]
 pub struct Completions {

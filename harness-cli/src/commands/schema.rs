@@ -33,6 +33,9 @@ pub const REWORK_SCHEMA: &str = include_str!("../../rework.schema.json");
 /// The JSON Schema (draft 2020-12) of `harness diff --three --format json`.
 pub const COLLISIONS_SCHEMA: &str = include_str!("../../collisions.schema.json");
 
+/// The JSON Schema (draft 2020-12) of `harness import --format json`.
+pub const IMPORT_SCHEMA: &str = include_str!("../../import.schema.json");
+
 /// Prints the schema asked for.
 ///
 /// # Errors
@@ -48,6 +51,7 @@ pub fn run(args: &Schema, out: &mut dyn Write) -> Result<u8, Failure> {
         SchemaOf::Live => out.write_all(LIVE_SCHEMA.as_bytes())?,
         SchemaOf::Diff => out.write_all(DIFF_SCHEMA.as_bytes())?,
         SchemaOf::Rework => out.write_all(REWORK_SCHEMA.as_bytes())?,
+        SchemaOf::Import => out.write_all(IMPORT_SCHEMA.as_bytes())?,
         SchemaOf::Collisions => out.write_all(COLLISIONS_SCHEMA.as_bytes())?,
     }
     out.flush()?;

@@ -3,6 +3,7 @@
 pub mod check;
 pub mod diff;
 pub(crate) mod export;
+pub mod import;
 pub mod kit;
 pub mod live;
 pub mod loads;

@@ -5,7 +5,7 @@
 
 use crate::{
     commands::schema,
-    render::{check::report_json, diff, live, loads, merge, rework, swaps, trace, whatif},
+    render::{check::report_json, diff, import, live, loads, merge, rework, swaps, trace, whatif},
 };
 use schemars::{JsonSchema, generate::SchemaSettings};
 use serde_json::{Map, Value};
@@ -158,6 +158,7 @@ fn each_published_schema_is_that_of_what_is_written() {
         ("diff", schema::DIFF_SCHEMA, derived::<diff::json::DiffJson<'static>>()),
         ("rework", schema::REWORK_SCHEMA, derived::<rework::json::ReworkJson<'static>>()),
         ("collisions", schema::COLLISIONS_SCHEMA, derived::<merge::json::BranchesJson<'static>>()),
+        ("import", schema::IMPORT_SCHEMA, derived::<import::JsonReport>()),
     ];
     for (name, published, written) in all {
         let found = compared(published, &written);

@@ -84,6 +84,15 @@ impl DiskFiles {
         Self { root: root.to_owned(), bytes, folder, inside, read, missing: Mutex::default() }
     }
 
+    /// The design at `path` with a text in the place of its own file, which need not be there: an editor holds it.
+    #[must_use]
+    pub fn held(path: &Path, bytes: Vec<u8>) -> Self {
+        let folder = path.parent().unwrap_or(Path::new("")).to_owned();
+        let root = path.file_name().map_or_else(String::new, |name| name.to_string_lossy().into_owned());
+        let inside = Folders::of(path, &folder);
+        Self { root, bytes, folder, inside, read: Mutex::default(), missing: Mutex::default() }
+    }
+
     /// The name of the design's own file, for [`harness_core::check`].
     #[must_use]
     pub fn root(&self) -> &str {

@@ -46,9 +46,9 @@ pub(super) fn not_a_design(path: &Path, bytes: &[u8]) -> Option<String> {
     Some(format!("it is a part of the design `{design}`, which includes it; name that"))
 }
 
-/// Whether a line begins with a key that only designs have, as nearly all do: then nothing has to be read twice.
+/// Whether a line begins with the key that only designs have, as it does in nearly all: then nothing has to be read twice.
 fn has_name_of_design(bytes: &[u8]) -> bool {
-    bytes.split(|byte| *byte == b'\n').any(|line| line.starts_with(b"format:") || line.starts_with(b"design:"))
+    bytes.split(|byte| *byte == b'\n').any(|line| line.starts_with(b"design:"))
 }
 
 /// The design nearest above a file that includes it, directly or through another.

@@ -7,3 +7,4 @@ mod ci;
 #[cfg(unix)]
 mod outside;
 mod streams;
+mod watch;

@@ -6,7 +6,7 @@ use crate::text::{self, Kind, Names, Sources};
 /// What a file is to a reader of netlists.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Head {
-    /// A design: it has the key `format` or `design` at its top.
+    /// A design: it has the key `design` at its top.
     Design,
     /// A part that a design may include: most of its keys are those of a netlist.
     Part,
@@ -32,7 +32,7 @@ pub fn head(bytes: &[u8]) -> Head {
     let Some(root) = parsed.root.filter(|root| matches!(parsed.tree.kind(*root), Kind::Map)) else { return Head::Other };
     let written: Vec<&str> =
         parsed.tree.entries(root).filter_map(|(key, _)| parsed.tree.text(key)).map(|name| names.text(name)).collect();
-    if written.iter().any(|key| matches!(*key, "format" | "design")) {
+    if written.contains(&"design") {
         return Head::Design;
     }
     let known = |key: &&&str| Design::SHAPE.fields.iter().any(|field| field.key.word() == **key);

@@ -51,9 +51,18 @@ pub use content::Content;
 pub use design::Design;
 pub use head::{Head, head};
 pub use kind::Kind;
+pub use order::natural;
 pub use origin::{ListRow, Origins};
 pub use read::Document;
+pub(crate) use reader::Record;
 pub use reader::{Unread, clip};
 pub use reference::reference;
 #[cfg(feature = "schema")]
 pub use schema::schema;
+
+/// The shape of a netlist file.
+#[must_use]
+pub fn shape() -> &'static shape::RecordShape {
+    use reader::Record;
+    Design::SHAPE
+}

@@ -99,7 +99,7 @@ fn sort<T>(map: &mut Map<T>, names: &Names) {
 }
 
 /// Names as a person sorts them: runs of digits by their number, all else letter by letter.
-fn natural(one: &str, other: &str) -> Ordering {
+pub fn natural(one: &str, other: &str) -> Ordering {
     let (mut a, mut b) = (one.as_bytes(), other.as_bytes());
     loop {
         let (left, right) = (digits(a), digits(b));

@@ -4,6 +4,7 @@ mod apply;
 mod baselines;
 mod check;
 mod diff;
+mod export;
 mod hostile;
 mod inspect;
 mod lists;

@@ -138,3 +138,30 @@ fn every_command_and_option_has_completions_and_a_page() {
     let wrong = harness(&["manual", "chek"]);
     assert!(wrong.code == exit::FAILED && wrong.err.contains("no such command; write one of `check`"), "{}", wrong.err);
 }
+
+#[test]
+fn tidy_writes_the_files_of_a_design_and_check_only_asks() {
+    let lift = "design: Lift\nformat: 1   # of the orchard\ninclude: [zones.yaml]\n\n\n\ndevices:\n    horn: {zone: grill}\n";
+    let folder = folder(
+        "setup/tidy",
+        &[("lift.yaml", lift), ("zones.yaml", "zones: {grill: {wet: true}}\n"), ("bad.yaml", "format: 1\n a: [\n")],
+    );
+    let design = folder.join("lift.yaml");
+    let path = design.to_str().unwrap();
+    let asked = harness(&["tidy", "--check", path]);
+    assert_eq!(asked.code, exit::FINDINGS, "{}", asked.out);
+    assert!(asked.out.contains("lift.yaml: is not tidy, 8 lines to 6 lines"), "{}", asked.out);
+    assert_eq!(fs::read_to_string(&design).unwrap(), lift, "asking writes nothing");
+    let done = harness(&["tidy", path]);
+    assert_eq!(done.code, exit::CLEAN, "{}", done.err);
+    assert_eq!(
+        fs::read_to_string(&design).unwrap(),
+        "format: 1  # of the orchard\ndesign: Lift\ninclude: [zones.yaml]\n\ndevices:\n  horn: { zone: grill }\n"
+    );
+    assert_eq!(fs::read_to_string(folder.join("zones.yaml")).unwrap(), "zones: { grill: { wet: true } }\n");
+    let again = harness(&["tidy", "--check", path]);
+    assert_eq!((again.code, again.out), (exit::CLEAN, format!("{path}: nothing to tidy\n")));
+    let bad = harness(&["tidy", folder.join("bad.yaml").to_str().unwrap()]);
+    assert!(bad.out.contains("it is left as it is: it has mistakes of reading, which `harness check` shows"), "{}", bad.out);
+    assert_eq!(harness(&["tidy", "-"]).code, exit::FAILED);
+}

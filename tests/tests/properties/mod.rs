@@ -5,6 +5,7 @@ mod files;
 mod in_line;
 mod physics;
 mod soundness;
+mod tidy;
 mod terse;
 
 use harness_core::{Report, finding::Judged};

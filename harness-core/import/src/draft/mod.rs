@@ -1,0 +1,196 @@
+//! Drafted things: what the lists say there is, each with the place where they say it.
+
+mod build;
+mod ends;
+mod names;
+mod pins;
+mod rows;
+mod signals;
+mod sums;
+mod tables;
+
+pub(crate) use build::build;
+pub(crate) use ends::Names;
+pub(crate) use names::slug;
+pub(crate) use pins::{apply, taken};
+pub(crate) use rows::{Reading, RowWire, wires};
+pub(crate) use signals::spread;
+pub(crate) use tables::{cross_checks, housings, ratings, retired, screens};
+
+use std::collections::{BTreeMap, BTreeSet};
+
+/// A place in a list.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Place {
+    /// The list, `wires.csv` or `book.xlsx, tab Front`.
+    pub list: String,
+    /// The row as its owner sees it.
+    pub row: u32,
+    /// The heading of the column, if it is about one.
+    pub column: Option<String>,
+}
+
+impl Place {
+    /// The place of a row.
+    #[must_use]
+    pub fn of_row(list: &str, row: u32) -> Self {
+        Self { list: list.to_owned(), row, column: None }
+    }
+}
+
+impl std::fmt::Display for Place {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self.list.split_once(", tab ") {
+            Some((file, tab)) => write!(f, "{file}, tab {tab}:{}", self.row)?,
+            None => write!(f, "{}:{}", self.list, self.row)?,
+        }
+        self.column.as_ref().map_or(Ok(()), |column| write!(f, " column '{column}'"))
+    }
+}
+
+/// All that the lists give.
+#[derive(Debug, Default)]
+pub(crate) struct Draft {
+    pub(crate) looms: BTreeMap<String, Loom>,
+    /// Ports by device and port.
+    pub(crate) ports: BTreeMap<(String, String), Port>,
+    pub(crate) fuses: BTreeMap<String, FuseKind>,
+    /// Fuses that are ends of wires: devices with two pins.
+    pub(crate) fuse_devices: BTreeMap<String, (String, Place)>,
+    pub(crate) cables: BTreeMap<String, CableKind>,
+    pub(crate) retired: BTreeMap<String, Place>,
+    /// Columns that nothing reads: list, wire, row, heading, text.
+    pub(crate) unread: Vec<Unread>,
+}
+
+/// A cell that nothing reads.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub(crate) struct Unread {
+    pub(crate) list: String,
+    pub(crate) row: u32,
+    pub(crate) thing: String,
+    pub(crate) column: String,
+    pub(crate) text: String,
+}
+
+#[derive(Debug, Default)]
+pub(crate) struct Loom {
+    pub(crate) ends: BTreeMap<String, LoomEnd>,
+    pub(crate) splices: BTreeMap<String, Place>,
+    pub(crate) inside: BTreeMap<String, InLine>,
+    pub(crate) cables: BTreeMap<String, (String, Place)>,
+    pub(crate) wires: BTreeMap<String, Wire>,
+}
+
+#[derive(Debug)]
+pub(crate) struct LoomEnd {
+    pub(crate) kind: EndKind,
+    pub(crate) plugged: BTreeSet<String>,
+    pub(crate) notes: Vec<String>,
+    pub(crate) place: Place,
+}
+
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) enum EndKind {
+    /// A plug that mates a port.
+    Mates(String),
+    /// A ring on a stud, by its thread.
+    Ring { thread: String, bolts_to: String },
+    /// A bare end on a point.
+    Lands(String),
+}
+
+#[derive(Debug, Clone)]
+pub(crate) struct InLine {
+    pub(crate) kind: InLineKind,
+    pub(crate) note: Option<String>,
+    pub(crate) place: Place,
+}
+
+#[derive(Debug, Clone)]
+pub(crate) enum InLineKind {
+    Fuse(String),
+    Resistor(String),
+    Capacitor(String),
+    Diode,
+    Link(String, String),
+}
+
+#[derive(Debug, Clone)]
+pub(crate) struct Port {
+    pub(crate) kind: PortKind,
+    pub(crate) pins: BTreeMap<String, Pin>,
+    /// The name as the list has it, where it can't be a name of the netlist.
+    pub(crate) note: Option<String>,
+    pub(crate) place: Place,
+}
+
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) enum PortKind {
+    Plug,
+    Stud(String),
+    Point,
+    Tab,
+}
+
+#[derive(Debug, Clone, Default)]
+pub(crate) struct Pin {
+    pub(crate) signal: Option<String>,
+    pub(crate) is_spare: bool,
+    pub(crate) is_optional: bool,
+    pub(crate) unsure: Vec<String>,
+    pub(crate) notes: Vec<String>,
+    pub(crate) place: Option<Place>,
+}
+
+#[derive(Debug, Clone)]
+pub(crate) struct FuseKind {
+    pub(crate) rating: Option<String>,
+    pub(crate) place: Place,
+}
+
+#[derive(Debug, Clone)]
+pub(crate) struct CableKind {
+    pub(crate) size: String,
+    pub(crate) cores: u32,
+    pub(crate) is_twisted: bool,
+    pub(crate) is_screened: bool,
+    pub(crate) place: Place,
+}
+
+/// Where a wire ends in the netlist.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub(crate) enum Node {
+    Cavity { end: String, label: String },
+    Point(String),
+    Splice(String),
+    Side(String, u8),
+    Capped,
+}
+
+impl Node {
+    /// As the netlist refers to it.
+    pub(crate) fn written(&self) -> String {
+        match self {
+            Self::Cavity { end, label } => format!("{end}.{label}"),
+            Self::Point(end) | Self::Splice(end) => end.clone(),
+            Self::Side(element, side) => format!("{element}.{side}"),
+            Self::Capped => "capped".to_owned(),
+        }
+    }
+}
+
+#[derive(Debug, Clone)]
+pub(crate) struct Wire {
+    pub(crate) from: Node,
+    pub(crate) to: Node,
+    pub(crate) size: Option<String>,
+    pub(crate) colour: Option<String>,
+    pub(crate) length: Option<String>,
+    pub(crate) twist: Option<String>,
+    pub(crate) core: Option<String>,
+    pub(crate) signal: Option<String>,
+    pub(crate) notes: Vec<String>,
+    pub(crate) unsure: Vec<String>,
+    pub(crate) place: Place,
+}

@@ -1,0 +1,389 @@
+//! Makes netlists of the wire lists that people keep in spreadsheets.
+//!
+//! A book of tabs goes one way: which column means what ([`columns`], by the [`mapping`] or by a guess), what each cell says ([`cell`]), what
+//! things there are and where they were said, where the lists contradict each other ([`report`]), and the texts of a netlist. Nothing is
+//! guessed in silence or lost: what can't be read is kept as a note of its wire and named with its row and column.
+//!
+//! It does no I/O and never panics, on any input.
+//!
+//! ```
+//! use harness_import::{import, mapping::Mapping};
+//! use harness_sheets::{Options, read};
+//!
+//! let list = b"Wire,From,To,AWG,Colour\n101,P1:3,P2:5,20,RED\n102,P1:4,GND,12 / 16,BLK\n";
+//! let book = read("front.csv", list, &Options::default()).unwrap();
+//! let made = import(&[book], &Mapping::default()).unwrap();
+//! assert_eq!(made.wires, 2);
+//! assert!(made.files["front.yaml"].contains("101: { from: P1.3, to: P2.5, size: 20 AWG, colour: RD, row: 2 }"));
+//! assert_eq!(made.findings.troubles[0].to_string(), "front.csv:3 column 'AWG': \"12 / 16\" holds two sizes");
+//! ```
+
+pub mod asks;
+pub mod cell;
+pub mod columns;
+mod draft;
+pub mod mapping;
+mod netlist;
+pub mod report;
+
+pub use draft::Place;
+
+use cell::Known;
+use columns::{Kind, Meaning, Sheet, understand};
+use draft::{Draft, Reading, RowWire};
+use harness_sheets::{Book, Row};
+use mapping::{Mapping, Point};
+use report::Findings;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// What an import made.
+#[derive(Debug)]
+pub struct Imported {
+    /// The generated files by name: `lists.yaml`, which includes the others.
+    pub files: BTreeMap<String, String>,
+    /// The mapping as it was understood.
+    pub mapping: String,
+    /// The lists that the mapping given does not name, as it would.
+    pub new_lists: String,
+    /// How each list was understood.
+    pub lists: Vec<Understood>,
+    /// What can't be read, conflicts, remarks.
+    pub findings: Findings,
+    /// How many wires were made.
+    pub wires: usize,
+    /// The looms.
+    pub looms: Vec<String>,
+    /// How many cells of columns that nothing reads came along in `not-read.csv`.
+    pub unread: usize,
+    /// What is unsure: list, heading or fact, rows.
+    pub doubts: Vec<report::Folded>,
+}
+
+/// How a list was understood.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Understood {
+    /// The list.
+    pub list: String,
+    /// What it lists.
+    pub kind: Kind,
+    /// The row of its headings; 0 if none was recognised.
+    pub header_row: u32,
+    /// Rows below it that hold something.
+    pub rows: usize,
+    /// The loom of its wires.
+    pub loom: Option<String>,
+    /// The plug of its pins, where no column names it.
+    pub plug: Option<String>,
+    /// Heading, meaning and why.
+    pub columns: Vec<(String, String, String)>,
+    /// Whether the tab is hidden, a filter is set, which columns are hidden.
+    pub remarks: Vec<String>,
+}
+
+/// Why nothing was imported; completes "failed to import `front.csv`: ".
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Refused {
+    /// No row became a wire; how each list was understood.
+    NoWire(Vec<String>),
+    /// The mapping does not fit the lists.
+    Mapping(String),
+}
+
+impl std::fmt::Display for Refused {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            Self::NoWire(lists) => write!(f, "no wire was read; {}", lists.join("; ")),
+            Self::Mapping(why) => f.write_str(why),
+        }
+    }
+}
+
+impl std::error::Error for Refused {}
+
+/// The name of a list: that of its file, with its tab.
+fn list_name(book: &Book, tab: &str) -> String {
+    if tab.is_empty() { book.name.clone() } else { format!("{}, tab {tab}", book.name) }
+}
+
+/// Makes a netlist of books.
+///
+/// # Errors
+/// If no row is a wire, or the mapping names a column that is not there.
+pub fn import(books: &[Book], mapping: &Mapping) -> Result<Imported, Refused> {
+    let colours = mapping.colour_table();
+    let mut sheets = Vec::new();
+    for book in books {
+        for tab in &book.tabs {
+            let list = list_name(book, &tab.name);
+            let sheet = understand(&list, tab, mapping.lists.get(&list), &colours).map_err(Refused::Mapping)?;
+            sheets.push(sheet);
+        }
+    }
+    let mut findings = Findings::default();
+    let known = known(&sheets, mapping);
+    let reading = Reading { known: &known, colours: &colours, mapping };
+    let mut read: Vec<Vec<RowWire>> = Vec::new();
+    for sheet in &sheets {
+        let is_read = matches!(sheet.kind, Kind::Wires | Kind::Pins);
+        read.push(if is_read { draft::wires(sheet, "", &reading, &mut findings) } else { Vec::new() });
+    }
+    let looms = looms(&sheets, &read);
+    let mut rows = Vec::new();
+    for ((sheet, read), loom) in sheets.iter().zip(read).zip(&looms) {
+        for mut row in read {
+            if row.loom.is_empty() {
+                row.loom = sheet.loom.clone().or_else(|| loom.clone()).unwrap_or_else(|| "loom".to_owned());
+            }
+            rows.push((sheet.kind, row));
+        }
+    }
+    let draft = drafted(&sheets, rows, mapping, &mut findings);
+    let wires = draft.looms.values().map(|loom| loom.wires.len()).sum();
+    if wires == 0 {
+        return Err(Refused::NoWire(sheets.iter().map(described).collect()));
+    }
+    let doubts = doubts(&draft);
+    let names: Vec<String> = sheets.iter().map(|sheet| sheet.list.clone()).collect();
+    let mut files = netlist::files(&draft, &names);
+    let unread = draft.unread.len();
+    if unread > 0 {
+        files.insert("not-read.csv".to_owned(), not_read(&draft));
+    }
+    let with_looms: Vec<(&Sheet<'_>, Option<String>)> =
+        sheets.iter().zip(&looms).map(|(sheet, loom)| (sheet, sheet.loom.clone().or_else(|| loom.clone()))).collect();
+    Ok(Imported {
+        files,
+        mapping: netlist::mapping(&with_looms, mapping),
+        new_lists: netlist::entries(&with_looms, mapping),
+        lists: with_looms.iter().map(|(sheet, loom)| understood(sheet, loom.clone())).collect(),
+        wires,
+        looms: draft.looms.keys().cloned().collect(),
+        unread,
+        doubts,
+        findings,
+    })
+}
+
+/// The things of all rows, with what the other lists say of them.
+fn drafted(sheets: &[Sheet<'_>], rows: Vec<(Kind, RowWire)>, mapping: &Mapping, findings: &mut Findings) -> Draft {
+    let mut draft = Draft::default();
+    let mut names = draft::Names::of(mapping);
+    let mut ratings = BTreeMap::new();
+    for sheet in sheets.iter().filter(|sheet| sheet.kind == Kind::Fuses) {
+        ratings.extend(draft::ratings(sheet, &mut draft, findings));
+    }
+    let listed: BTreeSet<String> =
+        rows.iter().filter(|(kind, _)| *kind == Kind::Wires).filter_map(|(_, row)| row.number.clone()).collect();
+    let (tables, wires): (Vec<_>, Vec<_>) = rows.into_iter().partition(|(kind, _)| *kind == Kind::Pins);
+    let mut tables: Vec<RowWire> = tables.into_iter().map(|(_, row)| row).collect();
+    let pins = draft::taken(&mut tables, &listed, findings);
+    let rows = wires.into_iter().map(|(_, row)| row).chain(tables).collect();
+    draft::build(rows, &mut names, &ratings, &mut draft, findings);
+    draft::apply(&pins, &mut names, &mut draft, findings);
+    draft::spread(&mut draft, &names, findings);
+    for sheet in sheets {
+        match sheet.kind {
+            Kind::Housings => draft::housings(sheet, &names, &mut draft, findings),
+            Kind::Screens => draft::screens(sheet, &mut draft, findings),
+            Kind::Retired => draft::retired(sheet, &mut draft, findings),
+            _ => {}
+        }
+    }
+    draft.joints(&names, findings);
+    draft::cross_checks(&draft, findings);
+    draft
+}
+
+/// The names that the cells of all lists show to be plugs.
+fn known(sheets: &[Sheet<'_>], mapping: &Mapping) -> Known {
+    let mut known = Known::default();
+    for sheet in sheets.iter().filter(|sheet| matches!(sheet.kind, Kind::Wires | Kind::Pins | Kind::Housings)) {
+        known.plugs.extend(sheet.plug.clone());
+        for (end, pin) in [(Meaning::From, Meaning::FromPin), (Meaning::To, Meaning::ToPin), (Meaning::Plug, Meaning::Pin)] {
+            let Some(column) = sheet.column(end) else { continue };
+            let has_pins = sheet.column(pin);
+            for row in sheet.rows() {
+                let text = row.text(column.index);
+                match has_pins {
+                    Some(pin) if !row.text(pin.index).is_empty() && !text.is_empty() => {
+                        known.plugs.insert(text.to_owned());
+                    }
+                    None if end == Meaning::Plug && !text.is_empty() => {
+                        known.plugs.insert(text.to_owned());
+                    }
+                    _ => known.learn(text),
+                }
+            }
+        }
+    }
+    for (name, point) in &mapping.points {
+        match point.0 {
+            Point::Name => {
+                known.whole.insert(name.clone());
+            }
+            Point::Plug => {
+                known.plugs.insert(name.clone());
+            }
+            _ => {}
+        }
+    }
+    known
+}
+
+/// The loom of each sheet: lists that share plugs are of one loom.
+fn looms(sheets: &[Sheet<'_>], read: &[Vec<RowWire>]) -> Vec<Option<String>> {
+    let plugs = |rows: &[RowWire]| -> BTreeSet<String> {
+        let ends = rows.iter().flat_map(|row| row.from.iter().chain(&row.to));
+        ends.flat_map(|end| match end {
+            cell::End::At(place) | cell::End::Tap(place) | cell::End::Link(place) => vec![place.clone()],
+            cell::End::Several(places) => places.clone(),
+            _ => Vec::new(),
+        })
+        .filter_map(|place| if let cell::Plain::Cavity { plug, .. } = place { Some(plug) } else { None })
+        .collect()
+    };
+    let held: Vec<BTreeSet<String>> = read.iter().map(|rows| plugs(rows)).collect();
+    // Tables of pins are joined by the numbers of their wires.
+    let numbers = |rows: &[RowWire]| -> BTreeSet<String> {
+        rows.iter().filter(|row| row.to.is_empty()).filter_map(|row| row.number.clone()).collect()
+    };
+    let numbered: Vec<BTreeSet<String>> = sheets
+        .iter()
+        .zip(read)
+        .map(|(sheet, rows)| if sheet.kind == Kind::Pins { numbers(rows) } else { BTreeSet::new() })
+        .collect();
+    let mut group: Vec<usize> = (0..sheets.len()).collect();
+    for one in 0..sheets.len() {
+        for other in one + 1..sheets.len() {
+            let shares = |sets: &[BTreeSet<String>]| matches!((sets.get(one), sets.get(other)), (Some(one), Some(other)) if one.intersection(other).next().is_some());
+            if shares(&held) || shares(&numbered) {
+                let (from, to) = (group.get(other).copied().unwrap_or(other), group.get(one).copied().unwrap_or(one));
+                for at in group.iter_mut().filter(|at| **at == from) {
+                    *at = to;
+                }
+            }
+        }
+    }
+    let wired: BTreeSet<usize> = group.iter().zip(&held).filter(|(_, held)| !held.is_empty()).map(|(group, _)| *group).collect();
+    let stem = |sheet: &Sheet<'_>| {
+        let (file, tab) = sheet.list.split_once(", tab ").map_or((sheet.list.as_str(), ""), |(file, tab)| (file, tab));
+        let stem = file.rsplit(['/', '\\']).next().unwrap_or(file);
+        (stem.split_once('.').map_or(stem, |(stem, _)| stem).to_owned(), tab.to_owned())
+    };
+    let name = |of: usize| {
+        let of_kind = |kind: Option<Kind>| -> Vec<(String, String)> {
+            let held = sheets.iter().zip(&group).zip(&held).filter(|((_, group), held)| **group == of && !held.is_empty());
+            held.filter(|((sheet, _), _)| kind.is_none_or(|kind| sheet.kind == kind)).map(|((sheet, _), _)| stem(sheet)).collect()
+        };
+        // The lists of wires give the name; tables of pins do where there is none.
+        let members = Some(of_kind(Some(Kind::Wires))).filter(|wires| !wires.is_empty()).unwrap_or_else(|| of_kind(None));
+        let (first, tab) = members.first().cloned().unwrap_or_default();
+        let files: BTreeSet<&str> = members.iter().map(|(file, _)| file.as_str()).collect();
+        let named = match (files.len(), members.len()) {
+            // A tab of its own beside those of other looms.
+            (1, 1) if wired.len() > 1 && !tab.is_empty() => tab,
+            (1, _) => first,
+            // Several files: what their names begin with.
+            _ => common(&files),
+        };
+        draft::slug(&named)
+    };
+    group.iter().zip(&held).map(|(group, held)| (!held.is_empty()).then(|| name(*group))).collect()
+}
+
+/// What all names begin with, up to a sign between words; the first if that is next to nothing.
+fn common(names: &BTreeSet<&str>) -> String {
+    let (Some(first), Some(last)) = (names.first(), names.last()) else { return String::new() };
+    let shared: usize =
+        first.chars().zip(last.chars()).take_while(|(one, two)| one == two).map(|(letter, _)| letter.len_utf8()).sum();
+    let start = first.get(..shared).unwrap_or("");
+    let word = start.rfind(['-', '_', ' ']).and_then(|at| start.get(..at)).unwrap_or("");
+    if word.chars().count() >= 3 { word.to_owned() } else { (*first).to_owned() }
+}
+
+fn described(sheet: &Sheet<'_>) -> String {
+    let list = &sheet.list;
+    if sheet.header_row == 0 {
+        return format!("in `{list}` no row of headings was recognised: name it in the mapping (`header-row`, `columns`)");
+    }
+    let columns: Vec<String> = sheet.columns.iter().map(|column| format!("`{}` is {}", column.key, column.meaning)).collect();
+    format!("in `{list}` row {} was taken for the headings: {}", sheet.header_row, columns.join(", "))
+}
+
+fn understood(sheet: &Sheet<'_>, loom: Option<String>) -> Understood {
+    let mut remarks = sheet.remarks.clone();
+    if sheet.tab.is_hidden {
+        remarks.push("the tab is hidden, and is read".to_owned());
+    }
+    if sheet.tab.is_filtered {
+        remarks.push("a filter is set: rows that it hides are read".to_owned());
+    }
+    for column in &sheet.columns {
+        if sheet.tab.hidden_columns.contains(&column.index) {
+            remarks.push(format!("the column `{}` is hidden, and is read", column.key));
+        }
+    }
+    let is_wired = matches!(sheet.kind, Kind::Wires | Kind::Pins);
+    let filled = |row: &&Row| row.cells.iter().any(|cell| !cell.text.is_empty());
+    Understood {
+        list: sheet.list.clone(),
+        kind: sheet.kind,
+        header_row: sheet.header_row,
+        rows: sheet.rows().filter(filled).count(),
+        loom: loom.filter(|_| is_wired),
+        plug: sheet.plug.clone(),
+        columns: sheet
+            .columns
+            .iter()
+            .map(|column| (column.key.clone(), column.meaning.to_string(), column.because.clone()))
+            .collect(),
+        remarks,
+    }
+}
+
+/// What is unsure, folded by list and by what it is about.
+fn doubts(draft: &Draft) -> Vec<report::Folded> {
+    let mut folded: BTreeMap<(String, String), BTreeSet<u32>> = BTreeMap::new();
+    let wires = draft.looms.values().flat_map(|loom| loom.wires.values()).map(|wire| (&wire.place, &wire.unsure));
+    let pins = draft
+        .ports
+        .values()
+        .flat_map(|port| port.pins.values())
+        .filter_map(|pin| pin.place.as_ref().map(|place| (place, &pin.unsure)));
+    for (place, unsure) in wires.chain(pins) {
+        for doubt in unsure {
+            let about = doubt.split_once(": ").map_or(doubt.as_str(), |(about, _)| about);
+            folded.entry((place.list.clone(), about.to_owned())).or_default().insert(place.row);
+        }
+    }
+    folded
+        .into_iter()
+        .map(|((list, what), rows)| report::Folded { list, column: None, what, rows: rows.into_iter().collect() })
+        .collect()
+}
+
+/// The cells of columns that nothing reads: list, row, thing, column, text.
+fn not_read(draft: &Draft) -> String {
+    let field = |text: &str| {
+        if text.contains(['"', ',', '\n', '\r']) || text.starts_with(' ') || text.ends_with(' ') {
+            format!("\"{}\"", text.replace('"', "\"\""))
+        } else {
+            text.to_owned()
+        }
+    };
+    let mut cells = draft.unread.clone();
+    cells.sort();
+    cells.dedup();
+    let mut text = "list,row,thing,column,text\n".to_owned();
+    for cell in cells {
+        text.push_str(&format!(
+            "{},{},{},{},{}\n",
+            field(&cell.list),
+            cell.row,
+            field(&cell.thing),
+            field(&cell.column),
+            field(&cell.text)
+        ));
+    }
+    text
+}

@@ -1,0 +1,8 @@
+//! What an editor is shown: names and their places over all fixtures, and whole sessions of a scripted client.
+
+mod client;
+mod names;
+mod protocol;
+mod renames;
+mod sessions;
+mod typing;

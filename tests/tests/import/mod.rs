@@ -1,0 +1,5 @@
+//! From lists to netlists.
+
+mod cells;
+mod dialects;
+mod program;
