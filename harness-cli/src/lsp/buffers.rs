@@ -41,7 +41,7 @@ pub struct Buffers {
     open: BTreeMap<PathBuf, Buffer>,
 }
 
-/// The path under which a text is kept: that of its file; what is no file is by its address in a folder that no system has.
+/// The path under which a text is kept: that of its file; what is not a file is by its address in a folder that no system has.
 #[must_use]
 pub fn key(uri: &Uri) -> PathBuf {
     uri::path(uri).unwrap_or_else(|| Path::new("\u{1}").join(uri.as_str().replace(['/', '\\', ':'], "_")))

@@ -2,9 +2,10 @@
 
 use super::{buffers::Buffers, findings::Shown};
 use harness_core::{
-    Analysis, Checker, Date, Design, Report,
+    Analysis, Checker, Date, Design, Head, Report,
     editor::{self, Index},
     finding::Judged,
+    head,
     source::{FileId, Sources},
 };
 use std::{
@@ -46,7 +47,10 @@ impl Held {
         let reading = if is_alone {
             let (sources, findings) = editor::read_alone(&files, files.root());
             let shown = findings.into_iter().filter_map(|finding| Shown::of(&folder, &sources, &Judged::from(finding)));
-            [Shown::note(root, NO_DESIGN)].into_iter().chain(shown).collect()
+            let text = buffers.text(root).unwrap_or_default();
+            // What is hardly begun is not judged.
+            let is_netlist = head(text.as_bytes()) != Head::Other;
+            [Shown::note(root, NO_DESIGN)].into_iter().chain(shown).filter(|_| is_netlist).collect()
         } else {
             let mistakes = design.mistakes().iter().cloned().map(Judged::from);
             mistakes.filter_map(|finding| Shown::of(&folder, design.sources(), &finding)).collect()

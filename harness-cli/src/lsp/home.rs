@@ -1,7 +1,7 @@
 //! Which design a file belongs to.
 
 use super::buffers::Buffers;
-use harness_core::editor;
+use harness_core::{Head, editor, head};
 use std::{
     fs,
     path::{Path, PathBuf},
@@ -21,6 +21,8 @@ pub enum Home {
     Design(PathBuf),
     /// No design that was found includes it.
     Alone,
+    /// It is something else that is written in YAML.
+    Foreign,
 }
 
 /// Whether a text says that it is the own file of a design.
@@ -53,7 +55,18 @@ pub fn of(buffers: &Buffers, path: &Path, top: &[PathBuf]) -> Home {
         }
         folder = here.parent();
     }
-    if has_key(&text, &["include"]) { Home::Design(path.to_owned()) } else { Home::Alone }
+    match head(text.as_bytes()) {
+        Head::Design | Head::Part if has_key(&text, &["include"]) => Home::Design(path.to_owned()),
+        Head::Design | Head::Part => Home::Alone,
+        // What is hardly begun may become anything.
+        Head::Other if !text.lines().any(is_entry) => Home::Alone,
+        Head::Other => Home::Foreign,
+    }
+}
+
+/// Whether a line gives a key at the top of a file.
+fn is_entry(line: &str) -> bool {
+    !line.starts_with([' ', '#', '-', '\t']) && line.contains(": ") || line.ends_with(':')
 }
 
 /// Files of a folder that include others, those that the client holds among them, by name.

@@ -76,8 +76,10 @@ pub(super) struct Slot {
     carried: Vec<Shown>,
     /// How long the last whole check took.
     took: Duration,
-    /// What is shown now.
+    /// What is to be shown now.
     shown: Vec<Shown>,
+    /// Something of it was not sent yet.
+    is_unsent: bool,
 }
 
 /// A session.
@@ -126,7 +128,7 @@ impl<'c> Server<'c> {
         let was_root = self.buffers.get(&path).is_some_and(|buffer| home::is_root(&buffer.text));
         let replaced = self.buffers.change(&path, version, changes, self.client.encoding);
         let is_root = self.buffers.get(&path).is_some_and(|buffer| home::is_root(&buffer.text));
-        if was_root != is_root {
+        if was_root != is_root || !self.homes.contains_key(&path) {
             self.settle();
         }
         for slot in self.slots.values_mut() {
@@ -153,6 +155,7 @@ impl<'c> Server<'c> {
             let (root, is_alone) = match home::of(&self.buffers, &path, &self.top) {
                 Home::Design(root) => (root, false),
                 Home::Alone => (path.clone(), true),
+                Home::Foreign => continue,
             };
             *wanted.entry(root.clone()).or_insert(is_alone) &= is_alone;
             self.homes.insert(path, root);
@@ -188,7 +191,7 @@ impl<'c> Server<'c> {
         let held = Held::read(&self.buffers, root, slot.is_alone);
         // What is at fault with the text is known at once; what a whole check found is shown where it has moved to until the next.
         slot.shown = held.reading().iter().chain(slot.carried.iter().filter(|shown| !shown.is_reading)).cloned().collect();
-        (slot.held, slot.is_stale) = (Some(held), false);
+        (slot.held, slot.is_stale, slot.is_unsent) = (Some(held), false, true);
     }
 
     /// Does the next piece of work for which no message has to wait: reading first. `false` if there is none.
@@ -196,6 +199,9 @@ impl<'c> Server<'c> {
         let stale = self.slots.iter().find(|(_, slot)| slot.is_stale).map(|(root, _)| root.clone());
         if let Some(root) = stale {
             self.read(&root);
+        }
+        // A request may have read what was not sent yet.
+        if self.slots.values().any(|slot| slot.is_unsent) {
             self.publish();
             return true;
         }
@@ -205,7 +211,7 @@ impl<'c> Server<'c> {
             self.publish();
             return true;
         }
-        // A request may have read what was not shown, and files may have gone.
+        // Files may have gone, and with them what was shown of them.
         self.publish();
         false
     }
@@ -213,7 +219,7 @@ impl<'c> Server<'c> {
     /// How long a further message is waited for before the next whole check; nothing if no check is due or it is a short one.
     #[must_use]
     pub fn wait(&self) -> Duration {
-        if self.slots.values().any(|slot| slot.is_stale) {
+        if self.slots.values().any(|slot| slot.is_stale || slot.is_unsent) {
             return Duration::ZERO;
         }
         let due = self.slots.values().filter(|slot| slot.held.as_ref().is_some_and(|held| !held.is_checked()));
@@ -223,6 +229,7 @@ impl<'c> Server<'c> {
 
     /// Sends what is to be shown where that is not what was sent: also that nothing is to be shown any more.
     fn publish(&mut self) {
+        self.slots.values_mut().for_each(|slot| slot.is_unsent = false);
         let mut now: BTreeMap<PathBuf, (Uri, Vec<Diagnostic>)> = BTreeMap::new();
         for slot in self.slots.values() {
             let Some(held) = &slot.held else { continue };
@@ -270,7 +277,15 @@ impl<'c> Server<'c> {
 
 impl Slot {
     fn new(is_alone: bool) -> Self {
-        Self { held: None, is_alone, is_stale: true, carried: Vec::new(), took: Duration::ZERO, shown: Vec::new() }
+        Self {
+            held: None,
+            is_alone,
+            is_stale: true,
+            carried: Vec::new(),
+            took: Duration::ZERO,
+            shown: Vec::new(),
+            is_unsent: false,
+        }
     }
 
     fn check(&mut self, today: Option<Date>) {

@@ -4,6 +4,7 @@
 
 #[cfg(unix)]
 mod ci;
+mod editor;
 #[cfg(unix)]
 mod outside;
 mod streams;

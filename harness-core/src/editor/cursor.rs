@@ -88,10 +88,10 @@ pub fn place(text: &str, offset: usize) -> Option<Place> {
     for (frame, later) in open.iter_mut().zip(&scan.frames) {
         frame.keys = later.keys.clone();
     }
-    if let Some(frame) = open.last_mut().filter(|_| scan.frames.len() < depth) {
-        if let Some((_, keys)) = scan.closed.into_iter().find(|(at, _)| *at == depth) {
-            frame.keys = keys;
-        }
+    if let Some(frame) = open.last_mut().filter(|_| scan.frames.len() < depth)
+        && let Some((_, keys)) = scan.closed.into_iter().find(|(at, _)| *at == depth)
+    {
+        frame.keys = keys;
     }
     let innermost = open.len();
     let mut side = if is_key { Side::Key } else { Side::Value };

@@ -1,8 +1,12 @@
-//! Keys that name several pins at once.
+//! Words that name several pins or cavities at once.
 
-use crate::text::{Name, Names};
+use crate::{
+    format::cavities::spread,
+    text::{Name, Names},
+};
 
-/// The labels that a key of pins names: itself, where it is not a range or a list.
-pub(super) fn expand(_: &mut Names, key: Name) -> Vec<Name> {
-    vec![key]
+/// The labels that a word names: those of a range or list, else the word itself. One that means nothing names itself.
+pub(super) fn expand(names: &mut Names, word: Name) -> Vec<Name> {
+    let labels = spread(names.text(word));
+    if labels.is_empty() { vec![word] } else { labels.iter().map(|label| names.intern(label)).collect() }
 }

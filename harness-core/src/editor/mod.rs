@@ -51,6 +51,8 @@ pub fn files_of(files: &dyn Files, root: &str) -> Vec<String> {
 #[must_use]
 pub fn read_alone(files: &dyn Files, name: &str) -> (Arc<Sources>, Vec<Finding>) {
     const ROOT: &str = "\u{1}";
+    // What other files of a design may give: the rest of a thing, and the thing that facts are of.
+    const ELSEWHERE: [&str; 2] = [rules::MISSING_KEY.name, rules::ASTRAY_NAME.name];
     struct Alone<'f>(&'f dyn Files, MemoryFiles, &'f str);
     impl Files for Alone<'_> {
         fn read(&self, name: &str) -> Result<Vec<u8>, FileError> {
@@ -67,7 +69,7 @@ pub fn read_alone(files: &dyn Files, name: &str) -> (Arc<Sources>, Vec<Finding>)
     let root = MemoryFiles::one(ROOT, format!("format: 1\ndesign: one file\ninclude: [\"{quoted}\"]\n"));
     let Document { sources, findings, .. } = Document::read(&Alone(files, root, name), ROOT);
     let own = sources.files().find(|(_, file)| file.name() == name).map(|(id, _)| id);
-    let is_own = |finding: &Finding| Some(finding.primary.span.file) == own && finding.rule != rules::MISSING_KEY.name;
+    let is_own = |finding: &Finding| Some(finding.primary.span.file) == own && !ELSEWHERE.contains(&finding.rule);
     let findings = findings.into_iter().filter(is_own).collect();
     (Arc::new(sources), findings)
 }

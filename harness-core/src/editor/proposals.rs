@@ -111,7 +111,7 @@ pub fn proposals(index: &Index, design: &Design, text: &str, (place, offset): (&
     if place.side == Side::Key {
         keys(&asked, place, &names, text, &mut items);
     }
-    // What is no key yet may become a value.
+    // What is not a key yet may become a value.
     if place.side == Side::Value || map_of(asked.shape).is_none() {
         values::of_shape(asked.shape, typed, &mut items);
         if is_text(asked.shape) {
@@ -119,7 +119,7 @@ pub fn proposals(index: &Index, design: &Design, text: &str, (place, offset): (&
         }
         items.iter_mut().filter(|item| !place.is_quoted && needs_quotes(&item.text)).for_each(quote);
     }
-    items.sort_by(|one, other| one.rank.cmp(&other.rank));
+    items.sort_by_key(|item| item.rank);
     items.dedup_by(|one, other| one.label == other.label && one.kind == other.kind);
     Proposals { start: place.start, end: place.end, items }
 }

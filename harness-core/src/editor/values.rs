@@ -12,7 +12,7 @@ pub(super) fn words(shape: Shape) -> String {
     let of = |units: fn() -> Vec<&'static str>| units().join("`, `");
     match shape {
         Shape::Text | Shape::Map(_) | Shape::Record(_) | Shape::Variants(_) => String::new(),
-        Shape::Flag => "`true` or `false`".to_owned(),
+        Shape::Flag => "`yes` or `no`".to_owned(),
         Shape::Whole(least, most) => format!("a whole number from {least} to {most}"),
         Shape::Quantity { measures, units } => format!("a {measures} in `{}`", of(units)),
         Shape::Range { measures, units } => {
@@ -45,7 +45,7 @@ pub(super) fn words(shape: Shape) -> String {
 pub(super) fn of_shape(shape: Shape, typed: &str, found: &mut Vec<Proposal>) {
     match shape {
         Shape::Word(words) => found.extend(words.iter().map(|(word, doc)| Proposal::new(ProposalKind::Word, *word).doc(*doc))),
-        Shape::Flag => found.extend(["true", "false"].map(|word| Proposal::new(ProposalKind::Word, word))),
+        Shape::Flag => found.extend(["yes", "no", "true", "false"].map(|word| Proposal::new(ProposalKind::Word, word))),
         Shape::Quantity { measures, units } | Shape::Rating { measures, units } | Shape::Range { measures, units } => {
             with_units(measures, &units(), typed, found);
         }

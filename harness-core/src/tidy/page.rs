@@ -67,7 +67,7 @@ pub(super) struct Reader<'a> {
 }
 
 impl Reader<'_> {
-    /// The page of the map at the top of a file, with the lines above it; `None` for what is no page: brackets at the top, several documents.
+    /// The page of the map at the top of a file, with the lines above it; `None` for brackets at the top and several documents.
     pub fn page(&self, root: NodeId) -> Option<Block> {
         if !matches!(self.tree.kind(root), Kind::Map) || self.is_flow(root) {
             return None;

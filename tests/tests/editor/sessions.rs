@@ -289,3 +289,68 @@ fn keys_names_words_and_free_places_are_proposed() {
     let files = client.completions(&tractor, "  - devices/ca");
     assert!(files.contains(&"devices/cab.yaml".to_owned()), "{files:?}");
 }
+
+const SHARED: &str = "format: 1
+design: Lift
+include: [facts.yaml]
+parts:
+  housings:
+    eight-pins: { family: QL, positions: 8, contacts: pin }
+    eight-sockets: { family: QL, positions: 8, contacts: socket }
+devices:
+  box:
+    ports: { J1: { housing: eight-pins, pins: { 1: { signal: feed }, 3..6: spare, \"7, 8\": { role: input } } } }
+    inside: { R: { resistor: 1 kohm, from: J1.7, to: J1.8 } }
+looms:
+  main:
+    ends: { P1: { housing: eight-sockets, mates: box.J1, plugged: [3..6] } }
+    wires:
+      1: { from: P1.1, to: P1.2 }
+      2: { from: P1.7, to: capped }
+";
+
+#[test]
+fn several_cavities_in_one_word_and_one_thing_in_several_files_are_understood() {
+    let ends = Connection::memory();
+    let mut client = Client::begun(&ends, Units::Utf16);
+    let (root, facts) = ("file:///nowhere/lift.yaml", "file:///nowhere/facts.yaml");
+    client.open(facts, "zones: { grill: { wet: true } }\ndevices:\n  box: { zone: grill, case: insulating }\n");
+    client.open(root, SHARED);
+    client.run();
+    assert_eq!(client.findings(facts), [], "facts of a thing that another file has");
+    let go = |client: &mut Client<'_>, before: &str| {
+        let found = client.at("textDocument/definition", root, before, json!({})).unwrap();
+        all_named(client, &found)
+            .into_iter()
+            .map(|(file, line)| format!("{file} {}", line.split(':').next().unwrap()))
+            .collect::<Vec<_>>()
+    };
+    assert_eq!(go(&mut client, "from: P1.7"), ["lift.yaml \"7, 8\""]);
+    assert_eq!(go(&mut client, "to: J1.8"), ["lift.yaml \"7, 8\""]);
+    assert_eq!(go(&mut client, "mates: bo"), ["lift.yaml box", "facts.yaml box"]);
+    client.replace(root, "to: capped }\n", "to: capped }\n      3: { from: P1.\n");
+    assert_eq!(client.completions(root, "3: { from: P1."), ["P1.8"], "the others have a wire or a plug");
+    client.replace(root, "{ role: input } } }", "{ role: input },  } }");
+    assert_eq!(client.completions(root, "{ role: input }, "), ["2"], "the others are given");
+    let edit = client.at("textDocument/rename", root, "mates: bo", json!({ "newName": "case" })).unwrap();
+    assert!(client.apply(&edit).is_empty());
+    assert!(client.text(facts).contains("  case: { zone: grill, case: insulating }"), "{}", client.text(facts));
+    let asked = client.at("textDocument/prepareRename", root, "{ signal: feed }, 3..", json!({})).unwrap_err();
+    assert!(asked.1.contains("for several things"), "{asked:?}");
+}
+
+#[test]
+fn files_that_are_no_netlists_are_left_alone_and_facts_of_a_part_raise_no_alarm() {
+    let ends = Connection::memory();
+    let mut client = Client::begun(&ends, Units::Utf16);
+    let (other, part, new) = ("file:///nowhere/build.yaml", "file:///nowhere/part.yaml", "file:///nowhere/new.yaml");
+    client.open(other, "on: push\njobs:\n  test: { runs-on: any, steps: [{ run: cargo test }] }\nzone: 7\n");
+    client.open(part, "devices:\n  box: { zone: grill, ports: { J1: { access: without tool } } }\nlooms: { main: { wires: { 7: { size: 1 mm2 } } } }\n");
+    client.open(new, "");
+    client.run();
+    assert!(!client.shown.contains_key(other) || client.shown[other].is_empty(), "{:?}", client.shown);
+    assert_eq!(client.findings(part), [("editor/no-design".to_owned(), String::new())]);
+    assert_eq!(client.findings(new), []);
+    client.edit(new, (0, 0), "loo", false);
+    assert_eq!(client.completions(new, "loo"), ["looms"]);
+}

@@ -220,6 +220,7 @@ const ALONE: &[(&str, &str, &str)] = &[
     ("facts/wrong_voltages/state.rs", "ElementKind::Capacitor", "a filter at a pin has no voltage that it is made for"),
     ("facts/wrong_voltages/state.rs", "ElementKind::Relay", "only relays pull in"),
     ("facts/wrong_voltages/state.rs", "ElementKind::Resistor", "a potentiometer or divider has no voltage that it is made for"),
+    ("inspect/lists/fuses.rs", "ElementKind::Fuse", "the list of fuses"),
     ("inspect/loads.rs", "ElementKind::Fuse", "the table of fuses"),
     (
         "inspect/single_faults/mod.rs",

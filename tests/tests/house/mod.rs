@@ -77,6 +77,7 @@ const ORDER: [&str; 20] = [
     "check",
     "diff",
     "editor",
+    "tidy",
 ];
 
 #[test]
@@ -94,7 +95,7 @@ fn modules_use_only_what_lies_before_them() {
         for used in used_modules(code(&text)) {
             let allowed = match (own, ORDER.iter().position(|known| *known == used)) {
                 (Some(_), Some(_)) if used == "inspect" => ["inspect", "diff", "editor"].contains(&module),
-                (Some(_), Some(_)) if used == "diff" => module == "diff",
+                (Some(_), Some(_)) if used == "diff" => ["diff", "tidy"].contains(&module),
                 (Some(own), Some(used)) => used <= own,
                 // Bases rest on text and quantities alone, the report on what it shows.
                 (None, Some(_)) => used == "text" || used == "quantity" || used == module,

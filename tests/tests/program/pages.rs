@@ -97,7 +97,7 @@ fn shown() -> BTreeMap<&'static str, String> {
 /// What an import of a list says, the paths as where it runs.
 fn import() -> String {
     let folder = folder("pages-import", &[]);
-    let list = fs::read(harness_tests::fixtures().join("lists/orchard-sprayer.csv")).expect("the list is a fixture");
+    let list = fs::read(fixtures().join("lists/orchard-sprayer.csv")).expect("the list is a fixture");
     fs::write(folder.join("wires.csv"), list).expect("the list can be copied");
     let at = |name: &str| folder.join(name).to_str().expect("a plain path").to_owned();
     let done = harness(&["import", &at("wires.csv"), "--out", &at("sprayer")]);

@@ -5,8 +5,8 @@ mod files;
 mod in_line;
 mod physics;
 mod soundness;
-mod tidy;
 mod terse;
+mod tidy;
 
 use harness_core::{Report, finding::Judged};
 

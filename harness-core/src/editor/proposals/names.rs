@@ -10,7 +10,7 @@ use crate::{
         opposite,
         symbols::{Sort, SymbolId},
     },
-    format::{Attribute, Kind, Naming},
+    format::{Attribute, Kind, Naming, cavities::spread},
     model::{End, EndId, EndKind, HousingId, LoomId, Mate, Model, PointId, PointRange, Port, PortKind},
     wording::commas,
 };
@@ -80,7 +80,7 @@ impl Names<'_> {
     /// The labels that may be a key here: pins of a port, cavities of an end, modes of a selector.
     pub(super) fn labels(&self, items: &mut Vec<Proposal>) {
         let Some(field) = self.asked.field else { return };
-        let given: BTreeSet<&str> = self.place.beside.iter().map(String::as_str).collect();
+        let given: BTreeSet<String> = self.place.beside.iter().flat_map(|key| spread(key)).collect();
         let first = items.len();
         match (field.key, self.end()) {
             (Attribute::Pins | Attribute::Terminals, Some(end)) => items.extend(self.all_labels(self.model()[end].points)),

@@ -10,7 +10,7 @@ const OF_WIRES: [&str; 2] = ["size", "colour"];
 /// The key that pins share.
 const OF_PINS: &str = "domain";
 
-/// Fewer wires than these are no reason for a word above them.
+/// A word above wires is worth it from this many on.
 const LEAST: usize = 3;
 
 pub(super) fn proposals(sheet: &Sheet<'_>) -> Vec<Proposal> {
