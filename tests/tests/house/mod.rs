@@ -56,7 +56,7 @@ const BASE: [&str; 8] = ["arena", "date", "files", "finding", "suggest", "report
 ///
 /// `inspect` is beside the rules: both look at the analysis, neither at the other. The diff looks at two analysed
 /// designs and at the rows of the inspect; the editor looks at all of them but the diff.
-const ORDER: [&str; 20] = [
+const ORDER: [&str; 21] = [
     "text",
     "quantity",
     "vocabulary",
