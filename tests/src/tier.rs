@@ -32,7 +32,7 @@ pub const SAMPLED: [(&str, usize); 26] = [
     ("the_steps_lead_from_any_design_to_any_other", 3),
     ("every_remedy_that_was_tried_removes_its_finding_and_adds_none", 6),
     ("what_is_live_with_anything_unmated_is_what_trying_shows", 4),
-    ("files_may_share_every_thing_key_by_key", 12),
+    ("files_may_share_every_thing_key_by_key", 30),
     ("swaps_of_random_designs_are_those_of_points_joined_anew", 15),
     ("every_thing_of_the_demo_can_bear_another_name_and_nothing_else_is_another", 12),
 ];

@@ -153,6 +153,11 @@ impl Laying<'_> {
         let domain = domain.filter(|domain| Some(domain.value) != self.none);
         let what = format!("`{}.{}`", clip(self.names.text(device)), clip(self.names.text(name)));
         self.unused(domain, role, &here, &what);
+        for (key, said) in [("signal", port.signal), ("network", port.network)] {
+            if let Some(text) = said {
+                self.findings.push(unused(text.span, key, &what, "a plug has it at each pin"));
+            }
+        }
         taken.extend(here);
     }
 

@@ -251,7 +251,9 @@ impl<'a> Reader<'a> {
             self.key = word;
             if !record.set(word, self, value) {
                 self.unknown_key(word, tree.span(key), shape.fields);
-            } else if let Some(field) = shape.fields.iter().find(|field| !field.is_read && field.key.word() == word) {
+            } else if shape.has_unread
+                && let Some(field) = shape.fields.iter().find(|field| !field.is_read && field.key.word() == word)
+            {
                 *self.unread.entry(field.key).or_default() += 1;
             }
         }

@@ -35,6 +35,7 @@ macro_rules! record {
                     is_read: $crate::format::record::record!(@read $($mark)*),
                     shape: <$type as $crate::format::reader::Field>::shape,
                 }),*],
+                has_unread: false $(|| !$crate::format::record::record!(@read $($mark)*))*,
             };
 
             fn place(&mut self, span: $crate::text::Span, is_faulty: bool) {

@@ -66,6 +66,8 @@ pub struct RecordShape {
     pub doc: &'static str,
     /// Its keys in the order of the reference.
     pub fields: &'static [FieldShape],
+    /// Whether it has a key that nothing reads.
+    pub has_unread: bool,
 }
 
 /// One key of a record.

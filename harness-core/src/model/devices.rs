@@ -117,7 +117,6 @@ impl Builder {
                 (PortKind::Connector(found), housing.span)
             }
             (None, None, None) => {
-                self.some_sort(entry);
                 port.body.map_or((PortKind::Connector(None), entry.name.span), |body| (PortKind::Body, body.span))
             }
         };
@@ -188,21 +187,6 @@ impl Builder {
                 .finding(text.span, format!("`{}` has both `{first}` and `{second}`", self.model.names.text(entry.name.value)))
                 .label(format!("second sort of port, after `{first}`"))
                 .help("give each port one of them: two places on a device are two ports"),
-        );
-    }
-
-    /// Notes a port of which nothing says what it is. Where pins are named, it is a plug whose housing is not known yet.
-    fn some_sort(&mut self, entry: &Entry<document::Port>) {
-        let port = &entry.value;
-        if port.body.is_some() || !port.pins.0.0.is_empty() || port.is_faulty {
-            return;
-        }
-        let text = self.model.names.text(entry.name.value);
-        self.findings.push(
-            rules::MISSING_KEY
-                .finding(entry.name.span, format!("nothing says what the port `{text}` is"))
-                .label("no `housing`, `stud` or other sort of port")
-                .help("add `housing` or `pins` for a plug, `stud` for a stud, or `screw`, `tab`, `strip` or `ferrule` for a point that takes a wire"),
         );
     }
 

@@ -37,7 +37,7 @@ fn a_value_of_the_wrong_kind_is_told_with_what_belongs_there() {
          devices: none\n",
         &[
             told("2:9", "format/unexpected-value", "a list is written where a text belongs", "a text"),
-            told("4:15", "format/unexpected-value", "`maybe`", "`true` or `false`"),
+            told("4:15", "format/unexpected-value", "`maybe`", "`yes` or `no`"),
             told("7:33", "format/unexpected-value", "a map is written", "a number of positions"),
             told("7:47", "format/unexpected-value", "`pim`", "write `pin`"),
             told("8:10", "format/unexpected-value", "`none`", "a map"),
