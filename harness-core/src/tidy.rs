@@ -96,17 +96,12 @@ fn laid_out(old: &str) -> Result<String, &'static str> {
 
 /// Whether two texts say the same, the order of keys aside, and have the same comments.
 fn same(old: &str, new: &str) -> bool {
-    let comments = |text: &str| {
-        let mut comments = text::comments(text)?;
-        comments.sort_unstable();
-        Some(comments)
-    };
     let (one, other) = (Sheet::new(old), Sheet::new(new));
     let is_same = match (one.root, other.root) {
         (Some(root), Some(its)) => (Side { read: &one }, Side { read: &other }).agree(root, its),
         (root, its) => root.is_none() == its.is_none(),
     };
-    one.is_sound && other.is_sound && is_same && comments(old).is_some_and(|old| comments(new) == Some(old))
+    one.is_sound && other.is_sound && is_same && one.comments() == other.comments()
 }
 
 /// One of two texts that are compared.

@@ -89,26 +89,6 @@ impl<'a> Events<'a> {
     }
 }
 
-/// The comments of a text, in the order written, from their `#` on; `None` if the text is not YAML.
-#[must_use]
-pub fn comments(text: &str) -> Option<Vec<String>> {
-    let options = granit_parser::options! {
-        emit_comments: true,
-        emit_unresolved_aliases: true,
-        flow_nesting_limit: DEPTH,
-        block_nesting_limit: DEPTH,
-    };
-    let mut parser: Parser<'_, StrInput<'_>> = Parser::new_from_str_with_options(text, options);
-    let mut comments = Vec::new();
-    while let Some(event) = parser.next_event() {
-        if let (Yaml::Comment(..), span) = event.ok()? {
-            let written = text.get(span.start.byte_offset()?..span.end.byte_offset()?)?;
-            comments.push(written.trim_end().to_owned());
-        }
-    }
-    Some(comments)
-}
-
 impl<'a> Iterator for Events<'a> {
     type Item = Result<Item<'a>, Stop>;
 

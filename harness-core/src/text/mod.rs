@@ -24,7 +24,6 @@ mod properties;
 mod tests;
 
 pub use decode::{Decoded, MAX_BYTES, decode};
-pub use events::comments;
 pub use intern::{Name, Names};
 pub use parse::{MAX_FAULTS, Parsed, parse};
 pub use problem::{Problem, ProblemKind};

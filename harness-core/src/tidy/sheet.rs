@@ -1,7 +1,7 @@
 //! A text with its tree, as something to edit: entries taken out, put in, replaced.
 
 use crate::text::{self, Kind, Names, NodeId, Sources, Tree};
-use std::ops::Range;
+use std::{collections::BTreeSet, ops::Range};
 
 /// A text that was read.
 pub(super) struct Sheet<'a> {
@@ -28,6 +28,43 @@ impl<'a> Sheet<'a> {
         let parsed = text::parse(&sources, decoded.file, &mut names);
         let is_sound = decoded.problems.is_empty() && parsed.problems.is_empty();
         Self { text, tree: parsed.tree, root: parsed.root, names, is_sound }
+    }
+
+    /// The comments, sorted, from their `#` on: whatever begins so outside of every text.
+    pub fn comments(&self) -> Vec<&'a str> {
+        let mut texts: Vec<Range<usize>> = Vec::new();
+        let mut seen = BTreeSet::new();
+        let mut open: Vec<NodeId> = self.root.into_iter().collect();
+        while let Some(node) = open.pop() {
+            // A node behind an alias is met more than once.
+            if !seen.insert(node) {
+                continue;
+            }
+            match self.tree.kind(node) {
+                Kind::Scalar { .. } => texts.push(self.range(node)),
+                Kind::List => open.extend(self.tree.items(node)),
+                Kind::Map => open.extend(self.tree.entries(node).flat_map(|(key, value)| [key, value])),
+                Kind::Missing => {}
+            }
+        }
+        texts.sort_by_key(|range| (range.start, range.end));
+        let ends = texts.iter().map(|range| range.end);
+        let starts = texts.iter().map(|range| range.start).chain([self.text.len()]);
+        let gaps = std::iter::once(0).chain(ends).zip(starts);
+        let mut comments: Vec<&str> = gaps.flat_map(|(from, to)| self.within(from, to)).collect();
+        comments.sort_unstable();
+        comments
+    }
+
+    /// The comments of a stretch without texts.
+    fn within(&self, from: usize, to: usize) -> impl Iterator<Item = &'a str> {
+        let stretch = self.text.get(from..to).unwrap_or_default();
+        stretch.lines().filter_map(|line| {
+            let begins =
+                |at: &usize| line.get(..*at).is_some_and(|before| before.is_empty() || before.ends_with([' ', '\t', '\u{feff}']));
+            let at = line.match_indices('#').map(|(at, _)| at).find(begins)?;
+            line.get(at..).map(str::trim_end)
+        })
     }
 
     /// The text of a scalar, without quotes.

@@ -9,7 +9,6 @@ use crate::{
     diff::{Edits, Inventory, inventory},
     files::{FileError, Files},
     format::Document,
-    text::comments,
 };
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -105,7 +104,7 @@ fn made(texts: &Texts, proposals: &BTreeMap<&str, Vec<Proposal>>) -> Option<Text
     for (name, own) in proposals {
         let edits: Vec<&Edit> = own.iter().flat_map(|proposal| &proposal.edits).collect();
         let old = texts.0.get(*name)?;
-        let text = edited(old, &edits).filter(|text| comments(text) == comments(old))?;
+        let text = edited(old, &edits).filter(|text| Sheet::new(text).comments() == Sheet::new(old).comments())?;
         after.0.insert((*name).to_owned(), text);
     }
     Some(after)
