@@ -54,10 +54,13 @@ pub fn tidy(files: &dyn Files, root: &str) -> BTreeMap<String, Outcome> {
     let refused: Vec<&str> =
         document.sources.files().filter(|(_, file)| file.is_refused()).map(|(_, file)| file.name()).collect();
     let old = Texts(document.sources.files().map(read).collect());
-    let short = if refused.is_empty() { terse::shortened(old.clone(), root) } else { old.clone() };
+    // What is shared is seen by how it is written, so that all is laid out before.
+    let even = old.0.iter().map(|(name, text)| (name.clone(), laid_out(text).unwrap_or_else(|_| text.clone())));
+    let even = Texts(even.collect());
+    let short = if refused.is_empty() { terse::shortened(even, root) } else { even };
     let outcome = |(name, old): (String, String)| {
         let text = short.0.get(&name).unwrap_or(&old);
-        let outcome = match laid_out(text) {
+        let outcome = match laid_out(&old).and_then(|_| laid_out(text)) {
             _ if refused.contains(&name.as_str()) => {
                 Outcome::Left("its bytes can't be read as text; `harness check` says why".to_owned())
             }

@@ -53,7 +53,7 @@ pub fn run(args: &Tidy, out: &mut dyn Write) -> Result<u8, Failure> {
             writeln!(out, "{line}")?;
         }
         if rewrites.is_empty() {
-            writeln!(out, "{}{}: {}", files.prefix(), files.root(), "nothing to tidy")?;
+            writeln!(out, "{}{}: nothing to tidy", files.prefix(), files.root())?;
         }
     }
     out.flush()?;

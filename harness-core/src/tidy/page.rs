@@ -157,10 +157,12 @@ impl Reader<'_> {
             let is_block_scalar =
                 inside.starts_with(['|', '>']) && matches!(self.tree.kind(value), Kind::Scalar { plain: false, .. });
             let is_whole = before.trim().is_empty() && !before.contains('\n') && lower.trim().is_empty();
-            if is_whole && !is_block_scalar && self.is_one_line(value, inside) {
-                if let Some(comment) = comment_only(line) {
-                    return Some((Value::Line, comment));
-                }
+            if is_whole
+                && !is_block_scalar
+                && self.is_one_line(value, inside)
+                && let Some(comment) = comment_only(line)
+            {
+                return Some((Value::Line, comment));
             }
         }
         Some((self.verbatim(first, below), None))

@@ -23,7 +23,7 @@ fn is_defined(index: &Index, span: Span, sort: Sort, name: &str) -> bool {
 }
 
 /// The last name of a dotted text.
-fn last<'i>(index: &'i Index, span: Span) -> Option<&'i Token> {
+fn last(index: &Index, span: Span) -> Option<&Token> {
     let found = index.at(span.file, span.end);
     let found = if found.is_empty() { index.at(span.file, span.end - 1) } else { found };
     found.last()

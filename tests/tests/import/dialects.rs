@@ -205,7 +205,7 @@ fn table(wires: &[Wire], dialect: &Dialect) -> Vec<Vec<String>> {
     if dialect.reversed && !dialect.two_cells {
         columns.reverse();
     }
-    let mut rows = vec![Vec::new(); 0];
+    let mut rows: Vec<Vec<String>> = Vec::new();
     for title in 0..dialect.titles {
         rows.push(if title == 0 { vec!["Trial loom, drawn by hand".to_owned()] } else { Vec::new() });
     }

@@ -286,7 +286,7 @@ fn what_a_spreadsheet_changed_or_hides_is_read_and_said() {
     for (column, text) in (0u16..).zip(["103", "P1:3", "P2:3", "0.5 mm²", "red", "400"]) {
         sheet.write_string_with_format(3, column, text, &struck).unwrap();
     }
-    sheet.write_datetime_with_format(4, 1, &ExcelDateTime::from_ymd(2026, 2, 1).unwrap(), &date).unwrap();
+    sheet.write_datetime_with_format(4, 1, ExcelDateTime::from_ymd(2026, 2, 1).unwrap(), &date).unwrap();
     let path = folder.join("front.xlsx");
     book.save(&path).unwrap();
     let out = imported(&folder, &[&text(&path)], &[]);

@@ -99,7 +99,7 @@ fn untidied(text: &str, marks: &[(usize, u8)]) -> String {
             }
         }
     }
-    let end = if marks.len() % 3 == 0 { "\r\n" } else { "\n" };
+    let end = if marks.len().is_multiple_of(3) { "\r\n" } else { "\n" };
     lines.iter().map(|line| format!("{line}{end}")).collect()
 }
 

@@ -48,11 +48,11 @@ fn alike(sheet: &Sheet<'_>, pins: NodeId) -> Vec<Edit> {
             run += 1;
         }
         let last = entries.get(run);
-        if let (Some((last, end)), true) = (last, run > at && is_one_line(sheet, *value)) {
-            if let (Some(from), Some(to)) = (sheet.scalar(*first), sheet.scalar(*last)) {
-                let text = format!("{from}..{to}: {}", sheet.written(*value));
-                edits.push(Edit { at: sheet.range(*first).start..sheet.range(*end).end, text });
-            }
+        if let (Some((last, end)), true) = (last, run > at && is_one_line(sheet, *value))
+            && let (Some(from), Some(to)) = (sheet.scalar(*first), sheet.scalar(*last))
+        {
+            let text = format!("{from}..{to}: {}", sheet.written(*value));
+            edits.push(Edit { at: sheet.range(*first).start..sheet.range(*end).end, text });
         }
         at = run + 1;
     }
