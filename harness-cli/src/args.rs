@@ -4,6 +4,7 @@ mod diff;
 mod export;
 mod import;
 mod live;
+mod loads;
 mod lsp;
 mod setup;
 mod swaps;
@@ -13,6 +14,7 @@ pub use diff::{Diff, DiffFormat};
 pub use export::Export;
 pub use import::{Import, ImportFormat};
 pub use live::{Live, LiveFormat};
+pub use loads::{Loads, LoadsBy, LoadsFormat};
 pub use lsp::Lsp;
 pub use setup::{Completions, Manual, New, Starter, Tidy};
 pub use swaps::{Swaps, SwapsFormat};
@@ -218,41 +220,6 @@ pub struct Trace {
     pub force: bool,
 }
 
-/// Arguments of `harness loads`.
-#[derive(Debug, Args)]
-pub struct Loads {
-    /// The design; `-` reads it from standard input.
-    #[arg(value_name = "FILE")]
-    pub file: PathBuf,
-
-    /// Which table [default: both; CSV holds one, that of the conductors by default].
-    #[arg(long, value_name = "WHAT")]
-    pub by: Option<LoadsBy>,
-
-    /// How to show them.
-    #[arg(long, value_name = "FORMAT", default_value = "table")]
-    pub format: LoadsFormat,
-
-    /// Compute this mode only; may be repeated.
-    #[arg(long = "mode", value_name = "NAME")]
-    pub modes: Vec<String>,
-
-    /// List only rows whose least margin (limit over figure) is below this, such as 1.2; rows without any margin are left out.
-    #[arg(long, value_name = "MARGIN", value_parser = margin)]
-    pub below: Option<f64>,
-
-    /// List only the conductors of this loom and the fuses before them; may be repeated.
-    #[arg(long = "loom", value_name = "NAME")]
-    pub looms: Vec<String>,
-}
-
-fn margin(text: &str) -> Result<f64, String> {
-    text.parse()
-        .ok()
-        .filter(|margin: &f64| margin.is_finite() && *margin > 0.0)
-        .ok_or_else(|| "write a number above 0, such as 1.2".to_owned())
-}
-
 /// Arguments of `harness explain`.
 #[derive(Debug, Args)]
 pub struct Explain {
@@ -325,26 +292,6 @@ pub enum TraceFormat {
     Text,
     /// JSON, as `harness schema --of trace` describes it.
     Json,
-}
-
-/// How loads are shown.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-pub enum LoadsFormat {
-    /// A table that stays within the width.
-    Table,
-    /// Comma-separated values, every column.
-    Csv,
-    /// JSON, as `harness schema --of loads` describes it.
-    Json,
-}
-
-/// Which loads are listed.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-pub enum LoadsBy {
-    /// One row per fuse.
-    Fuse,
-    /// One row per conductor.
-    Conductor,
 }
 
 /// What a schema describes.
