@@ -206,6 +206,9 @@ fn known(sheets: &[Sheet<'_>], mapping: &Mapping) -> Known {
         for (end, pin) in [(Meaning::From, Meaning::FromPin), (Meaning::To, Meaning::ToPin), (Meaning::Plug, Meaning::Pin)] {
             let Some(column) = sheet.column(end) else { continue };
             let has_pins = sheet.column(pin);
+            if let Some(pin) = has_pins {
+                known.has_poles |= sheet.rows().any(|row| row.text(pin.index) == "+");
+            }
             for row in sheet.rows() {
                 let text = row.text(column.index);
                 match has_pins {

@@ -1,9 +1,9 @@
 //! What lists of unlike make become, seen by the netlist that is read, with the facts of people on top.
 
-use super::{findings, fresh, harness, imported, list, text, written};
-use serde_json::Value;
+use super::{findings, fresh, imported, list, text, written};
 use std::fs;
 
+/// Facts that people write under the names of imported things come on top of them, in files that no import touches.
 #[test]
 fn facts_come_on_top_of_what_was_imported() {
     let folder = fresh("facts");
@@ -92,4 +92,26 @@ fn titles_and_the_order_of_columns_say_which_plug_a_pin_is_of() {
     imported(&folder, &[&written(&folder, "f.csv", before)], &[]);
     let made = fs::read_to_string(folder.join("design/imported/f.yaml")).unwrap();
     assert!(made.contains("1: { from: P1.3, to: P2.5, row: 2 }"), "{made}");
+}
+
+/// A jumper that has a size is a wire, one without is a link; a pin `-` beside pins `+` is a pole.
+#[test]
+fn jumpers_and_poles_arrive() {
+    let folder = fresh("jumpers");
+    let list = written(
+        &folder,
+        "list.csv",
+        "Nr,AWG,Conn From,Term from,Conn To,Term to\nH1,20,P1,8,short to P1:9,\nH2,,P4,1,jumper to P4:2,\nH3,12,Pack,+,Box,1\nH4,12,Pack,-,Box,2\nH5,12,Box,3,Lamp,-\n",
+    );
+    imported(&folder, &[&list], &[]);
+    let made = fs::read_to_string(folder.join("design/imported/list.yaml")).unwrap();
+    for said in [
+        "H1: { from: P1.8, to: P1.9, size: 20 AWG",
+        "link: [P4.1, P4.2]",
+        "H3: { from: Pack.+, to: Box.1",
+        "H4: { from: Pack.-, to: Box.2",
+        "H5: { from: Box.3, to: Lamp.-",
+    ] {
+        assert!(made.contains(said), "{said}:\n{made}");
+    }
 }

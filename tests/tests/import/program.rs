@@ -272,5 +272,3 @@ fn the_report_as_json_keeps_its_schema() {
         assert!(report["asked"][0]["checks"].as_u64().unwrap() > 100);
     }
 }
-
-/// Facts that people write under the names of imported things come on top of them, in files that no import touches.

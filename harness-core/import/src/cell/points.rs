@@ -17,6 +17,8 @@ pub struct Known {
     pub whole: BTreeSet<String>,
     /// Names without cavities that so many wires share that they are splices.
     pub splices: BTreeSet<String>,
+    /// Pins are called `+`, so that one called `-` is the other pole and not a dash for nothing.
+    pub has_poles: bool,
     /// How often a name that may be a splice is an end by itself.
     alone: BTreeMap<String, u32>,
 }

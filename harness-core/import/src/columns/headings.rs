@@ -165,5 +165,73 @@ pub(super) fn meanings(heading: &str) -> &'static [Meaning] {
     .find_map(|unit| plain.strip_suffix(unit)?.strip_suffix(' '));
     without
         .and_then(|shorter| HEADINGS.iter().find(|(words, _)| words.split('|').any(|word| word == shorter.trim())))
-        .map_or(&[], |(_, found)| found)
+        .map_or_else(|| by_words(&plain), |(_, found)| found)
+}
+
+/// Which side a word of a heading says.
+const FIRST: [&str; 8] = ["from", "source", "src", "start", "origin", "1", "a", "left"];
+const SECOND: [&str; 9] = ["to", "dest", "destination", "target", "end", "2", "b", "right", "going"];
+
+/// What is at that side: a thing, or a position of it. Words that say neither may be beside them.
+const THINGS: [&str; 14] = [
+    "conn",
+    "connector",
+    "plug",
+    "device",
+    "component",
+    "unit",
+    "box",
+    "item",
+    "location",
+    "node",
+    "module",
+    "ecu",
+    "part",
+    "point",
+];
+const POSITIONS: [&str; 10] = ["pin", "cavity", "terminal", "term", "way", "pos", "position", "contact", "cav", "slot"];
+const BESIDE: [&str; 9] = ["no", "nr", "number", "id", "name", "side", "of", "the", "label"];
+
+/// What a heading of several words may mean that is not in the list: a side with a thing or a position, in whichever order.
+fn by_words(plain: &str) -> &'static [Meaning] {
+    let words: Vec<&str> = plain.split(' ').collect();
+    let any = |known: &[&str]| words.iter().any(|word| known.contains(word));
+    let is_known =
+        words.iter().all(|word| [&FIRST[..], &SECOND, &THINGS, &POSITIONS, &BESIDE].iter().any(|known| known.contains(word)));
+    if !is_known || any(&FIRST) == any(&SECOND) {
+        return &[];
+    }
+    match (any(&FIRST), any(&POSITIONS), any(&THINGS)) {
+        (true, true, _) => &[FromPin],
+        (false, true, _) => &[ToPin],
+        (true, false, true) => &[From],
+        (false, false, true) => &[To],
+        (_, false, false) => &[],
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{From, FromPin, To, ToPin, meanings};
+
+    /// Conventions seen, and the same words in another order.
+    #[test]
+    fn a_side_with_a_thing_or_a_position_is_understood_in_any_order() {
+        for (heading, meaning) in [
+            ("Conn From", From),
+            ("Source conn.", From),
+            ("Device (A)", From),
+            ("Dest. module", To),
+            ("Unit To", To),
+            ("Term from", FromPin),
+            ("Source connector pin no", FromPin),
+            ("Pin No. To", ToPin),
+            ("Dest term", ToPin),
+        ] {
+            assert_eq!(meanings(heading), [meaning], "{heading}");
+        }
+        for heading in ["From to", "Conn", "Pin colour from", "To be checked", "A"] {
+            assert!(!meanings(heading).contains(&FromPin) && !meanings(heading).contains(&ToPin), "{heading}");
+        }
+    }
 }

@@ -342,7 +342,8 @@ pub(crate) fn end(plug: &str, pin: &str, has_pins: bool, reading: &Reading<'_>) 
             return Ok((vec![end], is_doubtful));
         }
     }
-    if label.text.is_empty() || label.text == "-" || cell::state(&plain.text).is_some() {
+    let is_pole = label.text == "-" && reading.known.has_poles;
+    if label.text.is_empty() || label.text == "-" && !is_pole || cell::state(&plain.text).is_some() {
         let mut chain = cell::chain(&plain.text, reading.known)?;
         // Where cavities have a column of their own, `Headlamp L` without one is a name, not a plug with the cavity L.
         if has_pins
@@ -355,6 +356,7 @@ pub(crate) fn end(plug: &str, pin: &str, has_pins: bool, reading: &Reading<'_>) 
     }
     if let Some(state) = cell::state(&label.text)
         && label.text.to_lowercase() != "x"
+        && !is_pole
     {
         return Ok((vec![End::State(state)], is_doubtful));
     }

@@ -157,7 +157,7 @@ impl Builder<'_> {
                 End::Link(to) => {
                     let node = self.draft.node(self.names, &row.loom, to, base, &place, self.findings);
                     let is_wire = row.size.is_some() || row.colour.is_some() || row.length.is_some();
-                    if let Some(from) = left.take().filter(|_| !is_wire) {
+                    if !is_wire && let Some(from) = left.take() {
                         let link =
                             InLine { kind: InLineKind::Link(from.written(), node.written()), note: None, place: place.clone() };
                         self.draft.looms.entry(row.loom.clone()).or_default().inside.insert(format!("J-{plain_base}"), link);
