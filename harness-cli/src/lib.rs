@@ -45,7 +45,8 @@ pub fn run(args: impl IntoIterator<Item = impl Into<OsString> + Clone>, io: Io<'
     };
     let look = Look::new(terminal, cli.color, cli.width, cli.ascii);
     let done = match cli.command {
-        Command::Check(check) => commands::check::run(&check, (look, terminal), input, out, err),
+        Command::Check(check) if check.watch => commands::watch::run(&check, look, terminal, out),
+        Command::Check(check) => commands::check::run(&check, look, input, out, err),
         Command::Baseline(baseline) => commands::baseline::run(&baseline, look, input, out),
         Command::Trace(trace) => commands::trace::run(&trace, look, input, out),
         Command::Loads(loads) => commands::loads::run(&loads, look, input, out),

@@ -5,7 +5,6 @@ use super::{
     changed::{self, Wanted},
     complain, explain,
     parallel::{Share, each},
-    watch,
 };
 use crate::{
     args::{Check, FailOn, Format},
@@ -16,7 +15,7 @@ use crate::{
         check::{self, annotations, full, junit, sarif, short, summary},
         kit::caution::caution,
     },
-    terminal::{Look, Terminal},
+    terminal::Look,
 };
 use harness_core::{Baseline, Checker, Design, finding::Judged, rule_pages};
 use std::{
@@ -29,16 +28,7 @@ use std::{
 /// # Errors
 /// If it can't be known which designs changed, or if `out` can't be written; a closed pipe is not an error: then nobody reads the
 /// verdict.
-pub fn run(
-    args: &Check,
-    (look, terminal): (Look, Terminal),
-    input: &mut dyn Read,
-    out: &mut dyn Write,
-    err: &mut dyn Write,
-) -> Result<u8, Failure> {
-    if args.watch {
-        return watch::run(args, look, terminal, out);
-    }
+pub fn run(args: &Check, look: Look, input: &mut dyn Read, out: &mut dyn Write, err: &mut dyn Write) -> Result<u8, Failure> {
     let (wanted, untouched) = changed::wanted(args, input)?;
     if args.apply {
         apply::apply(&wanted, &Checker::new().today(clock::today(args.today)?).fold(), err)?;

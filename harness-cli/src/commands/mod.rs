@@ -23,7 +23,7 @@ pub mod swaps;
 pub mod tidy;
 pub mod trace;
 mod values;
-mod watch;
+pub mod watch;
 pub mod whatif;
 
 use crate::{

@@ -35,7 +35,7 @@ const LISTED: usize = 5;
 ///
 /// # Errors
 /// If a design can't be read at the start, or the output can't be written.
-pub(super) fn run(args: &Check, look: Look, terminal: Terminal, out: &mut dyn Write) -> Result<u8, Failure> {
+pub fn run(args: &Check, look: Look, terminal: Terminal, out: &mut dyn Write) -> Result<u8, Failure> {
     watch(args, look, terminal, out, &mut || {
         thread::sleep(BETWEEN);
         true
