@@ -5,7 +5,10 @@ use super::{
     symbols::{Sort, SymbolId},
     walk::{Definition, Gathered, walk},
 };
-use crate::text::{self, FileId, Names, Sources, Span};
+use crate::{
+    format::worded,
+    text::{FileId, Names, Sources, Span},
+};
 
 /// A place that bears the name of a thing.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -38,7 +41,7 @@ impl Index {
     pub fn new(sources: &Sources) -> Self {
         let (mut names, mut gathered) = (Names::new(), Gathered::default());
         for (file, _) in sources.files() {
-            let parsed = text::parse(sources, file, &mut names);
+            let parsed = worded::parse(sources, file, &mut names);
             if let Some(root) = parsed.root {
                 walk(&parsed.tree, root, &mut names, &mut gathered);
             }
