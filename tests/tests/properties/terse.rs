@@ -409,7 +409,7 @@ proptest! {
         let wire = swapped(PUMP, &[("    wires:\n", &format!("    wires:\n      9: {words}\n"))]);
         if !is_found(&wire) {
             let read: serde_yaml::Value = serde_yaml::from_str(&wire).unwrap();
-            let text = read["looms"]["l"]["wires"][9].as_str().unwrap_or_else(|| panic!("{words} is no text")).to_owned();
+            let text = read["looms"]["l"]["wires"][9].as_str().unwrap_or_else(|| panic!("{words} is not a text")).to_owned();
             let pieces = text.split(',').count();
             let ends = usize::from(text.split(',').next().is_some_and(|first| first.contains(" to ")));
             prop_assert_eq!(facts(&wire), pieces + ends, "{}", words);

@@ -11,6 +11,35 @@ use crate::finding::{Remedy, RemedyKind};
 const SIGNS: [&str; 12] = ["->", "→", "=>", "-->", "<->", "↔", "--", "–", "-", ">", "/", "TO"];
 
 impl Words {
+    /// The pieces of a wire with its ends first, where they come later: noted, and read all the same.
+    pub(super) fn ends_first<'t>(&mut self, pieces: &[Piece<'t>]) -> Option<Vec<Piece<'t>>> {
+        let first = pieces.first().filter(|first| self.form.first.len() > 1 && !first.text.is_empty())?;
+        let are_ends = |piece: &Piece<'_>| self.key_of(piece).is_none() && between(piece.text, "to").len() == 1;
+        let at = pieces.iter().position(are_ends).filter(|at| *at > 0)?;
+        if self.key_of(first).is_none() && self.form.bare(first.text).is_none() {
+            return None;
+        }
+        let mut ordered = pieces.to_vec();
+        let ends = ordered.remove(at);
+        ordered.insert(0, ends);
+        let (here, there) = (first.span(self.file), ends.span(self.file));
+        self.findings.push(
+            rules::UNEXPECTED_VALUE
+                .finding(
+                    there,
+                    format!("`{}` is behind `{}`, and the ends of a wire come first", clip(ends.text), clip(first.text)),
+                )
+                .label("the ends")
+                .help(format!("begin with `{}`", clip(ends.text)))
+                .remedy(
+                    Remedy::new(RemedyKind::Spelling, format!("write `{}` first", clip(ends.text)))
+                        .edit(here, ends.text)
+                        .edit(there, first.text),
+                ),
+        );
+        Some(ordered)
+    }
+
     /// Reads `A to B`; `from A` and `to B` may be pieces of their own. How many pieces behind the first were taken for an end.
     pub(super) fn ends(&mut self, first: &Piece<'_>, rest: &[Piece<'_>]) -> usize {
         let whole = *first;

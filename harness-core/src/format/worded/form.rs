@@ -66,7 +66,7 @@ pub(crate) fn form_of(record: &RecordShape) -> Option<&'static Form> {
 }
 
 impl Form {
-    /// Whether a text is no words but something else that whoever reads the design knows: `spare`, and what is near to it.
+    /// Whether a text is one word that whoever reads the design judges: `spare`, and what is near to it.
     pub(super) fn leaves(&self, text: &str) -> bool {
         self.noun == PIN.noun && (text == pin::SPARE || pin::doubt(text).is_some())
     }

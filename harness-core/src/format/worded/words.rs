@@ -40,7 +40,8 @@ impl Words {
     }
 
     pub(super) fn read(&mut self, pieces: &[Piece<'_>]) {
-        let [first, rest @ ..] = pieces else { return };
+        let ordered = self.ends_first(pieces);
+        let [first, rest @ ..] = ordered.as_deref().unwrap_or(pieces) else { return };
         let rest = if self.form.noun == PIN.noun {
             self.signal(first);
             rest
