@@ -6,8 +6,8 @@ use super::{
     walk::{Definition, Gathered, walk},
 };
 use crate::{
-    format::Trees,
-    text::{self, FileId, Names, Sources, Span},
+    format::{Trees, worded},
+    text::{FileId, Names, Sources, Span},
 };
 
 /// A place that bears the name of a thing.
@@ -55,7 +55,7 @@ impl Index {
     pub fn new(sources: &Sources) -> Self {
         let (mut names, mut gathered) = (Names::new(), Gathered::default());
         for (file, _) in sources.files() {
-            let parsed = text::parse(sources, file, &mut names);
+            let parsed = worded::parse(sources, file, &mut names);
             if let Some(root) = parsed.root {
                 walk(&parsed.tree, root, &mut names, &mut gathered);
             }

@@ -18,9 +18,10 @@ mod rename;
 mod symbols;
 mod values;
 mod walk;
+mod words;
 
 pub use crate::format::Kind;
-pub use cursor::{Level, Place, Side, place};
+pub use cursor::{Level, Place, Side};
 pub use expected::{Expected, expected};
 pub use index::{Index, Token};
 pub use opposite::{opposites, thing};
@@ -28,6 +29,7 @@ pub use outline::{Fold, Outline, folds, outline};
 pub use proposals::{Proposal, ProposalKind, Proposals, proposals};
 pub use rename::{Refused, nameable, rename};
 pub use symbols::{Sort, SymbolId};
+pub use words::place;
 
 use crate::{
     files::{FileError, Files, MemoryFiles},

@@ -12,6 +12,7 @@ use super::{
     row::Row,
     shape::{FieldShape, Shape},
     values::{Choice, List, Map, OneOf},
+    worded,
 };
 use crate::{
     quantity::{Ampere, NewtonMetre, Ohm},
@@ -248,10 +249,12 @@ static SPARE: FieldShape = FieldShape {
 impl Read for PinUse {
     fn read(reader: &mut Reader<'_>, node: NodeId) -> Option<Self> {
         if let Kind::Scalar { text, .. } = reader.tree.kind(node) {
-            if reader.names.text(text) == "spare" {
-                return Some(Self::Spare(reader.tree.span(node)));
+            let (text, span) = (reader.names.text(text), reader.tree.span(node));
+            if text == "spare" {
+                return Some(Self::Spare(span));
             }
-            reader.unexpected(node, "`spare` or a map such as { signal: NAME, role: input }");
+            // Words that say more were made a map before.
+            worded::doubtful(reader, text, span);
             return None;
         }
         reader.record::<Pin>(node).map(|pin| Self::Used(Box::new(pin)))

@@ -43,6 +43,7 @@ mod schema;
 pub mod shape;
 pub mod source_resistance;
 pub mod values;
+pub(crate) mod worded;
 
 pub use attribute::Attribute;
 pub use class::{Bench, Class, Current, Holds, Naming, Order, Work};

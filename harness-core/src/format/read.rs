@@ -10,7 +10,7 @@ use super::{
     limits::{DESIGN_BYTES, grouped},
     mates, order,
     reader::{Field, Read, Reader, Record, Unread, clip},
-    repeated, rules,
+    repeated, rules, worded,
 };
 use crate::{
     files::{FileError, Files},
@@ -199,7 +199,12 @@ impl Reading {
     fn tree(&mut self, file: FileId) -> Option<(Tree, NodeId)> {
         let mut parsed = text::parse(&self.sources, file, &mut self.names);
         let problems = std::mem::take(&mut parsed.problems);
-        self.take(repeated::in_words(&parsed, &self.names, problems));
+        let mut problems = repeated::in_words(&parsed, &self.names, problems);
+        let spelled = worded::spell_out(&self.sources, &mut parsed, &mut self.names);
+        // What a comma has cut off between braces is not a key.
+        problems.retain(|problem| !spelled.is_torn(problem));
+        self.take(problems);
+        self.findings.extend(spelled.findings);
         let top = parsed.root?;
         if parsed.tree.kind(top) == Kind::Map {
             return Some((parsed.tree, top));
