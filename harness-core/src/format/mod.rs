@@ -45,6 +45,7 @@ pub mod shape;
 pub mod source_resistance;
 pub mod steps;
 pub mod values;
+pub(crate) mod worded;
 
 pub use attribute::Attribute;
 pub use class::{Bench, Class, Current, Holds, Naming, Order, Work};
@@ -56,7 +57,7 @@ pub use kind::Kind;
 pub use like::LIKE;
 pub use order::natural;
 pub use origin::{ListRow, Origins};
-pub use read::Document;
+pub use read::{Document, Trees};
 pub(crate) use reader::Record;
 pub use reader::{Unread, clip};
 pub use reference::reference;

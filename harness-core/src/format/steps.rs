@@ -208,7 +208,7 @@ impl Spreader<'_> {
                 continue;
             }
             defined.insert(name, place);
-            let key = self.tree.push_text(key, name);
+            let key = self.tree.push_text_like(key, name);
             children.extend([key, self.one(value, &stepped, at)]);
         }
         self.repeated(sort, (word, place), &again);
@@ -264,7 +264,7 @@ impl Spreader<'_> {
         for (key, value) in entries {
             match stepped.get(&value).map(|texts| texts.get(at)) {
                 None => children.extend([key, value]),
-                Some(Some(text)) => children.extend([key, self.tree.push_text(value, *text)]),
+                Some(Some(text)) => children.extend([key, self.tree.push_text_like(value, *text)]),
                 // What was noted is not missing too.
                 Some(None) => incomplete = true,
             }

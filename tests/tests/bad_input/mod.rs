@@ -9,4 +9,5 @@ mod quantities;
 mod ranges;
 mod safety;
 mod text;
+mod worded;
 mod words;

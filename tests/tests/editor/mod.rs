@@ -7,3 +7,4 @@ mod protocol;
 mod renames;
 mod sessions;
 mod typing;
+mod worded;
