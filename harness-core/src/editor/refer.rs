@@ -49,9 +49,16 @@ impl Refer<'_> {
                 // Escapes and folded lines: bytes of the name are not bytes of the file.
                 None => mention.span,
             };
-            Token { span, symbol, defines: false, is_verbatim: start.is_some() }
+            (span, symbol, start.is_some().then(|| text.get(from..to)).flatten())
         };
-        stretches.into_iter().map(place).collect()
+        let places: Vec<_> = stretches.into_iter().map(place).collect();
+        // A word that names several things is the name of none.
+        let name = |symbol: SymbolId| self.gathered.symbols.get(symbol).map(|symbol| self.names.text(symbol.name));
+        let token = |(span, symbol, written)| {
+            let is_verbatim = written.is_some() && written == name(symbol);
+            Token { span, symbol, defines: false, is_verbatim }
+        };
+        places.into_iter().map(token).collect()
     }
 
     fn stretches(&mut self, text: &str, mention: Mention) -> Vec<Stretch> {
