@@ -7,7 +7,7 @@ use crate::{
     exit,
     failure::Failure,
     render::import::{self as render, Made},
-    source::{disk::DiskFiles, input},
+    source::{design, input},
     terminal::Look,
 };
 use harness_core::{
@@ -106,7 +106,7 @@ fn books(args: &Import) -> Result<Vec<Book>, Failure> {
 
 /// The design in a folder: what it is made of, and what flows in it.
 fn revision(path: &Path, input: &mut dyn Read) -> Result<(Inventory, Analysis), Failure> {
-    let files = DiskFiles::open(path, input)?;
+    let files = design::open(path, input)?;
     let document = Document::read(&files, files.root());
     let inventory = inventory(&document);
     Ok((inventory, Analysis::of_all(&Design::of(document))))

@@ -6,7 +6,7 @@ use super::{
     walk::{Definition, Gathered, walk},
 };
 use crate::{
-    format::worded,
+    format::{Trees, worded},
     text::{FileId, Names, Sources, Span},
 };
 
@@ -33,7 +33,21 @@ pub struct Index {
 }
 
 impl Index {
-    /// Reads the trees of all files.
+    /// The names in the trees of a design.
+    ///
+    /// # Cost
+    /// Linear in the size of the files.
+    #[must_use]
+    pub fn of_trees(trees: &Trees) -> Self {
+        let (mut names, mut gathered) = (trees.names().clone(), Gathered::default());
+        let (tree, tops) = trees.tops();
+        for top in tops {
+            walk(tree, *top, &mut names, &mut gathered);
+        }
+        Self::with(trees.sources(), names, gathered)
+    }
+
+    /// Parses all files again, for the names in them.
     ///
     /// # Cost
     /// Linear in the size of the files.
@@ -46,6 +60,10 @@ impl Index {
                 walk(&parsed.tree, root, &mut names, &mut gathered);
             }
         }
+        Self::with(sources, names, gathered)
+    }
+
+    fn with(sources: &Sources, mut names: Names, mut gathered: Gathered) -> Self {
         let mut tokens: Vec<Token> = Vec::with_capacity(gathered.definitions.len() + gathered.mentions.len() * 2);
         for Definition { symbol, key, .. } in &gathered.definitions {
             let name = gathered.symbols.get(*symbol).map_or("", |symbol| names.text(symbol.name));

@@ -34,7 +34,7 @@ pub use words::place;
 use crate::{
     files::{FileError, Files, MemoryFiles},
     finding::Finding,
-    format::{Document, rules},
+    format::{Document, Trees, rules},
     text::Sources,
 };
 use std::sync::Arc;
@@ -42,7 +42,7 @@ use std::sync::Arc;
 /// The names of the files that a design reads, its own first.
 #[must_use]
 pub fn files_of(files: &dyn Files, root: &str) -> Vec<String> {
-    Document::read(files, root).sources.files().map(|(_, file)| file.name().to_owned()).collect()
+    Trees::read(files, root).sources().files().map(|(_, file)| file.name().to_owned()).collect()
 }
 
 /// Reads one file that no design includes: its mistakes of reading, but for what another file of a design may give: a key that

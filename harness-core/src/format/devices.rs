@@ -138,6 +138,8 @@ record! {
         /// Voltage domain of the stud or point; of a plug that of its pins which name none, as at the device. `none`: that of the device does
         /// not fall on it.
         domain: Option<Text> = Domain => paper().naming(anywhere(&[Kind::Domain]));
+        /// Where it is, if elsewhere than the device: a plug on a pigtail, a stud on the other side of a bulkhead.
+        zone: Option<Text> = Zone => paper().naming(anywhere(&[Kind::Zone]));
         /// The data bus of the stud or point.
         network: Option<Text> = Network => paper().naming(anywhere(&[Kind::Network]));
         /// What the signal on the stud or point permits at its active level.

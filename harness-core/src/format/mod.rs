@@ -54,7 +54,7 @@ pub use head::{Head, head};
 pub use kind::Kind;
 pub use order::natural;
 pub use origin::{ListRow, Origins};
-pub use read::Document;
+pub use read::{Document, Trees};
 pub(crate) use reader::Record;
 pub use reader::{Unread, clip};
 pub use reference::reference;
