@@ -7,12 +7,12 @@
 //! It does no I/O and never panics, on any input.
 //!
 //! ```
-//! use harness_import::{import, mapping::Mapping};
+//! use harness_import::{Kinds, import, mapping::Mapping};
 //! use harness_sheets::{Options, read};
 //!
 //! let list = b"Wire,From,To,AWG,Colour\n101,P1:3,P2:5,20,RED\n102,P1:4,GND,12 / 16,BLK\n";
 //! let book = read("front.csv", list, &Options::default()).unwrap();
-//! let made = import(&[book], &Mapping::default()).unwrap();
+//! let made = import(&[book], &Mapping::default(), &Kinds::default()).unwrap();
 //! assert_eq!(made.wires, 2);
 //! assert!(made.files["front.yaml"].contains("101: { from: P1.3, to: P2.5, size: 20 AWG, colour: RD, row: 2 }"));
 //! assert_eq!(made.findings.troubles[0].to_string(), "front.csv:3 column 'AWG': \"12 / 16\" holds two sizes");
@@ -22,11 +22,13 @@ pub mod asks;
 pub mod cell;
 pub mod columns;
 mod draft;
+mod kinds;
 pub mod mapping;
 mod netlist;
 pub mod report;
 
 pub use draft::Place;
+pub use kinds::Kinds;
 
 use cell::Known;
 use columns::{Kind, Meaning, Sheet, understand};
@@ -101,15 +103,20 @@ impl std::fmt::Display for Refused {
 impl std::error::Error for Refused {}
 
 /// The name of a list: that of its file, with its tab.
-fn list_name(book: &Book, tab: &str) -> String {
+pub(crate) fn list_name(book: &Book, tab: &str) -> String {
     if tab.is_empty() { book.name.clone() } else { format!("{}, tab {tab}", book.name) }
 }
 
-/// Makes a netlist of books.
+/// Makes a netlist of books; `kinds` are those of the design that it is for.
 ///
 /// # Errors
 /// If no row is a wire, or the mapping names a column that is not there.
-pub fn import(books: &[Book], mapping: &Mapping) -> Result<Imported, Refused> {
+pub fn import(books: &[Book], mapping: &Mapping, kinds: &Kinds) -> Result<Imported, Refused> {
+    let mut with_own = mapping.clone();
+    for book in books {
+        with_own.take(mapping::of_book(book).map_err(Refused::Mapping)?);
+    }
+    let mapping = &with_own;
     let colours = mapping.colour_table();
     let mut sheets = Vec::new();
     for book in books {
@@ -120,14 +127,17 @@ pub fn import(books: &[Book], mapping: &Mapping) -> Result<Imported, Refused> {
         }
     }
     let mut findings = Findings::default();
+    let mut draft = Draft::default();
+    draft::exported(&mut sheets, kinds, &mut draft, &mut findings);
     let mut known = known(&sheets, mapping);
+    known.plugs.extend(draft.looms.values().flat_map(|loom| loom.ends.keys().cloned()));
     for name in known.settle() {
         findings.assume(format!("`{name}` is taken for a splice: three wires or more end there, and no cell gives a cavity"));
     }
     let reading = Reading { known: &known, colours: &colours, mapping };
     let mut read: Vec<Vec<RowWire>> = Vec::new();
     for sheet in &sheets {
-        let is_read = matches!(sheet.kind, Kind::Wires | Kind::Pins);
+        let is_read = matches!(sheet.kind, Kind::Wires | Kind::Pins | Kind::ExportedWires);
         read.push(if is_read { draft::wires(sheet, "", &reading, &mut findings) } else { Vec::new() });
     }
     let looms = looms(&sheets, &read);
@@ -140,7 +150,7 @@ pub fn import(books: &[Book], mapping: &Mapping) -> Result<Imported, Refused> {
             rows.push((sheet.kind, row));
         }
     }
-    let draft = drafted(&sheets, rows, mapping, &mut findings);
+    let draft = drafted(draft, &sheets, rows, mapping, &mut findings);
     let wires = draft.looms.values().map(|loom| loom.wires.len()).sum();
     if wires == 0 {
         return Err(Refused::NoWire(sheets.iter().map(described).collect()));
@@ -168,15 +178,15 @@ pub fn import(books: &[Book], mapping: &Mapping) -> Result<Imported, Refused> {
 }
 
 /// The things of all rows, with what the other lists say of them.
-fn drafted(sheets: &[Sheet<'_>], rows: Vec<(Kind, RowWire)>, mapping: &Mapping, findings: &mut Findings) -> Draft {
-    let mut draft = Draft::default();
+fn drafted(mut draft: Draft, sheets: &[Sheet<'_>], rows: Vec<(Kind, RowWire)>, mapping: &Mapping, findings: &mut Findings) -> Draft {
     let mut names = draft::Names::of(mapping);
+    names.take(&draft);
     let mut ratings = BTreeMap::new();
     for sheet in sheets.iter().filter(|sheet| sheet.kind == Kind::Fuses) {
         ratings.extend(draft::ratings(sheet, &mut draft, findings));
     }
     let listed: BTreeSet<String> =
-        rows.iter().filter(|(kind, _)| *kind == Kind::Wires).filter_map(|(_, row)| row.number.clone()).collect();
+        rows.iter().filter(|(kind, _)| *kind != Kind::Pins).filter_map(|(_, row)| row.number.clone()).collect();
     let (tables, wires): (Vec<_>, Vec<_>) = rows.into_iter().partition(|(kind, _)| *kind == Kind::Pins);
     let mut tables: Vec<RowWire> = tables.into_iter().map(|(_, row)| row).collect();
     let pins = draft::taken(&mut tables, &listed, findings);
@@ -201,7 +211,7 @@ fn drafted(sheets: &[Sheet<'_>], rows: Vec<(Kind, RowWire)>, mapping: &Mapping, 
 /// The names that the cells of all lists show to be plugs.
 fn known(sheets: &[Sheet<'_>], mapping: &Mapping) -> Known {
     let mut known = Known::default();
-    for sheet in sheets.iter().filter(|sheet| matches!(sheet.kind, Kind::Wires | Kind::Pins | Kind::Housings)) {
+    for sheet in sheets.iter().filter(|sheet| matches!(sheet.kind, Kind::Wires | Kind::Pins | Kind::Housings | Kind::ExportedWires)) {
         known.plugs.extend(sheet.plug.clone());
         for (end, pin) in [(Meaning::From, Meaning::FromPin), (Meaning::To, Meaning::ToPin), (Meaning::Plug, Meaning::Pin)] {
             let Some(column) = sheet.column(end) else { continue };
@@ -333,13 +343,13 @@ fn understood(sheet: &Sheet<'_>, loom: Option<String>) -> Understood {
             remarks.push(format!("the column `{}` is hidden, and is read", column.key));
         }
     }
-    let is_wired = matches!(sheet.kind, Kind::Wires | Kind::Pins);
-    let filled = |row: &&Row| row.cells.iter().any(|cell| !cell.text.is_empty());
+    let is_wired = matches!(sheet.kind, Kind::Wires | Kind::Pins | Kind::ExportedWires);
+    let filled = |row: &&Row| row.number > sheet.header_row && row.cells.iter().any(|cell| !cell.text.is_empty());
     Understood {
         list: sheet.list.clone(),
         kind: sheet.kind,
         header_row: sheet.header_row,
-        rows: sheet.rows().filter(filled).count(),
+        rows: sheet.tab.rows.iter().filter(filled).count(),
         loom: loom.filter(|_| is_wired),
         plug: sheet.plug.clone(),
         columns: sheet

@@ -5,6 +5,9 @@ use crate::{Book, Cell, Options, Remark, Row, Tab, Unreadable, encoding::decode,
 /// What may separate fields, in the order in which equals are decided.
 const DELIMITERS: [char; 4] = [',', ';', '\t', '|'];
 
+/// What spreadsheets take for the beginning of a formula.
+const FORMULA: [char; 8] = ['=', '+', '-', '@', '＝', '＋', '－', '＠'];
+
 /// Records that are looked at for the delimiter.
 const LOOKED_AT: usize = 50;
 
@@ -156,6 +159,8 @@ fn closed(text: &str) -> Option<(String, &str)> {
 /// A field without blanks at its ends, each line break within it a blank.
 fn trimmed(field: &str) -> String {
     let field = field.trim_matches(|letter: char| letter.is_whitespace() || letter == '\u{feff}');
+    // An apostrophe before what looks like a formula is the mark of a text (common practice, no source), not a letter of it.
+    let field = field.strip_prefix('\'').filter(|rest| rest.starts_with(FORMULA)).unwrap_or(field);
     if field.contains(['\n', '\r']) {
         field.split(['\n', '\r']).map(str::trim).filter(|line| !line.is_empty()).collect::<Vec<_>>().join(" ")
     } else {

@@ -50,6 +50,7 @@ pub fn understand<'a>(
         plug: None,
         titles,
         remarks: Vec::new(),
+        taken: BTreeSet::new(),
     };
     if let Some(mapping) = mapping {
         sheet.kind = match mapping.kind {
@@ -74,7 +75,10 @@ fn keys(headings: &[(u32, String)]) -> Vec<String> {
 /// The columns as the mapping says; what it does not name is not read.
 fn mapped(list: &str, headings: &[(u32, String)], mapping: &ListMapping) -> Result<Vec<Column>, String> {
     let keys = keys(headings);
-    if let Some(unknown) = mapping.columns.keys().find(|name| !keys.contains(name)) {
+    // A column that nothing reads may be taken out of a list.
+    let is_read = |meaning: Meaning| !matches!(meaning, Meaning::Unread | Meaning::WorkedOut);
+    let unknown = mapping.columns.iter().find(|(name, meaning)| is_read(meaning.0) && !keys.contains(name));
+    if let Some((unknown, _)) = unknown {
         let known: Vec<String> = keys.iter().map(|key| format!("`{key}`")).collect();
         return Err(format!(
             "the mapping names the column `{unknown}` of `{list}`, which is not there; its columns are {}",

@@ -193,7 +193,7 @@ pub(crate) fn cross_checks(draft: &Draft, findings: &mut Findings) {
             }
         }
     }
-    for (name, loom) in &draft.looms {
+    for (name, loom) in draft.looms.iter().filter(|(_, loom)| !loom.is_given) {
         let mut colours: BTreeMap<&str, u32> = BTreeMap::new();
         for colour in loom.wires.values().filter_map(|wire| wire.colour.as_deref()) {
             *colours.entry(colour).or_default() += 1;

@@ -18,17 +18,14 @@ impl Builder<'_> {
             notes.push("screened".to_owned());
         }
         Wire {
-            from,
-            to,
             size: size.and_then(|size| size.sizes.first().cloned()),
             colour: row.colour.clone(),
             length: row.length.clone(),
             twist: size.filter(|size| size.is_twisted && size.cores == 1).map(|_| String::new()).or_else(|| row.twist.clone()),
-            core: None,
             signal: row.signal.clone(),
             notes,
             unsure: row.unsure.clone(),
-            place: place.clone(),
+            ..Wire::between(from, to, place.clone())
         }
     }
 
