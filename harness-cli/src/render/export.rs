@@ -2,11 +2,14 @@
 
 use super::kit::book::Sheet;
 use harness_core::{
-    inspect::{Contact, ContactState, EndPlace, ListedEnd, ListedFuse, ListedJoint, ListedPin, ListedWire, Lists, LoomList, Total},
+    inspect::{
+        Contact, ContactState, EndPlace, ListedEnd, ListedFuse, ListedJoint, ListedPin, ListedWire, Lists, LoomList, Total,
+    },
     quantity::Metre,
     source::Span,
 };
 use harness_import::{
+    cell::LengthUnit,
     columns::{Kind, Meaning},
     mapping::Listed,
 };
@@ -24,15 +27,23 @@ const WIRES: [Column; 17] = [
     ("Size", Meaning::Size(None)),
     ("mm2", Meaning::WorkedOut),
     ("Colour", Meaning::Colour),
-    ("Length (mm)", Meaning::Length(None)),
+    ("Length (mm)", Meaning::Length(Some(LengthUnit::Millimetre))),
     ("Wire kind", Meaning::WireKind),
     ("Cable core", Meaning::Core),
     ("Twist", Meaning::Twist),
-    ("Signal", Meaning::WorkedOut),
+    ("Signal", Meaning::Signal),
     ("State", Meaning::State),
     ("Doubt", Meaning::Unsure),
     ("Note", Meaning::Note),
     ("Findings", Meaning::WorkedOut),
+];
+
+const LOOMS: [Column; 5] = [
+    ("Loom", Meaning::Loom),
+    ("Wire kind", Meaning::WireKind),
+    ("State", Meaning::State),
+    ("Doubt", Meaning::Unsure),
+    ("Note", Meaning::Note),
 ];
 
 const ENDS: [Column; 8] = [
@@ -165,6 +176,7 @@ pub(crate) fn lists(lists: &Lists, about: &[(&str, String)], mut rest: Rest<'_>)
     }
     let plain = |name: &'static str, kind: Kind| (name, kind, None);
     made.extend([
+        list(plain("looms", Kind::ExportedLooms), &LOOMS, spanned(&lists.looms, |own| (None, whole(own))), &mut rest),
         list(plain("ends", Kind::ExportedEnds), &ENDS, spanned(&lists.ends, |end| (Some(end.span), ended(end))), &mut rest),
         list(
             plain("contacts", Kind::ExportedContacts),
@@ -276,6 +288,11 @@ fn row(wire: &ListedWire, fitted: bool) -> Vec<String> {
         wire.note.clone(),
         wire.findings.join(AND),
     ]
+}
+
+fn whole(loom: &LoomList) -> Vec<String> {
+    let state = if loom.fitted { "" } else { "not fitted" };
+    vec![loom.name.clone(), loom.kind.clone(), state.to_owned(), joined(&loom.doubts), loom.note.clone()]
 }
 
 fn ended(end: &ListedEnd) -> Vec<String> {

@@ -26,7 +26,8 @@ pub(super) fn of(paths: &[PathBuf]) -> Result<Lists, Failure> {
         }
         let failed = |why: &str| Failure::Told(format!("read the lists in `{}`: {why}", path.display()));
         let entries = fs::read_dir(path).map_err(|error| failed(&input::reason(&error)))?;
-        let mut inside: Vec<PathBuf> = entries.filter_map(Result::ok).map(|entry| entry.path()).filter(|path| is_list(path)).collect();
+        let mut inside: Vec<PathBuf> =
+            entries.filter_map(Result::ok).map(|entry| entry.path()).filter(|path| is_list(path)).collect();
         if inside.is_empty() {
             return Err(failed("no CSV file and no XLSX workbook is in it"));
         }

@@ -180,6 +180,8 @@ pub enum Kind {
     Retired,
     /// The wires of a loom as `harness export` lists them.
     ExportedWires,
+    /// The looms themselves as it lists them.
+    ExportedLooms,
     /// The ends of looms as it lists them.
     ExportedEnds,
     /// The contacts of ends as it lists them.
@@ -198,7 +200,7 @@ pub enum Kind {
 
 impl Kind {
     /// Every kind with its word.
-    pub const WORDS: [(Self, &'static str); 14] = [
+    pub const WORDS: [(Self, &'static str); 15] = [
         (Self::Wires, "wires"),
         (Self::Pins, "pins"),
         (Self::Fuses, "fuses"),
@@ -206,6 +208,7 @@ impl Kind {
         (Self::Screens, "screens"),
         (Self::Retired, "retired"),
         (Self::ExportedWires, "exported wires"),
+        (Self::ExportedLooms, "exported looms"),
         (Self::ExportedEnds, "exported ends"),
         (Self::ExportedContacts, "exported contacts"),
         (Self::ExportedPins, "exported pins"),

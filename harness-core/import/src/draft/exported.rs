@@ -26,6 +26,7 @@ pub(crate) fn exported(sheets: &mut [Sheet<'_>], kinds: &Kinds, draft: &mut Draf
     let mut reading = Reading { kinds, draft, findings, unknown: BTreeMap::new() };
     let of = |kind: Kind| sheets.iter().filter(move |sheet| sheet.kind == kind);
     of(Kind::ExportedFuses).for_each(|sheet| joints::fuses(sheet, &mut reading));
+    of(Kind::ExportedLooms).for_each(|sheet| looms(sheet, &mut reading));
     of(Kind::ExportedEnds).for_each(|sheet| ends::read(sheet, &mut reading));
     of(Kind::ExportedPins).for_each(|sheet| devices::read(sheet, &mut reading));
     of(Kind::ExportedJoints).for_each(|sheet| joints::read(sheet, &mut reading));
@@ -34,7 +35,6 @@ pub(crate) fn exported(sheets: &mut [Sheet<'_>], kinds: &Kinds, draft: &mut Draf
     for sheet in sheets.iter_mut().filter(|sheet| sheet.kind == Kind::ExportedWires) {
         sheet.taken = wires::read(sheet, &mut reading);
     }
-    wires::looms(&mut reading);
     for ((noun, key), names) in std::mem::take(&mut reading.unknown) {
         let shown: Vec<String> = names.iter().take(6).map(|name| format!("`{name}`")).collect();
         let more = if names.len() > 6 { format!(" and {} more", names.len() - 6) } else { String::new() };
@@ -46,6 +46,30 @@ pub(crate) fn exported(sheets: &mut [Sheet<'_>], kinds: &Kinds, draft: &mut Draf
         ));
     }
 }
+
+fn looms(sheet: &Sheet<'_>, reading: &mut Reading<'_>) {
+    for line in lines(sheet) {
+        let name = line.loom();
+        if name.is_empty() {
+            reading.refused(&line, Meaning::Loom, "names no loom");
+            continue;
+        }
+        reading.unread(&line, &name);
+        let said = line.optional(Meaning::WireKind);
+        let kind = said.clone().filter(|kind| reading.has(WIRE_KIND, kind));
+        let held = reading.draft.looms.entry(name).or_default();
+        held.is_given = true;
+        let unknown = said.as_ref().filter(|_| kind.is_none()).map(|kind| format!("wire kind: {kind}"));
+        (held.kind, held.kind_said) = (kind, said);
+        held.unsure = line.several(Meaning::Unsure);
+        held.notes_of_all = line.optional(Meaning::Note).into_iter().chain(unknown).collect();
+        held.is_left_out = line.text(Meaning::State) == "not fitted";
+        held.place = Some(line.place());
+    }
+}
+
+/// What kinds of wires are called, and where they are.
+const WIRE_KIND: (&str, &str) = ("wire kind", "conductors");
 
 /// Cells that an earlier import did not read stay what they were.
 fn rest(sheet: &Sheet<'_>, reading: &mut Reading<'_>) {

@@ -5,6 +5,7 @@ mod ends;
 mod exported;
 mod names;
 mod pins;
+mod row;
 mod rows;
 mod signals;
 mod sums;
@@ -15,7 +16,8 @@ pub(crate) use ends::Names;
 pub(crate) use exported::{exported, parted};
 pub(crate) use names::slug;
 pub(crate) use pins::{apply, taken};
-pub(crate) use rows::{Reading, RowWire, wires};
+pub(crate) use row::RowWire;
+pub(crate) use rows::{Reading, wires};
 pub(crate) use signals::spread;
 pub(crate) use tables::{cross_checks, housings, ratings, retired, screens};
 
@@ -92,6 +94,12 @@ pub(crate) struct Loom {
     pub(crate) is_left_out: bool,
     /// The kind of its wires that have none of their own.
     pub(crate) kind: Option<String>,
+    /// The same as the list has it, known or not.
+    pub(crate) kind_said: Option<String>,
+    pub(crate) unsure: Vec<String>,
+    pub(crate) notes_of_all: Vec<String>,
+    /// Where a list says something of the whole of it.
+    pub(crate) place: Option<Place>,
     /// Notes of splices and cables.
     pub(crate) notes: BTreeMap<String, String>,
     pub(crate) cable_lengths: BTreeMap<String, String>,

@@ -1,6 +1,6 @@
 //! Counts and lengths that a list states, against its rows.
 
-use super::{Place, rows::RowWire};
+use super::{Place, RowWire};
 use crate::{
     cell,
     columns::{Meaning, Sheet},

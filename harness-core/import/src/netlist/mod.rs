@@ -5,7 +5,7 @@ mod yaml;
 
 pub(crate) use mapping::{entries, mapping};
 
-use crate::draft::{Core, parted, Draft, EndKind, InLineKind, PortKind};
+use crate::draft::{Core, Draft, EndKind, InLineKind, PortKind, parted};
 use std::collections::{BTreeMap, BTreeSet};
 pub(crate) use yaml::quoted;
 use yaml::{Block, flow};
@@ -205,10 +205,15 @@ fn some(text: &str) -> Option<String> {
 
 fn looms(draft: &Draft, list: &str, file: &mut Block) {
     for (name, loom) in &draft.looms {
-        // What is said of the whole loom is with its first wire.
-        if loom.wires.values().map(|wire| &wire.place).min().is_some_and(|place| place.list == list) {
-            if let Some(kind) = &loom.kind {
-                file.leaf(&["looms", name, "wire"], &quoted(kind));
+        if loom.place.as_ref().is_some_and(|place| place.list == list) {
+            for (key, value) in [("wire", &loom.kind), ("note", &note(&loom.notes_of_all))] {
+                if let Some(value) = value {
+                    file.leaf(&["looms", name, key], &quoted(value));
+                }
+            }
+            if !loom.unsure.is_empty() {
+                let doubts: Vec<String> = loom.unsure.iter().map(|doubt| quoted(doubt)).collect();
+                file.leaf(&["looms", name, "unsure"], &format!("[{}]", doubts.join(", ")));
             }
             if loom.is_left_out {
                 file.leaf(&["looms", name, "fitted"], "no");

@@ -88,10 +88,8 @@ fn rows(document: &Document, [device, of_kind, name]: [&str; 3], (span, port): (
         ("ferrule", &port.ferrule),
         ("body", &port.body),
     ];
-    let (key, part) = keys
-        .into_iter()
-        .find_map(|(key, value)| value.as_ref().map(|value| (key, text(value))))
-        .unwrap_or_default();
+    let (key, part) =
+        keys.into_iter().find_map(|(key, value)| value.as_ref().map(|value| (key, text(value)))).unwrap_or_default();
     let whole = ListedPin {
         device: device.to_owned(),
         of_kind: of_kind.to_owned(),

@@ -13,8 +13,16 @@ use crate::{
 pub struct LoomList {
     /// Its name.
     pub name: String,
+    /// Where it is written.
+    pub span: Span,
     /// Whether it is part of this build.
     pub fitted: bool,
+    /// The conductor kind of its wires that have none of their own; empty where none is given.
+    pub kind: String,
+    /// What must still be measured or found out.
+    pub doubts: Vec<String>,
+    /// What its note says.
+    pub note: String,
     /// Its wires and the cores of its cables.
     pub wires: Vec<ListedWire>,
 }
@@ -76,7 +84,8 @@ pub(super) fn looms(asked: &Asked<'_>, written: &Written) -> Vec<LoomList> {
         let first = wires.partition_point(|(of, ..)| *of < id);
         let own = wires.iter().skip(first).take_while(|(of, ..)| *of == id);
         let wires = own.map(|(_, _, wire)| row(asked, written, &name, *wire)).collect();
-        LoomList { name, fitted: loom.fitted, wires }
+        let (kind, doubts, note) = written.looms.get(&name).cloned().unwrap_or_default();
+        LoomList { name, span: loom.span, fitted: loom.fitted, kind, doubts, note, wires }
     };
     looms.into_iter().map(list).collect()
 }

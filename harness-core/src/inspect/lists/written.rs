@@ -14,6 +14,8 @@ pub struct Written {
     pub(super) ends: Vec<ListedEnd>,
     pub(super) pins: Vec<ListedPin>,
     pub(super) joints: Vec<ListedJoint>,
+    /// Wire kind, doubts and note of each loom.
+    pub(super) looms: BTreeMap<String, (String, Vec<String>, String)>,
     /// Doubts and note of each wire that has any, by loom and number.
     pub(super) wires: BTreeMap<(String, String), (Vec<String>, String)>,
     /// The position of the mate that a cavity meets, where its end says that the halves number differently: by loom, end and cavity.
@@ -27,13 +29,13 @@ impl Written {
     #[must_use]
     pub fn of(document: &Document) -> Self {
         let text = |text: &Text| document.names.text(text.value).to_owned();
-        let mut written = Self {
-            ends: ends::of(document),
-            pins: pins::of(document),
-            joints: joints::of(document),
-            ..Self::default()
-        };
+        let mut written =
+            Self { ends: ends::of(document), pins: pins::of(document), joints: joints::of(document), ..Self::default() };
         for loom in &document.design.looms {
+            let optional = |own: &Option<Text>| own.as_ref().map_or_else(String::new, text);
+            let doubts = loom.value.unsure.iter().map(text).collect();
+            let said = (optional(&loom.value.wire), doubts, optional(&loom.value.note));
+            written.looms.insert(text(&loom.name), said);
             for wire in loom.value.wires.iter().filter(|wire| wire.value.note.is_some() || !wire.value.unsure.is_empty()) {
                 let doubts = wire.value.unsure.iter().map(text).collect();
                 let note = wire.value.note.as_ref().map_or_else(String::new, text);

@@ -15,13 +15,20 @@ pub(super) fn read(sheet: &Sheet<'_>, reading: &mut Reading<'_>) {
 fn pin(line: &Line<'_>, reading: &mut Reading<'_>) {
     let (device, name, label) = (line.text(Meaning::Device), line.text(Meaning::Port), line.text(Meaning::Pin));
     if device.is_empty() || name.is_empty() {
-        return reading.refused(line, if device.is_empty() { Meaning::Device } else { Meaning::Port }, "names no port of a device");
+        return reading.refused(
+            line,
+            if device.is_empty() { Meaning::Device } else { Meaning::Port },
+            "names no port of a device",
+        );
     }
     reading.unread(line, &format!("{device}.{name}.{label}"));
     if let Some(kind) = line.optional(Meaning::DeviceKind)
         && reading.has(("device kind", "devices"), &kind)
     {
         // The kind has the pin.
+        if reading.kinds.has_kind(&device) {
+            return;
+        }
         reading.draft.of_kind.entry(device).or_insert((kind, line.place()));
         return;
     }
@@ -56,7 +63,8 @@ fn port(line: &Line<'_>, key: &(String, String), reading: &mut Reading<'_>) {
         return;
     }
     let (what, part) = (line.text(Meaning::What), line.text(Meaning::Value));
-    let mut made = Port { kind: PortKind::Plug, pins: Default::default(), notes: Vec::new(), given: Vec::new(), place: line.place() };
+    let mut made =
+        Port { kind: PortKind::Plug, pins: Default::default(), notes: Vec::new(), given: Vec::new(), place: line.place() };
     match what.as_str() {
         "housing" if reading.has(("housing", "housings"), &part) => made.given.push(("housing", part)),
         "stud" => made.kind = PortKind::Given("stud", part),

@@ -1,10 +1,10 @@
 //! The wires of looms.
 
-use super::{Line, Reading, lines};
+use super::{Line, Reading, WIRE_KIND, lines};
 use crate::{
     cell::{self, LengthUnit, SizeUnit},
     columns::{Meaning, Sheet},
-    draft::{Loom, Node, Wire},
+    draft::{Draft, EndKind, Loom, Node, Wire},
 };
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -55,18 +55,55 @@ fn wire(line: &Line<'_>, reading: &mut Reading<'_>) -> bool {
         }
         None => (made.size, made.colour, made.length) = (size, colour, length),
     }
-    if let Some(kind) = line.optional(Meaning::WireKind).filter(|_| made.core.is_none())
-        && reading.has(("wire kind", "conductors"), &kind)
-    {
-        made.kind = Some(kind);
+    if let Some(kind) = line.optional(Meaning::WireKind).filter(|_| made.core.is_none()) {
+        let is_said = reading.draft.looms.get(&loom).is_some_and(|held| held.kind_said.as_ref() == Some(&kind));
+        match reading.has(WIRE_KIND, &kind) {
+            // What the loom says of all its wires, none has to say again.
+            true => made.kind = Some(kind).filter(|_| !is_said),
+            false if !is_said => made.notes.push(format!("wire kind: {kind}")),
+            false => {}
+        }
     }
-    let is_fitted = line.text(Meaning::State) != "not fitted";
     reading.unread(line, &number);
+    signal(line, (&loom, &number), &made, reading);
     if let Some(held) = reading.draft.looms.get_mut(&loom) {
-        held.is_left_out |= !is_fitted;
         held.wires.insert(number, made);
     }
     true
+}
+
+/// The signal of a wire is that of its pins: one that was changed beside the wire alone is said.
+fn signal(line: &Line<'_>, (loom, number): (&str, &str), wire: &Wire, reading: &mut Reading<'_>) {
+    let said: BTreeSet<String> = line.text(Meaning::Signal).split("; ").map(str::to_owned).collect();
+    let known: BTreeSet<String> = [&wire.from, &wire.to].into_iter().filter_map(|node| met(reading.draft, loom, node)).collect();
+    let is_cut = said.iter().any(|signal| signal.starts_with("and ") && signal.ends_with(" more"));
+    if known.is_empty() || is_cut || known.is_subset(&said) && said.len() <= 2 {
+        return;
+    }
+    let shown = |signals: &BTreeSet<String>| signals.iter().map(|signal| format!("`{signal}`")).collect::<Vec<_>>().join(" and ");
+    let text = format!(
+        "wire `{loom}.{number}` is for {} in its list, and its pins are for {}: the list of pins holds",
+        shown(&said),
+        shown(&known)
+    );
+    reading.findings.conflict("two signals", text, vec![line.place()]);
+}
+
+/// The signal of the pin or stud that an end of a wire meets.
+fn met(draft: &Draft, loom: &str, node: &Node) -> Option<String> {
+    let (end, label) = match node {
+        Node::Cavity { end, label } => (end, Some(label)),
+        Node::Point(end) => (end, None),
+        Node::Splice(_) | Node::Side(..) | Node::Capped => return None,
+    };
+    let end = draft.looms.get(loom)?.ends.get(end)?;
+    let (EndKind::Mates(port) | EndKind::Ring { bolts_to: port, .. } | EndKind::Lands(port)) = &end.kind;
+    let (device, port) = port.split_once('.')?;
+    let port = draft.ports.get(&(device.to_owned(), port.to_owned()))?;
+    match label {
+        Some(label) => port.pins.get(end.pins.get(label).unwrap_or(label))?.signal.clone(),
+        None => port.given.iter().find(|(key, _)| *key == "signal").map(|(_, signal)| signal.clone()),
+    }
 }
 
 /// A cell read; what can't be read is kept as a note and said.
@@ -104,24 +141,4 @@ fn node(loom: &Loom, item: &str, pin: &str) -> Option<Node> {
         return Some(Node::Splice(item.to_owned()));
     }
     (loom.inside.contains_key(item) && !pin.is_empty()).then(cavity)
-}
-
-/// What most wires of a loom are of is said once.
-pub(super) fn looms(reading: &mut Reading<'_>) {
-    for loom in reading.draft.looms.values_mut().filter(|loom| loom.is_given) {
-        let mut count: BTreeMap<&str, usize> = BTreeMap::new();
-        for kind in loom.wires.values().filter_map(|wire| wire.kind.as_deref()) {
-            *count.entry(kind).or_default() += 1;
-        }
-        let most = count.into_iter().max_by_key(|(kind, count)| (*count, std::cmp::Reverse(*kind)));
-        let singles = loom.wires.values().filter(|wire| wire.core.is_none()).count();
-        let given = loom.wires.values().filter(|wire| wire.kind.is_some()).count();
-        // A wire of which nothing is said would get it too.
-        if let Some(most) = most.map(|(kind, _)| kind.to_owned()).filter(|_| given == singles) {
-            for wire in loom.wires.values_mut().filter(|wire| wire.kind.as_ref() == Some(&most)) {
-                wire.kind = None;
-            }
-            loom.kind = Some(most);
-        }
-    }
 }
