@@ -129,7 +129,7 @@ pub fn import(books: &[Book], mapping: &Mapping, kinds: &Kinds) -> Result<Import
         }
     }
     let mut findings = Findings::default();
-    let mut draft = Draft::default();
+    let mut draft = Draft { kinds: kinds.clone(), ..Draft::default() };
     draft::exported(&mut sheets, kinds, &mut draft, &mut findings);
     let mut known = known(&sheets, mapping);
     known.plugs.extend(draft.looms.values().flat_map(|loom| loom.ends.keys().cloned()));
@@ -219,12 +219,16 @@ fn drafted(
 /// The names that the cells of all lists show to be plugs.
 fn known(sheets: &[Sheet<'_>], mapping: &Mapping) -> Known {
     let mut known = Known::default();
+    let mut columns: Vec<Vec<&str>> = Vec::new();
     for sheet in
         sheets.iter().filter(|sheet| matches!(sheet.kind, Kind::Wires | Kind::Pins | Kind::Housings | Kind::ExportedWires))
     {
         known.plugs.extend(sheet.plug.clone());
         for (end, pin) in [(Meaning::From, Meaning::FromPin), (Meaning::To, Meaning::ToPin), (Meaning::Plug, Meaning::Pin)] {
             let Some(column) = sheet.column(end) else { continue };
+            if sheet.column(pin).is_none() {
+                columns.push(sheet.rows().map(|row| row.text(column.index)).filter(|text| !text.is_empty()).collect());
+            }
             let has_pins = sheet.column(pin);
             if let Some(pin) = has_pins {
                 known.has_poles |= sheet.rows().any(|row| row.text(pin.index) == "+");
@@ -245,6 +249,9 @@ fn known(sheets: &[Sheet<'_>], mapping: &Mapping) -> Known {
                 }
             }
         }
+    }
+    for cells in columns {
+        known.learn_column(&cells);
     }
     for (name, point) in &mapping.points {
         match point.0 {
@@ -280,6 +287,15 @@ fn understood(sheet: &Sheet<'_>, loom: Option<String>) -> Understood {
     for column in &sheet.columns {
         if sheet.tab.hidden_columns.contains(&column.index) {
             remarks.push(format!("the column `{}` is hidden, and is read", column.key));
+        }
+    }
+    // Notes on the cells of wires and pins are theirs, those of an export go along; of all others it is said that they are there.
+    let is_heard =
+        |row: &Row| row.number > sheet.header_row && (sheet.kind.is_exported() || matches!(sheet.kind, Kind::Wires | Kind::Pins));
+    for row in sheet.tab.rows.iter().filter(|row| !is_heard(row)) {
+        for cell in row.cells.iter().filter(|cell| !cell.note.is_empty()) {
+            let place = format!("{}{}", harness_sheets::column_name(cell.column), row.number);
+            remarks.push(format!("the note at {place} is not read: {}", cell.note));
         }
     }
     let is_wired = matches!(sheet.kind, Kind::Wires | Kind::Pins | Kind::ExportedWires);

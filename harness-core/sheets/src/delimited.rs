@@ -21,7 +21,7 @@ pub(crate) fn read(name: &str, bytes: &[u8], options: &Options) -> Result<Book, 
     while let Some(fields) = records.next_record() {
         number = number.saturating_add(1);
         let filled = (0u32..).zip(fields).filter(|(_, field)| !field.is_empty());
-        let row: Vec<Cell> = filled.map(|(column, text)| Cell { column, text, spans: 1, odd: Vec::new() }).collect();
+        let row: Vec<Cell> = filled.map(|(column, text)| Cell { column, text, spans: 1, ..Cell::default() }).collect();
         cells += row.len();
         if cells > limits::CELLS {
             return Err(Unreadable::TooMuch { what: "cells", most: limits::CELLS });

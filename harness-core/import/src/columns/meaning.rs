@@ -48,8 +48,16 @@ pub enum Meaning {
     Grounded,
     /// The group of wires that it is twisted with.
     Twist,
-    /// The cable that it is a core of, or cable and core as `W1.2`.
+    /// The cable that it is a core of.
+    Cable,
+    /// The core of that cable, or cable and core as `W1.2`.
     Core,
+    /// The part of the housing where it begins.
+    FromHousing,
+    /// The part of the housing where it ends.
+    ToHousing,
+    /// Whether it is screened, or what its screen is.
+    Screen,
     /// The kind of its conductor.
     WireKind,
     /// The terminal kind of a cavity or of a plug.
@@ -81,7 +89,7 @@ pub enum Meaning {
 }
 
 /// The words of the mapping, in the order in which they are listed.
-const WORDS: [(Meaning, &str); 36] = [
+const WORDS: [(Meaning, &str); 40] = [
     (Meaning::Number, "number"),
     (Meaning::From, "from"),
     (Meaning::FromPin, "from pin"),
@@ -103,7 +111,11 @@ const WORDS: [(Meaning, &str); 36] = [
     (Meaning::Key, "key"),
     (Meaning::Grounded, "screen grounded at"),
     (Meaning::Twist, "twist"),
+    (Meaning::Cable, "cable"),
     (Meaning::Core, "core"),
+    (Meaning::FromHousing, "from housing"),
+    (Meaning::ToHousing, "to housing"),
+    (Meaning::Screen, "screen"),
     (Meaning::WireKind, "wire kind"),
     (Meaning::Terminal, "terminal"),
     (Meaning::Mates, "mates"),

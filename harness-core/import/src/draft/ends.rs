@@ -72,7 +72,7 @@ impl Draft {
             Plain::Cavity { plug, cavity } => self.cavity(names, loom, plug, &label(cavity), place),
             Plain::Whole { name, fixing } => {
                 let plug = slug(name);
-                let is_point = fixing.is_some() || signed(name).is_some() || is_ground(name);
+                let is_point = fixing.is_some() || signed(name).is_some() || cell::is_ground(name) || cell::is_ground_place(name);
                 if is_point && !names.plugs.contains(&plug) {
                     return self.point(names, loom, (name, fixing.as_deref()), wire, place);
                 }
@@ -207,9 +207,4 @@ impl Draft {
             self.ports.remove(&names.port(end));
         }
     }
-}
-
-fn is_ground(name: &str) -> bool {
-    let stem = name.trim_end_matches(|letter: char| letter.is_ascii_digit() || letter == ' ' || letter == '-' || letter == '#');
-    cell::is_ground(stem) || cell::is_ground(name)
 }

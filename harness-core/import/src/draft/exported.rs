@@ -109,6 +109,16 @@ impl Reading<'_> {
 
     /// Keeps the cells of a row that nothing reads.
     fn unread(&mut self, line: &Line<'_>, thing: &str) {
+        let noted = line.sheet.columns.iter().filter_map(|column| Some((column, line.row.cell(column.index)?)));
+        for (column, cell) in noted.filter(|(_, cell)| !cell.note.is_empty()) {
+            self.draft.unread.push(Unread {
+                list: line.sheet.list.clone(),
+                row: line.row.number,
+                thing: thing.to_owned(),
+                column: format!("note at {}", column.key),
+                text: cell.note.clone(),
+            });
+        }
         for column in line.sheet.columns.iter().filter(|column| matches!(column.meaning, Meaning::Unread | Meaning::Asked)) {
             let text = line.row.text(column.index);
             if !text.is_empty() {

@@ -21,6 +21,7 @@ pub(crate) use rows::{Reading, wires};
 pub(crate) use signals::spread;
 pub(crate) use tables::{cross_checks, housings, ratings, retired, screens};
 
+use crate::Kinds;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// A place in a list.
@@ -65,6 +66,8 @@ pub(crate) struct Draft {
     pub(crate) retired: BTreeMap<String, Place>,
     /// Devices of a kind that the design has.
     pub(crate) of_kind: BTreeMap<String, (String, Place)>,
+    /// The kinds of parts of the design that it is for.
+    pub(crate) kinds: Kinds,
     /// Ratings of kinds of fuses that the design does not have.
     pub(crate) ratings: BTreeMap<String, (Option<String>, Place)>,
     /// Kinds of cables that the design does not have: their cores by label, each with size and colour.

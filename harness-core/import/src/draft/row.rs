@@ -16,6 +16,11 @@ pub(crate) struct RowWire {
     pub(crate) length: Option<String>,
     pub(crate) signal: Option<String>,
     pub(crate) twist: Option<String>,
+    /// The cable that it is a core of, and which.
+    pub(crate) cable: Option<String>,
+    pub(crate) core: Option<String>,
+    /// The part of the housing where it begins and where it ends.
+    pub(crate) housings: [Option<String>; 2],
     pub(crate) state: Option<State>,
     pub(crate) fuse: Option<cell::Element>,
     pub(crate) loom: String,

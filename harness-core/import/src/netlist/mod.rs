@@ -89,12 +89,12 @@ fn parts(draft: &Draft, list: &str, file: &mut Block) {
         pairs.push(("row", Some(fuse.place.row.to_string())));
         file.leaf(&["parts", "fuses", kind], &flow(pairs));
     }
-    for (kind, (cores, _)) in draft.cores.iter().filter(|(_, (_, place))| place.list == list) {
+    for (kind, (cores, place)) in draft.cores.iter().filter(|(_, (_, place))| place.list == list) {
         let core = |(label, (size, colour)): (&String, &Core)| {
             format!("{}: {}", quoted(label), flow(vec![("size", size.clone()), ("colour", colour.clone())]))
         };
         let cores: Vec<String> = cores.iter().map(core).collect();
-        file.leaf(&["parts", "cables", kind], &format!("{{ cores: {{ {} }} }}", cores.join(", ")));
+        file.leaf(&["parts", "cables", kind], &format!("{{ cores: {{ {} }}, row: {} }}", cores.join(", "), place.row));
     }
     for (kind, cable) in draft.cables.iter().filter(|(_, cable)| cable.place.list == list) {
         let cores: Vec<String> = (1..=cable.cores).map(|core| format!("{core}: {{ size: {} }}", quoted(&cable.size))).collect();
@@ -110,7 +110,7 @@ fn parts(draft: &Draft, list: &str, file: &mut Block) {
         if cable.is_screened {
             text.push_str(", note: screened; the list does not say how");
         }
-        text.push_str(" }");
+        text.push_str(&format!(", row: {} }}", cable.place.row));
         file.leaf(&["parts", "cables", kind], &text);
     }
 }
@@ -152,7 +152,7 @@ fn devices(draft: &Draft, list: &str, file: &mut Block) {
                 file.leaf(&path, "spare");
                 continue;
             }
-            let need = pin.need.clone().or_else(|| pin.is_optional.then(|| "optional".to_owned()));
+            let need = pin.need.clone().or_else(|| (pin.is_optional || pin.is_spare).then(|| "optional".to_owned()));
             let mut text = flow(vec![
                 ("signal", pin.signal.clone()),
                 ("need", need),

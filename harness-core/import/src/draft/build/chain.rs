@@ -172,6 +172,9 @@ impl Builder<'_> {
                 wires.push((from, entered));
             }
         }
+        if let [Some((first, _)), Some((_, last))] = [wires.first().cloned(), wires.last().cloned()] {
+            self.housings(row, [&first, &last], &place);
+        }
         self.named(row, base, wires, &place);
     }
 
@@ -212,7 +215,9 @@ impl Builder<'_> {
                 }
             }
             let name = if count > 1 { format!("{base}-{}", at + 1) } else { base.to_owned() };
-            if row.size.as_ref().is_some_and(|size| size.cores > 1) {
+            if row.cable.is_some() || row.core.is_some() {
+                self.core(row, &mut wire, place);
+            } else if row.size.as_ref().is_some_and(|size| size.cores > 1) {
                 self.cabled(row, &name, &mut wire, 1, place);
                 wire.unsure.push("core: the list does not say which".to_owned());
             }

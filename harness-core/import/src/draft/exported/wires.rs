@@ -43,7 +43,7 @@ fn wire(line: &Line<'_>, reading: &mut Reading<'_>) -> bool {
         cell::length(text, Some(LengthUnit::Millimetre))
     });
     match core {
-        // Size, colour and length of a core are those of its cable.
+        // Size and colour of a core are those of its cable, and mostly its length.
         Some(core) => {
             if let Some((cable, label)) = core.split_once('.')
                 && let Some((kind, _)) = reading.draft.looms.get(&loom).and_then(|held| held.cables.get(cable))
@@ -51,6 +51,9 @@ fn wire(line: &Line<'_>, reading: &mut Reading<'_>) -> bool {
             {
                 cores.insert(label.to_owned(), (size, colour));
             }
+            let cable = core.split_once('.').map_or("", |(cable, _)| cable);
+            let of_cable = reading.draft.looms.get(&loom).and_then(|held| held.cable_lengths.get(cable));
+            made.length = length.filter(|length| Some(length) != of_cable);
             made.core = Some(core);
         }
         None => (made.size, made.colour, made.length) = (size, colour, length),

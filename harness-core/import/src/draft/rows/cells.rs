@@ -2,7 +2,7 @@
 
 use super::{Reading, end::end};
 use crate::{
-    cell::{self, End, SizeUnit},
+    cell::{self, Coloured, End, Size, SizeUnit, State},
     columns::{Kind, Meaning, Sheet},
     draft::{Place, RowWire, slug},
     report::{Findings, Trouble},
@@ -41,6 +41,13 @@ pub(super) fn read(
             // A date is not a name that anybody wrote.
             continue;
         }
+        if let Some(cell) = row.cell(column.index).filter(|cell| !cell.note.is_empty()) {
+            let note = format!("note at {}: {}", column.key, cell.note);
+            if cell.note.contains('?') || cell::doubt(&cell.note).is_doubtful {
+                wire.unsure.push(note.clone());
+            }
+            wire.notes.push(note);
+        }
         if text.is_empty() {
             continue;
         }
@@ -74,8 +81,18 @@ pub(super) fn read(
                         wire.size = Some(size);
                         wire.size_cell = (column.key.clone(), text.to_owned());
                     }
-                    Err(why) if cell::state(text).is_none() => trouble(why, &mut wire, "size"),
-                    Err(_) => {}
+                    Err(why) => match cell::size_and_colour(&plain.text, unit, reading.colours) {
+                        Some(both) => joint(&mut wire, both, &column.key, text),
+                        None if cell::is_bare_size_and_colour(&plain.text, reading.colours) => {
+                            trouble(
+                                "holds a colour and a bare number, and no cell says AWG or mm2".to_owned(),
+                                &mut wire,
+                                "size",
+                            );
+                        }
+                        None if cell::state(text).is_none() => trouble(why, &mut wire, "size"),
+                        None => {}
+                    },
                 }
             }
             Meaning::Colour | Meaning::Stripe => {
@@ -94,8 +111,11 @@ pub(super) fn read(
                             wire.colour = Some(colour.code)
                         }
                     }
-                    Err(why) if cell::state(text).is_none() => trouble(why, &mut wire, "colour"),
-                    Err(_) => {}
+                    Err(why) => match cell::size_and_colour(&plain.text, unit, reading.colours) {
+                        Some(both) if wire.size.is_none() => joint(&mut wire, both, &column.key, text),
+                        _ if cell::state(text).is_none() => trouble(why, &mut wire, "colour"),
+                        _ => {}
+                    },
                 }
             }
             Meaning::Length(unit) => {
@@ -130,11 +150,41 @@ pub(super) fn read(
                 _ => trouble("is not a fuse or its rating".to_owned(), &mut wire, "fuse"),
             },
             Meaning::Note => {
+                match cell::state_in_note(text) {
+                    Some(State::Retired) => {
+                        findings.folded(
+                            &sheet.list,
+                            Some(&column.key),
+                            row.number,
+                            "says that the number is retired: no wire is made",
+                        );
+                        wire.state = wire.state.or(Some(State::Retired));
+                    }
+                    // What is nothing else but a state is kept as one.
+                    Some(state) if cell::state(text) == Some(state) => {
+                        wire.state = wire.state.or(Some(state));
+                        continue;
+                    }
+                    state => wire.state = wire.state.or(state),
+                }
                 if text.contains('?') || plain.is_doubtful && plain.text.is_empty() {
                     wire.unsure.push(text.to_owned());
                 }
                 wire.notes.push(text.to_owned());
             }
+            Meaning::Cable => wire.cable = Some(slug(&plain.text)),
+            Meaning::Core => wire.core = Some(plain.text.clone()),
+            Meaning::FromHousing => wire.housings = [Some(text.to_owned()), wire.housings[1].take()],
+            Meaning::ToHousing => wire.housings = [wire.housings[0].take(), Some(text.to_owned())],
+            Meaning::Screen => match plain.text.to_lowercase().as_str() {
+                "no" | "n" | "-" | "--" | "none" | "0" | "false" | "nein" | "non" | "n/a" => {}
+                "yes" | "y" | "x" | "1" | "true" | "ja" | "oui" | "shielded" | "screened" | "shield" | "screen" => {
+                    wire.notes.push("screened".to_owned());
+                }
+                _ => wire.notes.push(format!("screen: {text}")),
+            },
+            Meaning::WireKind | Meaning::Terminal => wire.notes.push(format!("{}: {text}", column.meaning)),
+            Meaning::WorkedOut => {}
             Meaning::Twist => wire.twist = Some(slug(text)),
             Meaning::Unsure => wire.unsure.extend(text.split("; ").map(str::to_owned)),
             Meaning::Loom => {}
@@ -188,6 +238,16 @@ pub(super) fn read(
         }
     }
     wire
+}
+
+/// Takes over size and colour of one cell.
+fn joint(wire: &mut RowWire, (size, colour): (Size, Coloured), column: &str, text: &str) {
+    if let Some(shade) = colour.shade {
+        wire.notes.push(format!("shade: {shade}"));
+    }
+    wire.size = Some(size);
+    wire.size_cell = (column.to_owned(), text.to_owned());
+    wire.colour = wire.colour.take().or(Some(colour.code));
 }
 
 /// A fuse named in one column and rated in another.

@@ -67,6 +67,11 @@ pub(super) fn end(plug: &str, pin: &str, has_pins: bool, reading: &Reading<'_>) 
         };
         return Ok((vec![End::At(cell::Plain::Whole { name: plain.text, fixing: Some(fixing) })], is_doubtful));
     }
+    // `Chassis` with `G1`: one of the places on the metal.
+    if cell::is_ground(&plain.text) && cell::is_ground_place(&format!("{} {}", plain.text, label.text)) {
+        let name = format!("{} {}", plain.text, label.text);
+        return Ok((vec![End::At(cell::Plain::Whole { name, fixing: None })], is_doubtful));
+    }
     let mut places: Vec<cell::Plain> = labels
         .iter()
         .map(|label| {
