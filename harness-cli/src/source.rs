@@ -1,10 +1,11 @@
 //! Where a design is read from: a file, standard input, or a file as it was at a git revision.
 
+pub mod above;
+pub mod design;
 pub mod disk;
 pub mod git;
 mod guard;
 pub mod input;
-mod place;
 
 use crate::failure::Failure;
 use disk::{DiskFiles, STDIN};
@@ -30,7 +31,7 @@ impl Source {
     /// # Errors
     /// If it can't be read; completes "failed to …".
     pub fn file(path: &Path, input: &mut dyn Read) -> Result<Self, Failure> {
-        DiskFiles::open(path, input).map(Self::Disk)
+        design::open(path, input).map(Self::Disk)
     }
 
     /// Reads what is to be compared with the design `of`: a file if there is one called `text`, else `of` as it was at the

@@ -59,7 +59,7 @@ pub use design::Design;
 pub use files::{FileError, Files, MemoryFiles};
 #[cfg(feature = "schema")]
 pub use format::schema;
-pub use format::{Document, Head, ListRow, Origins, head, reference};
+pub use format::{Document, Head, ListRow, Origins, Trees, head, reference};
 pub use report::{Cause, Compared, Coverage, Covered, HotConductor, ModeSummary, Report, Summary, Unjudged};
 pub use review::baseline::{self, Baseline};
 pub use rules::pages as rule_pages;

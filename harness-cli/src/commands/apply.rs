@@ -6,7 +6,10 @@ use crate::{
     output::{self, Rewrite},
     phrase::{count, counted},
     render::kit::printable,
-    source::disk::{DiskFiles, STDIN},
+    source::{
+        design,
+        disk::{DiskFiles, STDIN},
+    },
 };
 use harness_core::{Applied, Checker};
 use std::{
@@ -25,7 +28,7 @@ pub(super) fn apply(designs: &[Wanted<'_>], checker: &Checker, err: &mut dyn Wri
         return Err(Failure::Told("apply remedies to standard input: it can't be written; name a file".to_owned()));
     }
     for design in designs {
-        let files = DiskFiles::open(design.path, &mut io::empty())?;
+        let files = design::open(design.path, &mut io::empty())?;
         let applied = harness_core::apply(&files, files.root(), checker);
         let mut rewrites = Vec::new();
         for (name, (old, new)) in &applied.files {

@@ -8,7 +8,7 @@ use crate::{
     phrase::{agree, counted},
     render::kit::{printable, wrap},
     source::{
-        disk::DiskFiles,
+        design,
         input::{self, Unread},
     },
     terminal::Look,
@@ -40,7 +40,7 @@ pub fn run(args: &Baseline, look: Look, input: &mut dyn Read, out: &mut dyn Writ
     let checker = Checker::new().today(clock::today(args.today)?).fold();
     let (mut designs, mut read) = (Vec::<(&PathBuf, Report)>::new(), Vec::new());
     for path in &args.files {
-        let files = DiskFiles::open(path, input)?;
+        let files = design::open(path, input)?;
         let report = harness_core::check(&files, files.root(), &checker);
         named(path, &report, &designs)?;
         if let Some(rule) = report.broken_rules.first() {

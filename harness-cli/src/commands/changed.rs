@@ -4,7 +4,7 @@ use crate::{
     args::Check,
     failure::Failure,
     render::{Untouched, kit::printable},
-    source::{disk::DiskFiles, git::Since},
+    source::{design, disk::DiskFiles, git::Since},
 };
 use std::{
     io::Read,
@@ -28,7 +28,7 @@ impl Wanted<'_> {
     pub(super) fn open(self) -> Result<DiskFiles, Failure> {
         match self.read {
             Some(read) => read,
-            None => DiskFiles::open(self.path, &mut std::io::empty()),
+            None => design::open(self.path, &mut std::io::empty()),
         }
     }
 }
@@ -48,7 +48,7 @@ pub(super) fn wanted<'a>(args: &'a Check, input: &mut dyn Read) -> Result<(Vec<W
     for path in &args.files {
         // What comes by standard input has no revision, and what can't be read has to be reported: neither is left out.
         let touched = path == Path::new(STDIN)
-            || match DiskFiles::open(path, &mut std::io::empty()) {
+            || match design::open(path, &mut std::io::empty()) {
                 Ok(files) => since.touches(&files)?,
                 Err(_) => true,
             };
@@ -64,7 +64,7 @@ pub(super) fn wanted<'a>(args: &'a Check, input: &mut dyn Read) -> Result<(Vec<W
 const STDIN: &str = "-";
 
 fn read<'a>(path: &'a PathBuf, input: &mut dyn Read) -> Wanted<'a> {
-    Wanted { path, read: (path == Path::new(STDIN)).then(|| DiskFiles::open(path, input)) }
+    Wanted { path, read: (path == Path::new(STDIN)).then(|| design::open(path, input)) }
 }
 
 /// A design as reports name it.

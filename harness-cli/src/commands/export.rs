@@ -14,7 +14,7 @@ use crate::{
             printable,
         },
     },
-    source::{disk::DiskFiles, input},
+    source::{design, input},
 };
 use harness_core::{
     Design, Document, Origins,
@@ -34,7 +34,7 @@ use std::{
 /// # Errors
 /// If the design can't be read, or the lists can't be written.
 pub fn run(args: &Export, input: &mut dyn Read, out: &mut dyn Write) -> Result<u8, Failure> {
-    let files = DiskFiles::open(&args.file, input)?;
+    let files = design::open(&args.file, input)?;
     let document = Document::read(&files, files.root());
     let written = Written::of(&document);
     let design = Design::of(document);

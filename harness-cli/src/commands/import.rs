@@ -8,7 +8,7 @@ use crate::{
     exit,
     failure::Failure,
     render::import::{self as render, Made},
-    source::{disk::DiskFiles, input},
+    source::{design, input},
     terminal::Look,
 };
 use harness_core::{
@@ -112,13 +112,13 @@ fn books(lists: &[PathBuf], encoding: Option<String>) -> Result<Vec<Book>, Failu
 
 /// The kinds of parts that people have written into a design: those of the last import are made anew.
 fn kinds(path: &Path, input: &mut dyn Read) -> Result<Kinds, Failure> {
-    let files = DiskFiles::open(path, input)?;
+    let files = design::open(path, input)?;
     Ok(Kinds::of(&Document::read(&place::Own(&files), files.root())))
 }
 
 /// The design in a folder: what it is made of, and what flows in it.
 fn revision(path: &Path, input: &mut dyn Read) -> Result<(Inventory, Analysis), Failure> {
-    let files = DiskFiles::open(path, input)?;
+    let files = design::open(path, input)?;
     let document = Document::read(&files, files.root());
     let inventory = inventory(&document);
     Ok((inventory, Analysis::of_all(&Design::of(document))))

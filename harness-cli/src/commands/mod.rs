@@ -31,7 +31,7 @@ use crate::{
     failure::Failure,
     phrase::{all, counted, did_you_mean, quoted},
     render::kit::printable,
-    source::disk::DiskFiles,
+    source::{design, disk::DiskFiles},
 };
 use harness_core::{Analysis, Checker, Design, Modes, Report, finding::Level};
 use std::{
@@ -44,7 +44,7 @@ use std::{
 /// # Errors
 /// If the file can't be read, or the design does not have one of the modes.
 pub(crate) fn analyse(path: &Path, modes: &[String], to: &str, input: &mut dyn Read) -> Result<(DiskFiles, Analysis), Failure> {
-    let files = DiskFiles::open(path, input)?;
+    let files = design::open(path, input)?;
     let analysis = analysis(&Design::load(&files, files.root()), path, modes, to)?;
     Ok((files, analysis))
 }

@@ -7,7 +7,7 @@ use crate::{
     output::{self, Rewrite},
     phrase::counted,
     render::kit::printable,
-    source::disk::{DiskFiles, STDIN},
+    source::{design, disk::STDIN},
 };
 use harness_core::{Outcome, tidy};
 use std::{
@@ -27,7 +27,7 @@ pub fn run(args: &Tidy, out: &mut dyn Write) -> Result<u8, Failure> {
     }
     let mut code = exit::CLEAN;
     for path in &args.files {
-        let files = DiskFiles::open(path, &mut io::empty())?;
+        let files = design::open(path, &mut io::empty())?;
         let outcomes = tidy(&files, files.root());
         let mut rewrites = Vec::new();
         let mut said: Vec<String> = Vec::new();

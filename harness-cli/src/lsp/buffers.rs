@@ -9,7 +9,7 @@ use harness_core::{FileError, Files};
 use lsp_types::{TextDocumentContentChangeEvent, Uri};
 use std::{
     collections::BTreeMap,
-    fs, io,
+    fs,
     path::{Path, PathBuf},
 };
 
@@ -119,7 +119,7 @@ impl Buffers {
         let name = root.file_name().map_or_else(String::new, |name| name.to_string_lossy().into_owned());
         let disk = match self.get(root) {
             Some(buffer) => Some(DiskFiles::held(root, buffer.text.as_bytes().to_vec())),
-            None => DiskFiles::open(root, &mut io::empty()).ok(),
+            None => DiskFiles::file(root).ok(),
         };
         Workspace { buffers: self, folder, name, disk }
     }

@@ -23,7 +23,7 @@ pub(super) fn others(server: &Server<'_>, held: &Held, report: &Report, finding:
     let Some(place) = editor::place(text, behind) else { return Vec::new() };
     let (head, label) = written.split_at(dot + 1);
     let (head, label) = (head.trim_start_matches(['"', '\'']), label.trim_end_matches(['"', '\'']));
-    let found = editor::proposals(held.index(), &held.design, text, (&place, behind));
+    let found = editor::proposals(held.index(), held.design(), text, (&place, behind));
     let fits = |item: &Proposal| item.kind == ProposalKind::Label && item.label.starts_with(head);
     let mut items: Vec<(bool, u8, String)> = (found.items.into_iter().filter(fits))
         .map(|item| (!is_near(label, item.label.get(head.len()..).unwrap_or("")), item.rank, item.label))

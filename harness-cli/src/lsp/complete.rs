@@ -17,7 +17,7 @@ pub(super) fn complete(server: &mut Server<'_>, params: &CompletionParams) -> Op
     let asked = asked(server, &at.text_document.uri, at.position)?;
     let place = editor::place(asked.text(), asked.offset)?;
     let text = asked.text();
-    let mut found = editor::proposals(asked.held.index(), &asked.held.design, text, (&place, asked.offset));
+    let mut found = editor::proposals(asked.held.index(), asked.held.design(), text, (&place, asked.offset));
     if editor::expected(&place).is_some_and(|expected| expected.is_file()) {
         (found.start, found.end) = (place.start, place.end);
         found.items = files(&asked);

@@ -2,14 +2,14 @@
 
 use super::{buffers::Buffers, findings::Shown};
 use harness_core::{
-    Analysis, Checker, Date, Design, Head, Report,
+    Analysis, Checker, Date, Design, Document, Head, Report, Trees,
     editor::{self, Index},
     finding::Judged,
     head,
     source::{FileId, Sources},
 };
 use std::{
-    cell::OnceCell,
+    cell::{OnceCell, RefCell},
     path::{Path, PathBuf},
     time::{Duration, Instant},
 };
@@ -27,10 +27,13 @@ pub struct Held {
     pub folder: PathBuf,
     /// A file that belongs to no design.
     pub is_alone: bool,
-    /// What was read.
-    pub design: Design,
-    /// The findings of reading.
-    reading: Vec<Shown>,
+    /// The files that were read.
+    sources: Sources,
+    /// The trees of the files, until the design is made of them.
+    trees: RefCell<Trees>,
+    design: OnceCell<Design>,
+    /// The findings of a file that belongs to no design.
+    alone: Vec<Shown>,
     index: OnceCell<Index>,
     analysis: OnceCell<Analysis>,
     report: OnceCell<Report>,
@@ -38,29 +41,28 @@ pub struct Held {
 }
 
 impl Held {
-    /// Reads the design at `root`, or the one file.
+    /// Reads the files of the design at `root`, or the one file.
     #[must_use]
     pub fn read(buffers: &Buffers, root: &Path, is_alone: bool) -> Self {
         let files = buffers.files(root);
         let folder = root.parent().unwrap_or(Path::new("")).to_owned();
-        let design = Design::load(&files, files.root());
-        let reading = if is_alone {
+        let trees = Trees::read(&files, files.root());
+        let mut alone = Vec::new();
+        let is_netlist = || head(buffers.text(root).unwrap_or_default().as_bytes()) != Head::Other;
+        // What is hardly begun is not judged.
+        if is_alone && is_netlist() {
             let (sources, findings) = editor::read_alone(&files, files.root());
             let shown = findings.into_iter().filter_map(|finding| Shown::of(&folder, &sources, &Judged::from(finding)));
-            let text = buffers.text(root).unwrap_or_default();
-            // What is hardly begun is not judged.
-            let is_netlist = head(text.as_bytes()) != Head::Other;
-            [Shown::note(root, NO_DESIGN)].into_iter().chain(shown).filter(|_| is_netlist).collect()
-        } else {
-            let mistakes = design.mistakes().iter().cloned().map(Judged::from);
-            mistakes.filter_map(|finding| Shown::of(&folder, design.sources(), &finding)).collect()
-        };
+            alone.extend([Shown::note(root, NO_DESIGN)].into_iter().chain(shown));
+        }
         Self {
             root: root.to_owned(),
             folder,
             is_alone,
-            design,
-            reading,
+            sources: trees.sources().clone(),
+            trees: RefCell::new(trees),
+            design: OnceCell::new(),
+            alone,
             index: OnceCell::new(),
             analysis: OnceCell::new(),
             report: OnceCell::new(),
@@ -71,7 +73,14 @@ impl Held {
     /// The files that were read.
     #[must_use]
     pub fn sources(&self) -> &Sources {
-        self.design.sources()
+        // Reading notes in them what is written once for several things.
+        self.design.get().map_or(&self.sources, |design| design.sources())
+    }
+
+    /// What the files say.
+    #[must_use]
+    pub fn design(&self) -> &Design {
+        self.design.get_or_init(|| Design::of(Document::of(self.trees.take())))
     }
 
     /// The file at a path.
@@ -80,16 +89,19 @@ impl Held {
         self.sources().files().find(|(_, file)| self.folder.join(file.name()) == path).map(|(id, _)| id)
     }
 
-    /// Its names.
+    /// Its names: from the trees while they are there, so that what is asked right behind a key waits for one reading and not for two.
     #[must_use]
     pub fn index(&self) -> &Index {
-        self.index.get_or_init(|| Index::new(self.sources()))
+        self.index.get_or_init(|| match self.design.get() {
+            Some(_) => Index::new(self.sources()),
+            None => Index::of_trees(&self.trees.borrow()),
+        })
     }
 
     /// What flows in it.
     #[must_use]
     pub fn analysis(&self) -> &Analysis {
-        self.analysis.get_or_init(|| Analysis::of_all(&self.design))
+        self.analysis.get_or_init(|| Analysis::of_all(self.design()))
     }
 
     /// What was found.
@@ -110,10 +122,14 @@ impl Held {
         self.offers.get().is_some()
     }
 
-    /// The findings of reading, known at once.
+    /// The findings of reading, known before anything is computed.
     #[must_use]
-    pub fn reading(&self) -> &[Shown] {
-        &self.reading
+    pub fn reading(&self) -> Vec<Shown> {
+        if self.is_alone {
+            return self.alone.clone();
+        }
+        let mistakes = self.design().mistakes().iter().cloned().map(Judged::from);
+        mistakes.filter_map(|finding| Shown::of(&self.folder, self.sources(), &finding)).collect()
     }
 
     /// All findings that a check shows; how long it took. What may only follow from a reading mistake is held back, as everywhere.
@@ -121,7 +137,7 @@ impl Held {
     pub fn check(&self, today: Option<Date>) -> (Vec<Shown>, Duration) {
         let begun = Instant::now();
         if self.is_alone {
-            return (self.reading.clone(), begun.elapsed());
+            return (self.alone.clone(), begun.elapsed());
         }
         let report = self.report(today);
         let took = begun.elapsed();

@@ -1,16 +1,13 @@
 //! Which design a file belongs to.
 
 use super::buffers::Buffers;
+use crate::source::above::{self, Shelf, has_key};
 use harness_core::{Head, editor, head};
 use std::{
     fs,
     path::{Path, PathBuf},
 };
 
-/// Folders above a file in which its design is looked for.
-const MOST_FOLDERS: usize = 6;
-/// Files of a folder that are looked at.
-const MOST_FILES: usize = 400;
 /// A design that is larger than this is not looked through for its includes unless it is open.
 const MOST_BYTES: u64 = 8 << 20;
 
@@ -37,12 +34,6 @@ pub fn marks(text: &str) -> [bool; 3] {
     ["design", "format", "include"].map(|key| has_key(text, key))
 }
 
-fn has_key(text: &str, key: &str) -> bool {
-    let is_first = |at: usize| text.get(..at).is_some_and(|before| before.is_empty() || before.ends_with(['\n', '\u{feff}']));
-    let is_key = |at: usize| text.get(at + key.len()..).is_some_and(|rest| rest.trim_start_matches(' ').starts_with(':'));
-    text.match_indices(key).any(|(at, _)| is_first(at) && is_key(at))
-}
-
 /// The home of the file at `path`: itself if it names a design, else a design of its folder or of one above that includes it, else itself
 /// if it gives its format or includes others. What is a netlist already, because the session took it for one, is not something else.
 #[must_use]
@@ -51,16 +42,8 @@ pub fn of(buffers: &Buffers, path: &Path, top: &[PathBuf], is_netlist: bool) -> 
     if is_root(&text) {
         return Home::Design(path.to_owned());
     }
-    let mut folder = path.parent();
-    for _ in 0..MOST_FOLDERS {
-        let Some(here) = folder.filter(|here| !here.as_os_str().is_empty()) else { break };
-        if let Some(root) = candidates(buffers, here).into_iter().find(|root| root != path && includes(buffers, root, path)) {
-            return Home::Design(root);
-        }
-        if top.iter().any(|top| top == here) {
-            break;
-        }
-        folder = here.parent();
+    if let Some(root) = above::design_of(&Held { buffers, top }, path) {
+        return Home::Design(root);
     }
     // What is hardly begun may become anything; a netlist stays one however it is mistyped.
     let is_other = || head(text.as_bytes()) == Head::Other && text.lines().any(is_entry);
@@ -76,24 +59,31 @@ fn is_entry(line: &str) -> bool {
     !line.starts_with([' ', '#', '-', '\t']) && line.contains(": ") || line.ends_with(':')
 }
 
-/// Files of a folder that include others, those that the client holds among them, by name.
-fn candidates(buffers: &Buffers, folder: &Path) -> Vec<PathBuf> {
-    let is_netlist = |path: &Path| path.extension().is_some_and(|extension| extension == "yaml" || extension == "yml");
-    let on_disk = fs::read_dir(folder).into_iter().flatten().filter_map(Result::ok).map(|entry| entry.path());
-    let mut found: Vec<PathBuf> = on_disk.filter(|path| is_netlist(path)).take(MOST_FILES).collect();
-    found.extend(buffers.paths().filter(|path| path.parent() == Some(folder)).cloned());
-    found.sort();
-    found.dedup();
-    let is_small = |path: &Path| buffers.get(path).is_some() || fs::metadata(path).is_ok_and(|data| data.len() <= MOST_BYTES);
-    found.retain(|path| is_small(path) && buffers.text(path).is_some_and(|text| has_key(&text, "include")));
-    // What says that it is a design comes before what only includes.
-    found.sort_by_key(|path| !buffers.text(path).is_some_and(|text| is_root(&text)));
-    found
+/// Texts that the client holds, else those on disk.
+struct Held<'a> {
+    buffers: &'a Buffers,
+    /// The folders that the client works in.
+    top: &'a [PathBuf],
 }
 
-/// Whether the design at `root` reads the file at `path`.
-fn includes(buffers: &Buffers, root: &Path, path: &Path) -> bool {
-    let files = buffers.files(root);
-    let folder = root.parent().unwrap_or(Path::new(""));
-    editor::files_of(&files, files.root()).iter().any(|name| folder.join(name) == path)
+impl Shelf for Held<'_> {
+    fn files_in(&self, folder: &Path) -> Vec<PathBuf> {
+        let on_disk = fs::read_dir(folder).into_iter().flatten().filter_map(Result::ok).map(|entry| entry.path());
+        on_disk.chain(self.buffers.paths().filter(|path| path.parent() == Some(folder)).cloned()).collect()
+    }
+
+    fn text(&self, path: &Path) -> Option<String> {
+        let is_small = || fs::metadata(path).is_ok_and(|data| data.is_file() && data.len() <= MOST_BYTES);
+        if self.buffers.get(path).is_some() || is_small() { self.buffers.text(path) } else { None }
+    }
+
+    fn read_by(&self, root: &Path) -> Vec<PathBuf> {
+        let files = self.buffers.files(root);
+        let folder = root.parent().unwrap_or(Path::new(""));
+        editor::files_of(&files, files.root()).iter().map(|name| folder.join(name)).collect()
+    }
+
+    fn is_top(&self, folder: &Path) -> bool {
+        self.top.iter().any(|top| top == folder)
+    }
 }

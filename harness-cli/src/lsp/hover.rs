@@ -52,7 +52,7 @@ fn of_thing(asked: &Asked<'_>, symbols: &[SymbolId]) -> String {
     for symbol in symbols.iter().take(MOST) {
         let noun = index.sort(*symbol).map_or("", Sort::noun);
         let head = format!("**{noun}** `{}`", index.path(*symbol));
-        let thing = editor::thing(index, &asked.held.design, *symbol).filter(|_| !asked.held.is_alone);
+        let thing = editor::thing(index, asked.held.design(), *symbol).filter(|_| !asked.held.is_alone);
         match thing {
             Some(thing) => {
                 let report = asked.held.report(asked.server.today);

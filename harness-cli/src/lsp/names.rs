@@ -92,7 +92,7 @@ pub(super) fn definition(server: &mut Server<'_>, params: &GotoDefinitionParams)
         let defined = index.definitions(symbol);
         match (defined.is_empty(), index.sort(symbol)) {
             (true, Some(Sort::Cavity)) => {
-                let mates = editor::opposites(index, &asked.held.design, symbol);
+                let mates = editor::opposites(index, asked.held.design(), symbol);
                 spans.extend(mates.first().copied());
             }
             (true, Some(Sort::Thing(Kind::Pin))) => {
@@ -159,7 +159,7 @@ pub(super) fn opposite(server: &mut Server<'_>, params: &GotoDefinitionParams) -
     let asked = at(server, &params.text_document_position_params)?;
     let index = asked.held.index();
     let spans: Vec<Span> =
-        asked.symbols().into_iter().flat_map(|symbol| editor::opposites(index, &asked.held.design, symbol)).collect();
+        asked.symbols().into_iter().flat_map(|symbol| editor::opposites(index, asked.held.design(), symbol)).collect();
     asked.goto(spans)
 }
 

@@ -194,8 +194,6 @@ impl<'c> Server<'c> {
     fn read(&mut self, root: &Path) {
         let Some(slot) = self.slots.get_mut(root).filter(|slot| slot.is_stale) else { return };
         let held = Held::read(&self.buffers, root, slot.is_alone);
-        // What is at fault with the text is known at once; what a whole check found is shown where it has moved to until the next.
-        slot.shown = held.reading().iter().chain(slot.carried.iter().filter(|shown| !shown.is_reading)).cloned().collect();
         (slot.held, slot.is_stale, slot.is_unsent, slot.is_checked) = (Some(held), false, true, false);
     }
 
@@ -233,7 +231,7 @@ impl<'c> Server<'c> {
 
     /// Sends what is to be shown where that is not what was sent: also that nothing is to be shown any more.
     fn publish(&mut self) {
-        self.slots.values_mut().for_each(|slot| slot.is_unsent = false);
+        self.slots.values_mut().for_each(Slot::show);
         let mut now: BTreeMap<PathBuf, (Uri, Vec<Diagnostic>)> = BTreeMap::new();
         for slot in self.slots.values() {
             let Some(held) = &slot.held else { continue };
@@ -295,6 +293,16 @@ impl Slot {
 
     fn is_due(&self) -> bool {
         self.held.is_some() && !self.is_checked
+    }
+
+    /// Takes what is to be shown of a design that was read since: what is at fault with its text, and what the last whole check found where
+    /// it has moved to.
+    fn show(&mut self) {
+        if let (Some(held), true, false) = (&self.held, self.is_unsent, self.is_checked) {
+            let carried = self.carried.iter().filter(|shown| !shown.is_reading).cloned();
+            self.shown = held.reading().into_iter().chain(carried).collect();
+        }
+        self.is_unsent = false;
     }
 
     fn check(&mut self, today: Option<Date>) {

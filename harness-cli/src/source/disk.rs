@@ -3,7 +3,6 @@
 use super::{
     guard::{Folders, here, stays_inside},
     input::{self, Unread},
-    place,
 };
 use crate::{failure::Failure, phrase::did_you_mean};
 use harness_core::{FileError, Files};
@@ -30,31 +29,22 @@ pub struct DiskFiles {
 }
 
 impl DiskFiles {
-    /// Reads the design's own file; `-` is `input`, whose includes are in the working directory, and a folder means the design in it.
+    /// The design that `input` gives, whose includes are in the working directory.
     ///
     /// # Errors
-    /// If the file can't be read, or is a part of a design or a list; completes "failed to …" and names what may be meant.
-    pub fn open(path: &Path, input: &mut dyn Read) -> Result<Self, Failure> {
-        if path == Path::new(STDIN) {
-            let bytes = input::stream(input).map_err(|reason| Failure::Told(format!("read standard input: {reason}")))?;
-            let inside = Folders::of(Path::new(""), Path::new(""));
-            return Ok(Self {
-                root: STDIN.to_owned(),
-                bytes,
-                folder: PathBuf::new(),
-                inside,
-                read: Mutex::default(),
-                missing: Mutex::default(),
-            });
-        }
-        if path.is_dir() {
-            return Self::named(&place::in_folder(path)?);
-        }
-        Self::named(path)
+    /// If it can't be read; completes "failed to …".
+    pub(super) fn input(input: &mut dyn Read) -> Result<Self, Failure> {
+        let bytes = input::stream(input).map_err(|reason| Failure::Told(format!("read standard input: {reason}")))?;
+        let inside = Folders::of(Path::new(""), Path::new(""));
+        let (read, missing) = (Mutex::default(), Mutex::default());
+        Ok(Self { root: STDIN.to_owned(), bytes, folder: PathBuf::new(), inside, read, missing })
     }
 
-    /// Reads the file at `path` as the design's own, and refuses what is none.
-    fn named(path: &Path) -> Result<Self, Failure> {
+    /// The file at `path`, whatever it is, and what is beside it.
+    ///
+    /// # Errors
+    /// If it can't be read; completes "failed to …" and names what may be meant.
+    pub fn file(path: &Path) -> Result<Self, Failure> {
         let told = |reason: String| Failure::Told(format!("read `{}`: {reason}", path.display()));
         let folder = path.parent().unwrap_or(Path::new("")).to_owned();
         let Some(root) = path.file_name().and_then(|name| name.to_str()) else {
@@ -65,16 +55,12 @@ impl DiskFiles {
             Unread::NoFile(kind) => told(format!("it is {kind}, not a file; `-` reads a design from standard input")),
             Unread::Refused(why) => told(why),
         })?;
-        match place::not_a_design(path, &bytes) {
-            Some(why) => Err(told(why)),
-            None => Ok(Self::of(path, root, bytes)),
-        }
+        Ok(Self::of(path, root, bytes))
     }
 
-    /// The file at `path`, whatever it is; `None` if it can't be read.
-    pub(super) fn open_file(path: &Path) -> Option<Self> {
-        let root = path.file_name().and_then(|name| name.to_str())?;
-        Some(Self::of(path, root, input::file(path).ok()?))
+    /// The bytes of the design's own file.
+    pub(super) fn own(&self) -> &[u8] {
+        &self.bytes
     }
 
     fn of(path: &Path, root: &str, bytes: Vec<u8>) -> Self {
@@ -166,7 +152,7 @@ pub(super) fn names_in(folder: &Path) -> Vec<String> {
 mod tests {
     use super::DiskFiles;
     use harness_core::{FileError, Files};
-    use std::{fs, path::Path};
+    use std::fs;
 
     #[test]
     fn includes_are_read_below_the_folder_of_the_design_only() {
@@ -174,7 +160,7 @@ mod tests {
         fs::create_dir_all(folder.join("parts")).unwrap();
         fs::write(folder.join("a.yaml"), "root").unwrap();
         fs::write(folder.join("parts/fuses.yaml"), "fuses").unwrap();
-        let files = DiskFiles::open(&folder.join("a.yaml"), &mut &b""[..]).unwrap();
+        let files = DiskFiles::file(&folder.join("a.yaml")).unwrap();
         assert_eq!(files.read("a.yaml").unwrap(), b"root");
         assert_eq!(files.read("parts/fuses.yaml").unwrap(), b"fuses");
         assert_eq!(files.read("parts/fuse.yaml").unwrap_err(), FileError::Missing);
@@ -188,7 +174,7 @@ mod tests {
 
     #[test]
     fn standard_input_is_read_once_and_kept() {
-        let files = DiskFiles::open(Path::new("-"), &mut &b"text"[..]).unwrap();
+        let files = DiskFiles::input(&mut &b"text"[..]).unwrap();
         assert_eq!((files.read("-").unwrap(), files.read("-").unwrap()), (b"text".to_vec(), b"text".to_vec()));
         assert_eq!(files.prefix(), "");
     }
@@ -209,7 +195,7 @@ mod tests {
         symlink("outside.yaml", top.join("designs/chain.yaml")).unwrap();
         symlink("..", top.join("designs/up")).unwrap();
         symlink("circle.yaml", top.join("designs/circle.yaml")).unwrap();
-        let files = DiskFiles::open(&top.join("designs/a.yaml"), &mut &b""[..]).unwrap();
+        let files = DiskFiles::file(&top.join("designs/a.yaml")).unwrap();
         assert_eq!(files.read("inside.yaml").unwrap(), b"fuses");
         let secret = top.canonicalize().unwrap().join("secret.env");
         for (name, link) in [("outside.yaml", "outside.yaml"), ("chain.yaml", "chain.yaml"), ("up/secret.env", "up")] {
@@ -226,7 +212,7 @@ mod tests {
         for name in ["b.yaml", "parts.yaml"] {
             symlink(format!("../store/{name}"), top.join("designs").join(name)).unwrap();
         }
-        let linked = DiskFiles::open(&top.join("designs/b.yaml"), &mut &b""[..]).unwrap();
+        let linked = DiskFiles::file(&top.join("designs/b.yaml")).unwrap();
         assert_eq!(linked.read("parts.yaml").unwrap(), b"parts");
         assert!(files.read("parts.yaml").is_err(), "for the other design that is outside");
         assert!(linked.read("outside.yaml").is_err());

@@ -25,6 +25,10 @@ pub(super) fn own_keys(model: &Model, sources: &Sources, findings: &mut [Judged]
             }
             let places = implied.get_or_insert_with(|| places(model));
             let Some(key) = places.get(&edit.span) else { continue };
+            if let Some((place, text)) = in_words(sources, edit, *key) {
+                *edit = Edit { span: place, text };
+                continue;
+            }
             let text = own_key(sources, edit, *key);
             edit.text = text;
         }
@@ -54,6 +58,28 @@ fn places(model: &Model) -> FxHashMap<Span, Attribute> {
     places.extend(model.ends().map(|(_, end)| (end.housing_span, Attribute::Housing)));
     places.retain(|span, _| span.start == span.end);
     places
+}
+
+/// A further piece of the words that the place is in, behind `A to B`: a size is known by its form, and so is a colour.
+fn in_words(sources: &Sources, edit: &Edit, key: Attribute) -> Option<(Span, String)> {
+    let text = sources.file(edit.span.file)?.text();
+    let (before, behind) = text.split_at_checked(edit.span.start as usize)?;
+    let line = before.rsplit('\n').next()?;
+    let end = |behind: &str| behind.find([',', '"', '\'', '\n', '\r']).map_or(behind.len(), |end| end);
+    let follows = |text: &str| text.trim_start().strip_prefix("to ").is_some_and(|_| text.starts_with(char::is_whitespace));
+    let place = match key {
+        Attribute::Size => {
+            let (rest, _) = line.rsplit_once(char::is_whitespace)?;
+            rest.trim_end().ends_with(" to").then_some(edit.span.start)?
+        }
+        Attribute::Colour if follows(behind) => {
+            let words = behind.get(..end(behind))?;
+            let words = words.split(" #").next()?.trim_end();
+            edit.span.start + u32::try_from(words.len()).ok()?
+        }
+        _ => return None,
+    };
+    Some((Span::new(edit.span.file, place, place), format!(", {}", edit.text)))
 }
 
 /// A further key of the map that the place is in: in its braces, or on a line of its own.

@@ -5,7 +5,10 @@ use super::{
     symbols::{Sort, SymbolId},
     walk::{Definition, Gathered, walk},
 };
-use crate::text::{self, FileId, Names, Sources, Span};
+use crate::{
+    format::{Trees, worded},
+    text::{FileId, Names, Sources, Span},
+};
 
 /// A place that bears the name of a thing.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -30,7 +33,21 @@ pub struct Index {
 }
 
 impl Index {
-    /// Reads the trees of all files.
+    /// The names in the trees of a design.
+    ///
+    /// # Cost
+    /// Linear in the size of the files.
+    #[must_use]
+    pub fn of_trees(trees: &Trees) -> Self {
+        let (mut names, mut gathered) = (trees.names().clone(), Gathered::default());
+        let (tree, tops) = trees.tops();
+        for top in tops {
+            walk(tree, *top, &mut names, &mut gathered);
+        }
+        Self::with(trees.sources(), names, gathered)
+    }
+
+    /// Parses all files again, for the names in them.
     ///
     /// # Cost
     /// Linear in the size of the files.
@@ -38,11 +55,15 @@ impl Index {
     pub fn new(sources: &Sources) -> Self {
         let (mut names, mut gathered) = (Names::new(), Gathered::default());
         for (file, _) in sources.files() {
-            let parsed = text::parse(sources, file, &mut names);
+            let parsed = worded::parse(sources, file, &mut names);
             if let Some(root) = parsed.root {
                 walk(&parsed.tree, root, &mut names, &mut gathered);
             }
         }
+        Self::with(sources, names, gathered)
+    }
+
+    fn with(sources: &Sources, mut names: Names, mut gathered: Gathered) -> Self {
         let mut tokens: Vec<Token> = Vec::with_capacity(gathered.definitions.len() + gathered.mentions.len() * 2);
         for Definition { symbol, key, .. } in &gathered.definitions {
             let name = gathered.symbols.get(*symbol).map_or("", |symbol| names.text(symbol.name));

@@ -18,9 +18,10 @@ mod rename;
 mod symbols;
 mod values;
 mod walk;
+mod words;
 
 pub use crate::format::Kind;
-pub use cursor::{Level, Place, Side, place};
+pub use cursor::{Level, Place, Side};
 pub use expected::{Expected, expected};
 pub use index::{Index, Token};
 pub use opposite::{opposites, thing};
@@ -28,11 +29,12 @@ pub use outline::{Fold, Outline, folds, outline};
 pub use proposals::{Proposal, ProposalKind, Proposals, proposals};
 pub use rename::{Refused, nameable, rename};
 pub use symbols::{Sort, SymbolId};
+pub use words::place;
 
 use crate::{
     files::{FileError, Files, MemoryFiles},
     finding::Finding,
-    format::{Document, rules},
+    format::{Document, Trees, rules},
     text::Sources,
 };
 use std::sync::Arc;
@@ -40,7 +42,7 @@ use std::sync::Arc;
 /// The names of the files that a design reads, its own first.
 #[must_use]
 pub fn files_of(files: &dyn Files, root: &str) -> Vec<String> {
-    Document::read(files, root).sources.files().map(|(_, file)| file.name().to_owned()).collect()
+    Trees::read(files, root).sources().files().map(|(_, file)| file.name().to_owned()).collect()
 }
 
 /// Reads one file that no design includes: its mistakes of reading, but for what another file of a design may give: a key that

@@ -6,7 +6,7 @@ use super::{
     cursor::{Place, Side},
     expected::{Expected, chosen, expected, map_of},
     index::Index,
-    values,
+    values, words,
 };
 use crate::{
     design::Design,
@@ -110,6 +110,13 @@ pub fn proposals(index: &Index, design: &Design, text: &str, (place, offset): (&
     let mut items = Vec::new();
     if place.side == Side::Key {
         keys(&asked, place, &names, text, &mut items);
+    }
+    if let Some(form) = words::form(asked.shape).filter(|_| place.side == Side::Value) {
+        if place.beside.is_empty() {
+            names.signals(&mut items);
+        } else {
+            words::of_piece(form, place, typed, &mut items);
+        }
     }
     // What is not a key yet may become a value.
     if place.side == Side::Value || map_of(asked.shape).is_none() {

@@ -127,16 +127,23 @@ pub fn plugs(facts: &Facts, end: &End, open: &[&str]) -> Option<Remedy> {
     })
 }
 
-/// A further key in the braces of an entry, behind a value that is written there; `None` where the entry is not in braces on one line, or has
-/// the key already.
+/// A further key in the braces of an entry, behind a value that is written there, or in its words; `None` where the entry is neither on one
+/// line, or has the key already.
 fn beside(sources: &Sources, entry: Span, value: Span, key: &str, text: &str) -> Option<(Span, String)> {
     if entry.file != value.file || value.start < entry.end {
         return None;
     }
     let source = sources.file(entry.file)?.text();
     let before = source.get(entry.end as usize..value.start as usize)?;
-    let inside = before.trim_start().strip_prefix(':')?.trim_start().strip_prefix('{')?;
+    let inside = before.trim_start().strip_prefix(':')?.trim_start();
     let rest = source.get(value.end as usize..)?;
+    let Some(inside) = inside.strip_prefix('{') else {
+        // `A to B` is the first of the words; further ones have their keys before them.
+        let words = rest.split(['\n', '"', '\'', '#']).next()?;
+        let has = words.split(',').any(|piece| piece.trim_start().strip_prefix(key).is_some_and(|rest| rest.starts_with(' ')));
+        let are_words = inside.trim_end().ends_with(" to") && !inside.contains(['\n', '#', ',']) && !has;
+        return are_words.then(|| (Span::new(value.file, value.end, value.end), format!(", {key} {text}")));
+    };
     let rest = rest.get(..rest.find(['}', '\n'])?)?;
     let has = [inside, rest]
         .into_iter()

@@ -12,6 +12,7 @@ use super::{
     row::Row,
     shape::{FieldShape, Shape},
     values::{Choice, List, Map, OneOf},
+    worded,
 };
 use crate::{
     quantity::{Ampere, NewtonMetre, Ohm},
@@ -137,6 +138,8 @@ record! {
         /// Voltage domain of the stud or point; of a plug that of its pins which name none, as at the device. `none`: that of the device does
         /// not fall on it.
         domain: Option<Text> = Domain => paper().naming(anywhere(&[Kind::Domain]));
+        /// Where it is, if elsewhere than the device: a plug on a pigtail, a stud on the other side of a bulkhead.
+        zone: Option<Text> = Zone => paper().naming(anywhere(&[Kind::Zone]));
         /// The data bus of the stud or point.
         network: Option<Text> = Network => paper().naming(anywhere(&[Kind::Network]));
         /// What the signal on the stud or point permits at its active level.
@@ -246,10 +249,12 @@ static SPARE: FieldShape = FieldShape {
 impl Read for PinUse {
     fn read(reader: &mut Reader<'_>, node: NodeId) -> Option<Self> {
         if let Kind::Scalar { text, .. } = reader.tree.kind(node) {
-            if reader.names.text(text) == "spare" {
-                return Some(Self::Spare(reader.tree.span(node)));
+            let (text, span) = (reader.names.text(text), reader.tree.span(node));
+            if text == "spare" {
+                return Some(Self::Spare(span));
             }
-            reader.unexpected(node, "`spare` or a map such as { signal: NAME, role: input }");
+            // Words that say more were made a map before.
+            worded::doubtful(reader, text, span);
             return None;
         }
         reader.record::<Pin>(node).map(|pin| Self::Used(Box::new(pin)))

@@ -25,7 +25,7 @@ pub(super) struct Asked {
 }
 
 /// The files of a design, each by its number in the order in which they were asked for.
-#[derive(Debug)]
+#[derive(Debug, Default)]
 pub(super) struct Includes {
     /// What each file includes, as written, with the number of the file that it leads to.
     edges: Vec<Vec<(usize, Text)>>,

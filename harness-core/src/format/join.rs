@@ -33,6 +33,11 @@ impl Forest {
         }
     }
 
+    /// The maps at the top of the files, in the order in which these were read.
+    pub(super) fn tops(&self) -> (&Tree, &[NodeId]) {
+        (&self.tree, &self.roots)
+    }
+
     /// The one tree with its top; `None` if no file had one.
     pub(super) fn join(self, findings: &mut Findings, names: &Names) -> Option<Joined> {
         let Self { tree, roots } = self;

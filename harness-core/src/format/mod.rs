@@ -44,6 +44,7 @@ mod schema;
 pub mod shape;
 pub mod source_resistance;
 pub mod values;
+pub(crate) mod worded;
 
 pub use attribute::Attribute;
 pub use class::{Bench, Class, Current, Holds, Naming, Order, Work};
@@ -54,7 +55,7 @@ pub use head::{Head, head};
 pub use kind::Kind;
 pub use order::natural;
 pub use origin::{ListRow, Origins};
-pub use read::Document;
+pub use read::{Document, Trees};
 pub(crate) use reader::Record;
 pub use reader::{Unread, clip};
 pub use reference::reference;

@@ -4,7 +4,7 @@
 //! that a place in another file that says more of it is of its row too. Nothing of this is kept in a design: it is found in the texts when
 //! a place is shown. Cost: reading the texts once more, if one of them is of a list.
 
-use super::{Attribute, row};
+use super::{Attribute, row, worded};
 use crate::text::{self, FileId, Kind, Name, Names, NodeId, Sources, Span, Tree};
 use rustc_hash::FxHashMap;
 use std::{collections::BTreeMap, fmt};
@@ -42,7 +42,7 @@ impl Origins {
         }
         let mut names = Names::new();
         let trees: Vec<(Option<&str>, text::Parsed)> =
-            sources.files().map(|(id, file)| (file.list(), text::parse(sources, id, &mut names))).collect();
+            sources.files().map(|(id, file)| (file.list(), worded::parse(sources, id, &mut names))).collect();
         let mut rows = Rows { names: &names, by_way: FxHashMap::default(), places: BTreeMap::new() };
         for (list, parsed) in &trees {
             if let (Some(list), Some(root)) = (list, parsed.root) {

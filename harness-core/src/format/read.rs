@@ -10,7 +10,7 @@ use super::{
     limits::{DESIGN_BYTES, grouped},
     mates, order,
     reader::{Field, Read, Reader, Record, Unread, clip},
-    repeated, rules,
+    repeated, rules, worded,
 };
 use crate::{
     files::{FileError, Files},
@@ -48,6 +48,42 @@ impl Document {
     /// Linear in the size of the files.
     #[must_use]
     pub fn read(files: &dyn Files, root: &str) -> Self {
+        Self::of(Trees::read(files, root))
+    }
+
+    /// Joins the trees of files and reads what they say. Never fails, as [`read`](Self::read).
+    #[must_use]
+    pub fn of(trees: Trees) -> Self {
+        let Trees { root, mut reading, forest, includes } = trees;
+        let mut design = reading.read(forest);
+        let circles = includes.circles();
+        reading.findings.extend(circles.iter().map(|include| include::circle(include, &reading.names)));
+        let Reading { sources, names, mut findings, unread, .. } = reading;
+        astray::check(&mut design, &mut findings, &names);
+        case::check(&design, &mut findings, &names);
+        mates::derive(&mut design, &mut findings, &names);
+        defaults::lay(&mut design, &mut findings, &names);
+        order::by_name(&mut design, &names);
+        Self { root, sources, names, design, findings: findings.into_vec(), unread }
+    }
+}
+
+/// The files of a design, opened and parsed, before they are joined and read: what an editor needs to know of names while a key is down.
+#[derive(Debug, Default)]
+pub struct Trees {
+    root: String,
+    reading: Reading,
+    forest: Forest,
+    includes: Includes,
+}
+
+impl Trees {
+    /// Opens and parses the file `root` and all that it includes. Never fails: mistakes are kept for the document that is made of it.
+    ///
+    /// # Cost
+    /// Linear in the size of the files.
+    #[must_use]
+    pub fn read(files: &dyn Files, root: &str) -> Self {
         let mut reading = Reading::default();
         let mut includes = Includes::new(root);
         let mut forest = Forest::default();
@@ -62,17 +98,23 @@ impl Document {
             }
             forest.add(tree, top);
         }
-        let design = reading.read(forest);
-        let circles = includes.circles();
-        reading.findings.extend(circles.iter().map(|include| include::circle(include, &reading.names)));
-        let Reading { sources, names, mut findings, unread, .. } = reading;
-        let mut design = design;
-        astray::check(&mut design, &mut findings, &names);
-        case::check(&design, &mut findings, &names);
-        mates::derive(&mut design, &mut findings, &names);
-        defaults::lay(&mut design, &mut findings, &names);
-        order::by_name(&mut design, &names);
-        Self { root: root.to_owned(), sources, names, design, findings: findings.into_vec(), unread }
+        Self { root: root.to_owned(), reading, forest, includes }
+    }
+
+    /// The files.
+    #[must_use]
+    pub fn sources(&self) -> &Sources {
+        &self.reading.sources
+    }
+
+    /// All texts.
+    pub(crate) fn names(&self) -> &Names {
+        &self.reading.names
+    }
+
+    /// The maps at the top of the files.
+    pub(crate) fn tops(&self) -> (&Tree, &[NodeId]) {
+        self.forest.tops()
     }
 }
 
@@ -157,7 +199,12 @@ impl Reading {
     fn tree(&mut self, file: FileId) -> Option<(Tree, NodeId)> {
         let mut parsed = text::parse(&self.sources, file, &mut self.names);
         let problems = std::mem::take(&mut parsed.problems);
-        self.take(repeated::in_words(&parsed, &self.names, problems));
+        let mut problems = repeated::in_words(&parsed, &self.names, problems);
+        let spelled = worded::spell_out(&self.sources, &mut parsed, &mut self.names);
+        // What a comma has cut off between braces is not a key.
+        problems.retain(|problem| !spelled.is_torn(problem));
+        self.take(problems);
+        self.findings.extend(spelled.findings);
         let top = parsed.root?;
         if parsed.tree.kind(top) == Kind::Map {
             return Some((parsed.tree, top));

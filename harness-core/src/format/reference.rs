@@ -4,6 +4,7 @@ use super::{
     design::Design,
     reader::Record,
     shape::{Limit, RecordShape, Shape, VariantsShape},
+    worded,
 };
 use std::fmt::Write;
 
@@ -54,7 +55,11 @@ impl Part {
 
 // Writing to a String never fails, so the results of `write!` say nothing here.
 fn write_record(record: &'static RecordShape, text: &mut String, waiting: &mut Vec<Part>) {
-    let _ = write!(text, "\n## {}\n\n{}\n\n| key | value | meaning |\n|---|---|---|\n", record.name, record.doc.trim());
+    let _ = write!(text, "\n## {}\n\n{}\n\n", record.name, record.doc.trim());
+    if let Some(form) = worded::form_of(record) {
+        let _ = write!(text, "May be written as words, between braces in quotes: `{}`. {}\n\n", form.example, form.doc);
+    }
+    text.push_str("| key | value | meaning |\n|---|---|---|\n");
     for field in record.fields {
         let shape = (field.shape)();
         let mark = match (field.required, field.unless) {
@@ -105,7 +110,8 @@ fn words(shape: Shape, waiting: &mut Vec<Part>) -> String {
         Shape::Map(item) => format!("by name: {}", words(item(), waiting)),
         Shape::Record(record) => {
             waiting.push(Part::Record(record));
-            format!("[{0}](#{1})", record.name, record.name.to_lowercase())
+            let words = if worded::form_of(record).is_some() { ", or its words" } else { "" };
+            format!("[{0}](#{1}){words}", record.name, record.name.to_lowercase())
         }
         Shape::Variants(shape) => {
             waiting.push(Part::Variants(shape));

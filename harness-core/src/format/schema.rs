@@ -4,6 +4,7 @@ use super::{
     design::Design,
     reader::Record,
     shape::{Limit, RecordShape, Shape, VariantsShape},
+    worded,
 };
 use crate::quantity::{Second, Unit};
 use serde_json::{Map, Value, json};
@@ -102,7 +103,11 @@ fn of(shape: Shape, limit: Option<Limit>, defs: &mut Map<String, Value>) -> Valu
         Shape::Map(item) => json!({ "type": ["object", "null"], "additionalProperties": of(item(), limit, defs) }),
         Shape::Record(record) => {
             define(record, defs);
-            json!({ "$ref": format!("#/$defs/{}", record.name) })
+            let map = json!({ "$ref": format!("#/$defs/{}", record.name) });
+            match worded::form_of(record) {
+                Some(form) => json!({ "anyOf": [map, { "type": "string", "pattern": form.pattern }] }),
+                None => map,
+            }
         }
         Shape::Variants(shape) => variants(shape, defs),
         Shape::Either(shapes) => json!({ "anyOf": shapes.iter().map(|shape| of(shape(), limit, defs)).collect::<Vec<_>>() }),

@@ -267,7 +267,7 @@ fn of_point(analysis: &Analysis, id: PointId) -> Vec<Fact> {
     }
     let housing = model.point_housing(point.kind);
     let zone = match point.kind {
-        PointKind::Pin(port) | PointKind::Stud(port) => model[model[port].device].zone,
+        PointKind::Pin(port) | PointKind::Stud(port) => model[port].zone,
         PointKind::Node(device) => model[device].zone,
         PointKind::Cavity(end) | PointKind::Ring(end) => model[end].zone.or(model[model[end].loom].zone),
         PointKind::Splice(splice) => model[splice].zone.or(model[model[splice].loom].zone),

@@ -136,10 +136,12 @@ impl Builder {
             }
         }
         let points = PointRange::new(first, self.model.points.next_id());
+        let zone = self.zone(port.zone).or(self.model[device].zone);
         self.model.ports.push(Port {
             name: entry.name.value,
             span: entry.name.span,
             device,
+            zone,
             kind,
             points,
             housing_span,

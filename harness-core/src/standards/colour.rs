@@ -218,7 +218,7 @@ impl FromStr for WireColour {
             (Some(base), None) => Ok(Self { base, stripe: None }),
             (Some(base), Some(Some(stripe))) => Ok(Self { base, stripe: Some(stripe) }),
             _ => {
-                let whole = nearest(text).map(|base| Self { base, stripe: None });
+                let whole = nearest(text).map(|base| Self { base, stripe: None }).or_else(|| otherwise_parted(text));
                 // A word such as `blue` has four letters too, so the whole text is tried before its halves.
                 let halves = || match (nearest(base), stripe.map(nearest)) {
                     (Some(base), Some(Some(stripe))) => Some(Self { base, stripe: Some(stripe) }),
@@ -235,6 +235,12 @@ impl FromStr for WireColour {
             }
         }
     }
+}
+
+/// A base and a stripe with another sign between them than a stroke: `RD-BK`, `red black`.
+fn otherwise_parted(text: &str) -> Option<WireColour> {
+    let (base, stripe) = text.split_once(['-', ' ', '.', '_', '+', '|', '\\'])?;
+    Some(WireColour { base: nearest(base)?, stripe: Some(nearest(stripe)?) })
 }
 
 /// Letters that the trade also uses, in capitals, mostly those of DIN and of older drawings.
@@ -313,6 +319,8 @@ mod tests {
             ("OR", "OR", Some("OG")),
             ("RD/WT", "WT", Some("RD/WH")),
             ("SW/RT", "SW/RT", Some("BK/RD")),
+            ("RD-BK", "RD-BK", Some("RD/BK")),
+            ("red black", "red black", Some("RD/BK")),
             ("RDXX", "XX", None),
             ("GR", "GR", None),
             ("", "", None),

@@ -246,6 +246,27 @@ impl Tree {
         node
     }
 
+    /// A text that has no node of its own yet: a piece of another one.
+    pub fn push_text(&mut self, span: Span, text: Name) -> NodeId {
+        self.push_scalar(span.start, span.end, text, true)
+    }
+
+    /// A map or list at a place that another node has now.
+    pub fn push_whole(&mut self, span: Span, map: bool, children: impl IntoIterator<Item = NodeId>, incomplete: bool) -> NodeId {
+        let node = self.push_container(span.start, map);
+        self.fill(node, span.end, children);
+        if incomplete {
+            self.mark_incomplete(node);
+        }
+        node
+    }
+
+    /// Gives a map or list other children; it stays where it is.
+    pub fn set_children(&mut self, node: NodeId, children: impl IntoIterator<Item = NodeId>) {
+        let end = self.span(node).end;
+        self.fill(node, end, children);
+    }
+
     pub(super) fn finish(&mut self) {
         self.uses.sort_unstable();
         self.nodes.shrink_to_fit();

@@ -3,6 +3,7 @@
 mod halves;
 mod runs;
 mod shared;
+mod words;
 
 use super::sheet::{Edit, Sheet, edited};
 use crate::{
@@ -40,7 +41,8 @@ pub(super) fn shortened(texts: Texts, root: &str) -> Texts {
     let passes: [fn(&Sheet<'_>) -> Vec<Proposal>; 4] = [shared::proposals, shared::of_plugs, halves::proposals, runs::proposals];
     let once = |texts: Texts| passes.into_iter().fold(texts, |texts, propose| pass(texts, root, &meant, propose));
     // What one pass has made shorter may be worth another.
-    let mut texts = texts;
+    // Words have no keys that things could share, so that maps are made of them before.
+    let mut texts = pass(texts, root, &meant, words::spelled_out);
     for _ in 0..ROUNDS {
         let before = texts.clone();
         texts = once(texts);
@@ -48,7 +50,7 @@ pub(super) fn shortened(texts: Texts, root: &str) -> Texts {
             break;
         }
     }
-    texts
+    pass(texts, root, &meant, words::proposals)
 }
 
 /// Makes all proposals of a pass, then leaves those whose things became others, until none has.

@@ -8,4 +8,5 @@ mod quantities;
 mod ranges;
 mod safety;
 mod text;
+mod worded;
 mod words;

@@ -109,11 +109,7 @@ fn each_slip_is_one_finding() {
             "format/unknown-name: `01..08` goes beyond the housing, which has no positions `01`, `02`, `03`, `04`, `05`, `06` and 2 more",
         ),
         ("{ 1..8: { rol: input } }", "[]", "format/unknown-key: there is no key `rol` here"),
-        (
-            "{ 1..8: spar }",
-            "[]",
-            "format/unexpected-value: `spar` is written where `spare` or a map such as { signal: NAME, role: input } belongs",
-        ),
+        ("{ 1..8: spar }", "[]", "format/unexpected-value: `spar` is all that is said of a pin, and near to `spare`"),
         ("{ 1..8: { domain: aus } }", "[]", "format/unknown-name: there is no voltage domain `aus`"),
         ("{ 1..8: spare }", "8..1", "format/range: `8..1` runs backwards from `8` to `1`"),
         ("{ 1..8: spare }", "[1..4, 3]", "format/range: `3` is among `1..4` too"),

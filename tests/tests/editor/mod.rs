@@ -6,3 +6,4 @@ mod protocol;
 mod renames;
 mod sessions;
 mod typing;
+mod worded;

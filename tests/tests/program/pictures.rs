@@ -1,7 +1,7 @@
 //! The time-current picture of a fuse: `harness trace FUSE --svg FILE`.
 
 use super::{folder, inspect::lift};
-use harness_cli::{exit, render::trace::picture, source::disk::DiskFiles};
+use harness_cli::{exit, render::trace::picture, source::design};
 use harness_core::{Analysis, Design, inspect::TimeCurrent};
 use harness_tests::fixtures;
 use std::fs;
@@ -63,7 +63,7 @@ fn boxes(svg: &str) -> Vec<(f64, f64, f64, f64, String)> {
 #[test]
 fn no_label_of_any_picture_of_the_demo_lies_on_another() {
     let path = fixtures().join("terrace-tractor/tractor.yaml");
-    let files = DiskFiles::open(&path, &mut std::io::empty()).unwrap();
+    let files = design::open(&path, &mut std::io::empty()).unwrap();
     let analysis = Analysis::of_all(&Design::load(&files, files.root()));
     let pictures: Vec<TimeCurrent> =
         analysis.model().elements().filter_map(|(id, _)| TimeCurrent::of(&analysis, id).ok()).collect();

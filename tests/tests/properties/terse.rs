@@ -6,6 +6,7 @@ use harness_core::{
     diff::{Edits, changes, inventory},
 };
 use harness_tests::{report, words};
+use proptest::prelude::*;
 
 const PUMP: &str = "\
 format: 1
@@ -60,7 +61,7 @@ fn is_the_same(terse: &str, plain: &str) {
 }
 
 /// Each way to write a fact once, with the same written out.
-const FORMS: [(&str, &[(&str, &str)]); 8] = [
+const FORMS: [(&str, &[(&str, &str)]); 10] = [
     (
         "a device",
         &[
@@ -135,6 +136,17 @@ const FORMS: [(&str, &[(&str, &str)]); 8] = [
             ),
             ("P1: { housing: Q2F, ", "P1: { "),
             (", housing: Q2F }", " }"),
+        ],
+    ),
+    ("wires in words", &[("1: { from: R1, to: R3, size: 1 mm2, colour: RD, length: 150 mm }", "1: R1 to R3, 1 mm2, RD, 150 mm")]),
+    (
+        "pins in words",
+        &[
+            (
+                "1: { signal: pump supply, role: supply, domain: aux }, 2: spare",
+                "1: \"pump supply, supply, domain aux\", 2: spare",
+            ),
+            ("2: { signal: pump ground, role: return, domain: aux }", "2: 'pump ground, role return, domain aux'"),
         ],
     ),
     (
@@ -261,6 +273,18 @@ fn each_slip_is_one_finding() {
 
 #[test]
 fn an_edit_of_one_wire_leaves_the_others() {
+    let maps = an_edit_of_one_wire(&[]);
+    // The same for wires in words.
+    let words = an_edit_of_one_wire(&[
+        ("{ from: R1, to: R3, colour: RD, length: 150 mm }", "R1 to R3, RD, 150 mm"),
+        ("{ from: P1.1, to: P2.1, colour: RD, length: 1 m }", "\"P1.1 to P2.1, RD, 1 m\""),
+        ("{ from: P2.2, to: R2, colour: BK, length: 1 m }", "P2.2 to R2  # back"),
+    ]);
+    assert_eq!(maps, words);
+}
+
+/// The remedies of sizes in the words of the check.
+fn an_edit_of_one_wire(more: &[(&str, &str)]) -> Vec<String> {
     let terse = swapped(
         PUMP,
         &[
@@ -270,15 +294,16 @@ fn an_edit_of_one_wire_leaves_the_others() {
             ("load: 4 A", "load: 2 A"),
         ],
     );
+    let terse = swapped(&terse, more);
     let files = MemoryFiles::one("design.yaml", terse.as_str());
     let checker = Checker::new().try_remedies();
     let report = harness_core::check(&files, "design.yaml", &checker);
-    let mut tried = 0;
+    let mut tried = Vec::new();
     for finding in &report.findings {
         let Some(offer) = finding.offer.as_ref().filter(|offer| offer.tried && offer.remedy.words.contains("mm2")) else {
             continue;
         };
-        tried += 1;
+        tried.push(offer.remedy.words.clone());
         let mut edits = offer.remedy.edits.clone();
         edits.sort_by_key(|edit| std::cmp::Reverse(edit.span.start));
         let mut text = terse.clone();
@@ -288,7 +313,114 @@ fn an_edit_of_one_wire_leaves_the_others() {
         let changed: Vec<String> = told(&terse, &text);
         assert_eq!(changed.len(), edits.len(), "{}: {changed:?}", offer.remedy.words);
         assert!(text.contains("    size: 0.35 mm2\n"), "the size of the loom stays: {text}");
-        assert!(text.contains(", size: 0."), "{text}");
+        assert!(text.contains(if more.is_empty() { ", size: 0." } else { ", 0." }), "{text}");
     }
-    assert!(tried >= 2, "{}", words(&report));
+    assert!(tried.len() >= 2, "{}", words(&report));
+    tried
+}
+
+/// What wires and pins in words are made of, right and wrong.
+const BITS: [&str; 44] = [
+    "P1.1",
+    "P2.2",
+    "R1",
+    " to ",
+    "to",
+    ", ",
+    ", ",
+    ", ",
+    ",",
+    " ",
+    "1 mm2",
+    "0.75 mm²",
+    "18 AWG",
+    "RD/BK",
+    "red",
+    "1900 mm",
+    "1 m",
+    "22",
+    "0,5",
+    "via ",
+    "T1",
+    " and ",
+    "twist ",
+    "core C1.2",
+    "current 10 A",
+    "note ",
+    "[",
+    "]",
+    "spare",
+    "supply",
+    "return",
+    "feed",
+    "ground",
+    "role ",
+    "domain ",
+    "pull down",
+    "signal ",
+    "\"",
+    "'",
+    ": ",
+    "é",
+    "=",
+    "->",
+    "\t",
+];
+
+/// How many facts the wire or the pin of a design gives.
+fn facts(text: &str) -> usize {
+    let document = Document::read(&MemoryFiles::one("design.yaml", text), "design.yaml");
+    let wires = document
+        .design
+        .looms
+        .0
+        .iter()
+        .flat_map(|loom| &loom.value.wires.0)
+        .filter(|wire| document.names.text(wire.name.value) == "9");
+    let wires = wires.map(|wire| {
+        let wire = &wire.value;
+        let texts =
+            [&wire.from, &wire.to, &wire.wire, &wire.core, &wire.twist, &wire.note].iter().filter(|text| text.is_some()).count();
+        let lists = [&wire.via, &wire.unsure].iter().filter(|list| !list.is_empty()).count();
+        let figures = [
+            wire.size.is_some(),
+            wire.colour.is_some(),
+            wire.length.is_some(),
+            wire.current.is_some(),
+            wire.peak.is_some(),
+            wire.end.is_some(),
+        ];
+        texts + lists + figures.iter().filter(|given| **given).count()
+    });
+    wires.sum()
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 400, failure_persistence: None, ..ProptestConfig::default() })]
+
+    /// Whatever is written as a wire or a pin is understood piece by piece, or has a finding.
+    #[test]
+    fn any_words_are_understood_or_found(bits in prop::collection::vec(0..BITS.len(), 1..14), first in any::<bool>()) {
+        let mut words: String = bits.iter().map(|bit| BITS[*bit]).collect();
+        if first {
+            words = format!("P1.1 to P2.1, {words}");
+        }
+        let is_found = |text: &str| report(text).findings.iter().any(|found| found.rule.starts_with("format/"));
+        let wire = swapped(PUMP, &[("    wires:\n", &format!("    wires:\n      9: {words}\n"))]);
+        if !is_found(&wire) {
+            let read: serde_yaml::Value = serde_yaml::from_str(&wire).unwrap();
+            let text = read["looms"]["l"]["wires"][9].as_str().unwrap_or_else(|| panic!("{words} is not a text")).to_owned();
+            let pieces = text.split(',').count();
+            let ends = usize::from(text.split(',').next().is_some_and(|first| first.contains(" to ")));
+            prop_assert_eq!(facts(&wire), pieces + ends, "{}", words);
+        }
+        // A pin is what its text says, or the text has a finding.
+        let pin = swapped(PUMP, &[("2: spare", &format!("2: '{}'", words.replace('\'', "")))]);
+        if !is_found(&pin) {
+            let written = words.replace('\'', "");
+            let first = written.split(',').next().unwrap_or_default().trim().to_owned();
+            let document = Document::read(&MemoryFiles::one("design.yaml", pin.as_str()), "design.yaml");
+            prop_assert!(first == "spare" || document.names.find(&first).is_some(), "{}", words);
+        }
+    }
 }

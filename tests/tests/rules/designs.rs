@@ -1,13 +1,13 @@
 //! Whole designs: the demo, its draft, the published connectors, and the faults that were really reported.
 
-use harness_cli::source::disk::DiskFiles;
+use harness_cli::source;
 use harness_core::{Checker, Files, MemoryFiles, Report, check, finding::Level};
 use harness_tests::{fixtures, found, marks, netlists, report, words};
 use std::{io, path::Path};
 
 /// The report of a design on disk, with its includes.
 fn on_disk(path: &Path) -> Report {
-    let files = DiskFiles::open(path, &mut io::empty()).expect("the design can be read");
+    let files = source::design::open(path, &mut io::empty()).expect("the design can be read");
     check(&files, files.root(), &Checker::new())
 }
 

@@ -149,30 +149,51 @@ impl Tried {
     }
 }
 
-/// Makes every slip, or one in so many, on two threads.
+/// A design as it is, and what is said of it.
+struct Sound {
+    path: &'static str,
+    netlist: Netlist,
+    before: BTreeSet<(Level, String)>,
+}
+
+/// The slips of one kind in the designs in which it can be made: in all of them, or at one place in one of so many.
+fn cases(sound: &[Sound], (at, kind): (usize, &Kind), one_in: usize) -> Vec<(usize, (usize, Slip))> {
+    let made = sound.iter().enumerate().map(|(number, design)| (number, (kind.places)(&design.netlist)));
+    let made: Vec<(usize, Vec<Slip>)> = made.filter(|(_, places)| !places.is_empty()).collect();
+    let (some, first) = (made.len().div_ceil(one_in), at % made.len().max(1));
+    // Each kind begins with another design.
+    let order = (first..made.len()).chain(0..first).take(some).collect::<BTreeSet<usize>>();
+    let picked = made.into_iter().enumerate().filter(|(number, _)| order.contains(number));
+    let slips = picked.flat_map(|(_, (number, places))| {
+        let alike = designs().find(|(path, _)| *path == sound[number].path).map_or(1, |(_, alike)| alike);
+        let step = match (one_in, places.len()) {
+            // What can be made at few places has none to spare.
+            (1, all) if all <= FEW => 1,
+            (1, _) => alike,
+            (_, all) => all,
+        };
+        places.into_iter().step_by(step).map(move |slip| (number, (at, slip)))
+    });
+    slips.collect()
+}
+
+/// Makes every slip, or some of each kind, on two threads.
 fn tried(kinds: &[Kind], one_in: usize) -> Vec<Tried> {
-    let mut all = Vec::new();
     let only = std::env::var("HARNESS_SLIPS_IN").unwrap_or_default();
+    let asked: Vec<&'static str> = designs().map(|(path, _)| path).filter(|path| path.contains(&only)).collect();
+    let sound = side_by_side(&asked, |path| {
+        let netlist = Netlist::read(&fixtures().join(path));
+        Sound { path, before: sentences(&netlist.report()), netlist }
+    });
+    let mut cases: Vec<(usize, (usize, Slip))> = kinds.iter().enumerate().flat_map(|kind| cases(&sound, kind, one_in)).collect();
+    // Those of one design one after the other: rules that find slips there are asked first.
+    cases.sort_by_key(|(design, (kind, _))| (*design, *kind));
+    println!("{} slips in {} designs", cases.len(), sound.len());
     let order = Order::default();
-    for (design, alike) in designs().filter(|(design, _)| design.contains(&only)) {
-        let sound = Netlist::read(&fixtures().join(design));
-        let before = sentences(&sound.report());
-        let cases: Vec<(usize, Slip)> = kinds
-            .iter()
-            .enumerate()
-            .flat_map(|(at, kind)| {
-                let places = (kind.places)(&sound);
-                // What can be made at few places has none to spare.
-                let alike = if places.len() <= FEW { 1 } else { alike };
-                places.into_iter().step_by(one_in * alike).map(move |slip| (at, slip))
-            })
-            .collect();
-        println!("{design}: {} slips", cases.len());
-        all.extend(side_by_side(&cases, |case| {
-            let said = said_of(&before, &sound, case, &order);
-            Tried { kind: case.0, design, place: case.1.place.clone(), said }
-        }));
-    }
+    let mut all = side_by_side(&cases, |(design, case)| {
+        let Sound { path, netlist, before } = &sound[*design];
+        Tried { kind: case.0, design: path, place: case.1.place.clone(), said: said_of(before, netlist, case, &order) }
+    });
     all.sort_by(|one, other| (one.kind, one.design, &one.place).cmp(&(other.kind, other.design, &other.place)));
     all
 }

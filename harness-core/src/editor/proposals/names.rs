@@ -78,6 +78,13 @@ impl Names<'_> {
         }
     }
 
+    /// The signals of the design, for a pin that is written as words.
+    pub(super) fn signals(&self, items: &mut Vec<Proposal>) {
+        if self.asked.field.is_some_and(|field| field.key == Attribute::Pins) {
+            self.of_sort(Sort::Signal, None, items);
+        }
+    }
+
     /// The labels that may be a key here: pins of a port, cavities of an end, modes of a selector.
     pub(super) fn labels(&self, items: &mut Vec<Proposal>) {
         let Some(field) = self.asked.field else { return };

@@ -98,11 +98,11 @@ fn hottest_zone(model: &Model, wire: &Wire) -> Option<(ZoneId, Celsius)> {
         let own = |zone: Option<ZoneId>| zone.filter(|zone| wire.via.is_empty() || Some(*zone) != lies);
         match model[point].kind {
             PointKind::Cavity(end) | PointKind::Ring(end) => {
-                let device = match model[end].mate {
-                    Some(Mate::Port(port)) => model[model[port].device].zone,
+                let port = match model[end].mate {
+                    Some(Mate::Port(port)) => model[port].zone,
                     Some(Mate::End(_)) | None => None,
                 };
-                [own(model[end].zone), device]
+                [own(model[end].zone), port]
             }
             PointKind::Splice(splice) => [own(model[splice].zone), None],
             PointKind::Pin(_) | PointKind::Stud(_) | PointKind::Node(_) => [None, None],

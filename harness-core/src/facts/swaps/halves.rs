@@ -226,15 +226,15 @@ fn known(model: &Model, at: Mate, id: HousingId) -> Option<((Name, Vec<Name>), C
     Some(((family, labels), contacts, half))
 }
 
-/// Where a connector is: the zones of its devices, and of its ends where they have one that is not just that of their loom.
+/// Where a connector is: the zones of its ports, and of its ends where they have one that is not just that of their loom.
 fn zones(model: &Model, halves: impl Iterator<Item = Mate> + Clone) -> Vec<ZoneId> {
-    let is_at_device = halves.clone().any(|half| matches!(half, Mate::Port(port) if model[model[port].device].zone.is_some()));
+    let is_at_device = halves.clone().any(|half| matches!(half, Mate::Port(port) if model[port].zone.is_some()));
     let mut zones: Vec<ZoneId> = halves
         .filter_map(|half| match half {
-            Mate::Port(port) => model[model[port].device].zone,
+            Mate::Port(port) => model[port].zone,
             Mate::End(end) => {
                 let end = &model[end];
-                // The zone of a loom says where most of it runs; that of the device says where the plug is.
+                // The zone of a loom says where most of it runs; that of the port says where the plug is.
                 end.zone.filter(|zone| !is_at_device || model[end.loom].zone != Some(*zone))
             }
         })

@@ -107,6 +107,8 @@ pub struct Port {
     pub span: Span,
     /// The device.
     pub device: DeviceId,
+    /// Where it is: its own zone, else that of the device.
+    pub zone: Option<ZoneId>,
     /// Connector, stud or point.
     pub kind: PortKind,
     /// Its points: the positions of its housing, or the one stud or point.

@@ -59,7 +59,7 @@ fn wet(model: &Model, zone: Option<ZoneId>) -> Option<&Zone> {
 
 fn port_finding(model: &Model, port: PortId) -> Option<Finding> {
     let half = Half::of(model, Mate::Port(port))?;
-    let zone = wet(model, model[model[port].device].zone)?;
+    let zone = wet(model, model[port].zone)?;
     half.housing.sealed.is_some_and(|sealed| !sealed.value).then(|| unsealed(model, half, zone))
 }
 

@@ -1,7 +1,8 @@
 //! Which design is meant by what was named: a folder means the design in it; a part of a design and a list are none.
 
 use super::{
-    disk::{DiskFiles, names_in},
+    above::{self, Shelf, is_netlist},
+    disk::{DiskFiles, STDIN, names_in},
     guard::here,
     input,
 };
@@ -9,17 +10,33 @@ use crate::{
     failure::Failure,
     phrase::{all, quoted},
 };
-use harness_core::{Document, Head, head};
-use std::path::{Path, PathBuf};
+use harness_core::{Head, Trees, head};
+use std::{
+    io::Read,
+    path::{Path, PathBuf},
+};
 
-/// How many folders above a part of a design are searched for the design.
-const ABOVE: usize = 4;
+/// Reads the design that is meant by `path`; `-` is `input`, whose includes are in the working directory, and a folder means the design in it.
+///
+/// # Errors
+/// If it can't be read, or is a part of a design or a list; completes "failed to …" and names what may be meant.
+pub fn open(path: &Path, input: &mut dyn Read) -> Result<DiskFiles, Failure> {
+    if path == Path::new(STDIN) {
+        return DiskFiles::input(input);
+    }
+    let meant = if path.is_dir() { in_folder(path)? } else { path.to_owned() };
+    let files = DiskFiles::file(&meant)?;
+    match not_a_design(&meant, files.own()) {
+        Some(why) => Err(Failure::Told(format!("read `{}`: {why}", meant.display()))),
+        None => Ok(files),
+    }
+}
 
 /// The file of the design in a folder.
 ///
 /// # Errors
 /// If there is none or more than one; completes "failed to …" and names what is there instead.
-pub(super) fn in_folder(folder: &Path) -> Result<PathBuf, Failure> {
+fn in_folder(folder: &Path) -> Result<PathBuf, Failure> {
     let shown = folder.display();
     let told = |reason: String| Failure::Told(format!("read `{shown}`: {reason}"));
     let designs = designs_in(folder);
@@ -34,7 +51,7 @@ pub(super) fn in_folder(folder: &Path) -> Result<PathBuf, Failure> {
 }
 
 /// Why the file at `path`, which holds `bytes`, is not read as a design; `None` for what is one, or nothing that we know.
-pub(super) fn not_a_design(path: &Path, bytes: &[u8]) -> Option<String> {
+fn not_a_design(path: &Path, bytes: &[u8]) -> Option<String> {
     if is_sheet(path) || bytes.starts_with(b"PK\x03\x04") {
         return Some(format!("it is a list, not a netlist; `harness import {} --out DIR` makes a netlist of it", path.display()));
     }
@@ -51,33 +68,44 @@ fn has_name_of_design(bytes: &[u8]) -> bool {
     bytes.split(|byte| *byte == b'\n').any(|line| line.starts_with(b"design:"))
 }
 
-/// The design nearest above a file that includes it, directly or through another.
-pub(super) fn including(part: &Path) -> Option<PathBuf> {
+/// The design nearest above a file that includes it, directly or through another; as whoever asks would name it.
+fn including(part: &Path) -> Option<PathBuf> {
     let real = part.canonicalize().ok()?;
-    let mut folder = part.parent()?.to_owned();
-    for _ in 0..=ABOVE {
-        let includes = |name: &String| {
-            let design = folder.join(name);
-            let files = DiskFiles::open_file(&design)?;
-            let _ = Document::read(&files, files.root());
-            files.read_so_far().iter().any(|file| file.canonicalize().is_ok_and(|file| file == real)).then_some(design)
-        };
-        if let Some(design) = designs_in(&folder).iter().find_map(includes) {
-            return Some(design);
-        }
-        folder = match folder.parent() {
-            Some(above) if folder.file_name().is_some() => above.to_owned(),
-            _ => here(&folder).canonicalize().ok()?.parent()?.to_owned(),
-        };
+    let design = above::design_of(&Disk, &real)?;
+    let shown = || design.strip_prefix(std::env::current_dir().ok()?.canonicalize().ok()?).ok().map(Path::to_owned);
+    Some(if part.is_absolute() { None } else { shown() }.unwrap_or(design))
+}
+
+/// Designs on disk.
+struct Disk;
+
+impl Shelf for Disk {
+    fn files_in(&self, folder: &Path) -> Vec<PathBuf> {
+        names_in(folder).into_iter().filter(|name| !name.starts_with('.')).map(|name| folder.join(name)).collect()
     }
-    None
+
+    fn text(&self, path: &Path) -> Option<String> {
+        let bytes = input::file(path).ok().filter(|bytes| has_name_of_design(bytes))?;
+        String::from_utf8(bytes).ok()
+    }
+
+    fn read_by(&self, root: &Path) -> Vec<PathBuf> {
+        let Ok(files) = DiskFiles::file(root) else { return Vec::new() };
+        let _ = Trees::read(&files, files.root());
+        files.read_so_far().iter().filter_map(|file| file.canonicalize().ok()).collect()
+    }
+
+    fn is_top(&self, _folder: &Path) -> bool {
+        false
+    }
 }
 
 /// The names of the designs in a folder, sorted.
 fn designs_in(folder: &Path) -> Vec<String> {
     let is_design = |name: &String| {
-        let is_yaml = has_extension(Path::new(name), &["yaml", "yml"]);
-        is_yaml && !name.starts_with('.') && input::file(&folder.join(name)).is_ok_and(|bytes| head(&bytes) == Head::Design)
+        is_netlist(Path::new(name))
+            && !name.starts_with('.')
+            && input::file(&folder.join(name)).is_ok_and(|bytes| head(&bytes) == Head::Design)
     };
     names_in(folder).into_iter().filter(is_design).collect()
 }
