@@ -94,9 +94,9 @@ impl Walk<'_> {
             let find = || shape.fields.iter().find(|field| field.key.word() == names.text(name));
             let Some(field) = *self.fields.entry((shape.name, name)).or_insert_with(find) else { continue };
             match field.class.holds {
-                Holds::Files => {}
+                Holds::Files if matches!(field.class.naming, Naming::Nothing) => {}
                 Holds::Things(kind) => self.things(kind, (field.shape)(), value, within),
-                Holds::Record | Holds::Fact => self.value(field, (field.shape)(), value, within),
+                Holds::Files | Holds::Record | Holds::Fact => self.value(field, (field.shape)(), value, within),
             }
         }
     }
