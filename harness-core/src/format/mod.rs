@@ -23,6 +23,7 @@ pub mod inside;
 mod join;
 mod kind;
 mod kind_records;
+mod like;
 pub mod limits;
 pub mod lists;
 pub mod looms;
@@ -38,10 +39,12 @@ mod reference;
 mod repeated;
 mod row;
 pub mod rules;
+mod said;
 #[cfg(feature = "schema")]
 mod schema;
 pub mod shape;
 pub mod source_resistance;
+pub mod steps;
 pub mod values;
 pub(crate) mod worded;
 
@@ -52,6 +55,7 @@ pub use content::Content;
 pub use design::Design;
 pub use head::{Head, head};
 pub use kind::Kind;
+pub use like::LIKE;
 pub use order::natural;
 pub use origin::{ListRow, Origins};
 pub use read::{Document, Trees};
