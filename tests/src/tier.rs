@@ -8,7 +8,7 @@
 use std::{io::Write, sync::OnceLock};
 
 /// The tests that try a part of their cases on an ordinary day, each with the share it takes: one in so many.
-pub const SAMPLED: [(&str, usize); 28] = [
+pub const SAMPLED: [(&str, usize); 29] = [
     ("a_thinner_conductor_of_the_demo_is_found", 20),
     ("slips_of_the_hand_are_found", 5),
     ("half_a_conductor_is_silent_only_where_it_is_within_its_limits", 40),
@@ -34,6 +34,7 @@ pub const SAMPLED: [(&str, usize); 28] = [
     ("what_is_live_with_anything_unmated_is_what_trying_shows", 4),
     ("files_may_share_every_thing_key_by_key", 30),
     ("swaps_of_random_designs_are_those_of_points_joined_anew", 15),
+    ("an_export_imported_again_is_the_same_design", 4),
     ("a_blown_fuse_is_one_that_was_left_out_of_the_design", 4),
     ("every_design_means_the_same_when_it_is_tidy", 3),
     ("every_thing_of_the_demo_can_bear_another_name_and_nothing_else_is_another", 12),

@@ -6,7 +6,7 @@ use std::path::PathBuf;
 /// Arguments of `harness import`.
 #[derive(Debug, Args)]
 pub struct Import {
-    /// The lists: CSV files of any delimiter and encoding, XLSX workbooks; wires, pins of a plug, fuses, housings, screens, retired numbers.
+    /// The lists, or folders of them: CSV files of any delimiter and encoding, XLSX workbooks, what `harness export` wrote; wires, pins of a plug, fuses, housings, screens, retired numbers.
     #[arg(required = true, value_name = "LIST")]
     pub lists: Vec<PathBuf>,
 

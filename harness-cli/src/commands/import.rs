@@ -1,5 +1,6 @@
 //! `harness import`: a netlist made of wire lists.
 
+mod lists;
 mod place;
 
 use crate::{
@@ -14,7 +15,7 @@ use harness_core::{
     Analysis, Design, Document,
     diff::{Comparison, Inventory, effect::Pair, inventory},
 };
-use harness_import::{asks::asks, import, mapping::Mapping};
+use harness_import::{Kinds, asks::asks, import, mapping::Mapping};
 use harness_sheets::{Book, Options, read};
 use place::Place;
 use std::{
@@ -33,14 +34,19 @@ const ASKS: usize = 5;
 pub fn run(args: &Import, look: Look, input: &mut dyn Read, out: &mut dyn Write) -> Result<u8, Failure> {
     let place = Place::open(&args.out)?;
     let mapping_path = args.mapping.clone().or_else(|| place.mapping());
-    let mapping = match &mapping_path {
+    let mut mapping = match &mapping_path {
         Some(path) => mapping(path)?,
         None => Mapping::default(),
     };
-    let books = books(args)?;
+    let lists = lists::of(&args.lists)?;
+    for path in &lists.mappings {
+        mapping.take(self::mapping(path)?);
+    }
+    let books = books(&lists.files, args.encoding.clone())?;
+    let kinds = place.design().map(|path| kinds(&path, input)).transpose()?.unwrap_or_default();
     let shown: Vec<String> = args.lists.iter().map(|path| format!("`{}`", path.display())).collect();
     let mut made =
-        import(&books, &mapping).map_err(|refused| Failure::Told(format!("import {}: {refused}", shown.join(", "))))?;
+        import(&books, &mapping, &kinds).map_err(|refused| Failure::Told(format!("import {}: {refused}", shown.join(", "))))?;
     let before = place.design().map(|path| revision(&path, input)).transpose()?;
     let written = place.write(&made, mapping_path.as_deref(), args.mapping.is_some())?;
     // The generated files are as long as the lists, and nothing asks for them any more.
@@ -84,16 +90,16 @@ fn mapping(path: &Path) -> Result<Mapping, Failure> {
 }
 
 /// Reads all lists; two of one name are called by their paths.
-fn books(args: &Import) -> Result<Vec<Book>, Failure> {
-    let options = Options { encoding: args.encoding.clone() };
+fn books(lists: &[PathBuf], encoding: Option<String>) -> Result<Vec<Book>, Failure> {
+    let options = Options { encoding };
     let mut count: BTreeMap<String, u32> = BTreeMap::new();
     let name =
         |path: &PathBuf| path.file_name().map_or_else(|| path.display().to_string(), |name| name.to_string_lossy().into_owned());
-    for path in &args.lists {
+    for path in lists {
         *count.entry(name(path)).or_default() += 1;
     }
     let mut books = Vec::new();
-    for path in &args.lists {
+    for path in lists {
         let failed = |why: String| Failure::Told(format!("read `{}`: {why}", path.display()));
         let bytes = input::file(path).map_err(|unread| failed(unread.why()))?;
         let own = name(path);
@@ -102,6 +108,12 @@ fn books(args: &Import) -> Result<Vec<Book>, Failure> {
         books.push(read(&own, &bytes, &options).map_err(|why| failed(why.to_string()))?);
     }
     Ok(books)
+}
+
+/// The kinds of parts that people have written into a design: those of the last import are made anew.
+fn kinds(path: &Path, input: &mut dyn Read) -> Result<Kinds, Failure> {
+    let files = design::open(path, input)?;
+    Ok(Kinds::of(&Document::read(&place::Own(&files), files.root())))
 }
 
 /// The design in a folder: what it is made of, and what flows in it.

@@ -7,12 +7,12 @@
 //! It does no I/O and never panics, on any input.
 //!
 //! ```
-//! use harness_import::{import, mapping::Mapping};
+//! use harness_import::{Kinds, import, mapping::Mapping};
 //! use harness_sheets::{Options, read};
 //!
 //! let list = b"Wire,From,To,AWG,Colour\n101,P1:3,P2:5,20,RED\n102,P1:4,GND,12 / 16,BLK\n";
 //! let book = read("front.csv", list, &Options::default()).unwrap();
-//! let made = import(&[book], &Mapping::default()).unwrap();
+//! let made = import(&[book], &Mapping::default(), &Kinds::default()).unwrap();
 //! assert_eq!(made.wires, 2);
 //! assert!(made.files["front.yaml"].contains("101: { from: P1.3, to: P2.5, size: 20 AWG, colour: RD, row: 2 }"));
 //! assert_eq!(made.findings.troubles[0].to_string(), "front.csv:3 column 'AWG': \"12 / 16\" holds two sizes");
@@ -22,11 +22,15 @@ pub mod asks;
 pub mod cell;
 pub mod columns;
 mod draft;
+mod kinds;
+mod looms;
 pub mod mapping;
 mod netlist;
 pub mod report;
+mod unread;
 
 pub use draft::Place;
+pub use kinds::Kinds;
 
 use cell::Known;
 use columns::{Kind, Meaning, Sheet, understand};
@@ -101,15 +105,20 @@ impl std::fmt::Display for Refused {
 impl std::error::Error for Refused {}
 
 /// The name of a list: that of its file, with its tab.
-fn list_name(book: &Book, tab: &str) -> String {
+pub(crate) fn list_name(book: &Book, tab: &str) -> String {
     if tab.is_empty() { book.name.clone() } else { format!("{}, tab {tab}", book.name) }
 }
 
-/// Makes a netlist of books.
+/// Makes a netlist of books; `kinds` are those of the design that it is for.
 ///
 /// # Errors
 /// If no row is a wire, or the mapping names a column that is not there.
-pub fn import(books: &[Book], mapping: &Mapping) -> Result<Imported, Refused> {
+pub fn import(books: &[Book], mapping: &Mapping, kinds: &Kinds) -> Result<Imported, Refused> {
+    let mut with_own = mapping.clone();
+    for book in books {
+        with_own.take(mapping::of_book(book).map_err(Refused::Mapping)?);
+    }
+    let mapping = &with_own;
     let colours = mapping.colour_table();
     let mut sheets = Vec::new();
     for book in books {
@@ -120,17 +129,20 @@ pub fn import(books: &[Book], mapping: &Mapping) -> Result<Imported, Refused> {
         }
     }
     let mut findings = Findings::default();
+    let mut draft = Draft { kinds: kinds.clone(), ..Draft::default() };
+    draft::exported(&mut sheets, kinds, &mut draft, &mut findings);
     let mut known = known(&sheets, mapping);
+    known.plugs.extend(draft.looms.values().flat_map(|loom| loom.ends.keys().cloned()));
     for name in known.settle() {
         findings.assume(format!("`{name}` is taken for a splice: three wires or more end there, and no cell gives a cavity"));
     }
     let reading = Reading { known: &known, colours: &colours, mapping };
     let mut read: Vec<Vec<RowWire>> = Vec::new();
     for sheet in &sheets {
-        let is_read = matches!(sheet.kind, Kind::Wires | Kind::Pins);
+        let is_read = matches!(sheet.kind, Kind::Wires | Kind::Pins | Kind::ExportedWires);
         read.push(if is_read { draft::wires(sheet, "", &reading, &mut findings) } else { Vec::new() });
     }
-    let looms = looms(&sheets, &read);
+    let looms = looms::of(&sheets, &read);
     let mut rows = Vec::new();
     for ((sheet, read), loom) in sheets.iter().zip(read).zip(&looms) {
         for mut row in read {
@@ -140,7 +152,7 @@ pub fn import(books: &[Book], mapping: &Mapping) -> Result<Imported, Refused> {
             rows.push((sheet.kind, row));
         }
     }
-    let draft = drafted(&sheets, rows, mapping, &mut findings);
+    let draft = drafted(draft, &sheets, rows, mapping, &mut findings);
     let wires = draft.looms.values().map(|loom| loom.wires.len()).sum();
     if wires == 0 {
         return Err(Refused::NoWire(sheets.iter().map(described).collect()));
@@ -150,7 +162,7 @@ pub fn import(books: &[Book], mapping: &Mapping) -> Result<Imported, Refused> {
     let mut files = netlist::files(&draft, &names);
     let unread = draft.unread.len();
     if unread > 0 {
-        files.insert("not-read.csv".to_owned(), not_read(&draft));
+        files.insert("not-read.csv".to_owned(), unread::text(&draft));
     }
     let with_looms: Vec<(&Sheet<'_>, Option<String>)> =
         sheets.iter().zip(&looms).map(|(sheet, loom)| (sheet, sheet.loom.clone().or_else(|| loom.clone()))).collect();
@@ -168,15 +180,21 @@ pub fn import(books: &[Book], mapping: &Mapping) -> Result<Imported, Refused> {
 }
 
 /// The things of all rows, with what the other lists say of them.
-fn drafted(sheets: &[Sheet<'_>], rows: Vec<(Kind, RowWire)>, mapping: &Mapping, findings: &mut Findings) -> Draft {
-    let mut draft = Draft::default();
+fn drafted(
+    mut draft: Draft,
+    sheets: &[Sheet<'_>],
+    rows: Vec<(Kind, RowWire)>,
+    mapping: &Mapping,
+    findings: &mut Findings,
+) -> Draft {
     let mut names = draft::Names::of(mapping);
+    names.take(&draft);
     let mut ratings = BTreeMap::new();
     for sheet in sheets.iter().filter(|sheet| sheet.kind == Kind::Fuses) {
         ratings.extend(draft::ratings(sheet, &mut draft, findings));
     }
     let listed: BTreeSet<String> =
-        rows.iter().filter(|(kind, _)| *kind == Kind::Wires).filter_map(|(_, row)| row.number.clone()).collect();
+        rows.iter().filter(|(kind, _)| *kind != Kind::Pins).filter_map(|(_, row)| row.number.clone()).collect();
     let (tables, wires): (Vec<_>, Vec<_>) = rows.into_iter().partition(|(kind, _)| *kind == Kind::Pins);
     let mut tables: Vec<RowWire> = tables.into_iter().map(|(_, row)| row).collect();
     let pins = draft::taken(&mut tables, &listed, findings);
@@ -201,10 +219,16 @@ fn drafted(sheets: &[Sheet<'_>], rows: Vec<(Kind, RowWire)>, mapping: &Mapping, 
 /// The names that the cells of all lists show to be plugs.
 fn known(sheets: &[Sheet<'_>], mapping: &Mapping) -> Known {
     let mut known = Known::default();
-    for sheet in sheets.iter().filter(|sheet| matches!(sheet.kind, Kind::Wires | Kind::Pins | Kind::Housings)) {
+    let mut columns: Vec<Vec<&str>> = Vec::new();
+    for sheet in
+        sheets.iter().filter(|sheet| matches!(sheet.kind, Kind::Wires | Kind::Pins | Kind::Housings | Kind::ExportedWires))
+    {
         known.plugs.extend(sheet.plug.clone());
         for (end, pin) in [(Meaning::From, Meaning::FromPin), (Meaning::To, Meaning::ToPin), (Meaning::Plug, Meaning::Pin)] {
             let Some(column) = sheet.column(end) else { continue };
+            if sheet.column(pin).is_none() {
+                columns.push(sheet.rows().map(|row| row.text(column.index)).filter(|text| !text.is_empty()).collect());
+            }
             let has_pins = sheet.column(pin);
             if let Some(pin) = has_pins {
                 known.has_poles |= sheet.rows().any(|row| row.text(pin.index) == "+");
@@ -226,6 +250,9 @@ fn known(sheets: &[Sheet<'_>], mapping: &Mapping) -> Known {
             }
         }
     }
+    for cells in columns {
+        known.learn_column(&cells);
+    }
     for (name, point) in &mapping.points {
         match point.0 {
             Point::Name => {
@@ -238,77 +265,6 @@ fn known(sheets: &[Sheet<'_>], mapping: &Mapping) -> Known {
         }
     }
     known
-}
-
-/// The loom of each sheet: lists that share plugs are of one loom.
-fn looms(sheets: &[Sheet<'_>], read: &[Vec<RowWire>]) -> Vec<Option<String>> {
-    let plugs = |rows: &[RowWire]| -> BTreeSet<String> {
-        let ends = rows.iter().flat_map(|row| row.from.iter().chain(&row.to));
-        ends.flat_map(|end| match end {
-            cell::End::At(place) | cell::End::Tap(place) | cell::End::Link(place) => vec![place.clone()],
-            cell::End::Several(places) => places.clone(),
-            _ => Vec::new(),
-        })
-        .filter_map(|place| if let cell::Plain::Cavity { plug, .. } = place { Some(plug) } else { None })
-        .collect()
-    };
-    let held: Vec<BTreeSet<String>> = read.iter().map(|rows| plugs(rows)).collect();
-    // Tables of pins are joined by the numbers of their wires.
-    let numbers = |rows: &[RowWire]| -> BTreeSet<String> {
-        rows.iter().filter(|row| row.to.is_empty()).filter_map(|row| row.number.clone()).collect()
-    };
-    let numbered: Vec<BTreeSet<String>> = sheets
-        .iter()
-        .zip(read)
-        .map(|(sheet, rows)| if sheet.kind == Kind::Pins { numbers(rows) } else { BTreeSet::new() })
-        .collect();
-    let mut group: Vec<usize> = (0..sheets.len()).collect();
-    for one in 0..sheets.len() {
-        for other in one + 1..sheets.len() {
-            let shares = |sets: &[BTreeSet<String>]| matches!((sets.get(one), sets.get(other)), (Some(one), Some(other)) if one.intersection(other).next().is_some());
-            if shares(&held) || shares(&numbered) {
-                let (from, to) = (group.get(other).copied().unwrap_or(other), group.get(one).copied().unwrap_or(one));
-                for at in group.iter_mut().filter(|at| **at == from) {
-                    *at = to;
-                }
-            }
-        }
-    }
-    let wired: BTreeSet<usize> = group.iter().zip(&held).filter(|(_, held)| !held.is_empty()).map(|(group, _)| *group).collect();
-    let stem = |sheet: &Sheet<'_>| {
-        let (file, tab) = sheet.list.split_once(", tab ").map_or((sheet.list.as_str(), ""), |(file, tab)| (file, tab));
-        let stem = file.rsplit(['/', '\\']).next().unwrap_or(file);
-        (stem.split_once('.').map_or(stem, |(stem, _)| stem).to_owned(), tab.to_owned())
-    };
-    let name = |of: usize| {
-        let of_kind = |kind: Option<Kind>| -> Vec<(String, String)> {
-            let held = sheets.iter().zip(&group).zip(&held).filter(|((_, group), held)| **group == of && !held.is_empty());
-            held.filter(|((sheet, _), _)| kind.is_none_or(|kind| sheet.kind == kind)).map(|((sheet, _), _)| stem(sheet)).collect()
-        };
-        // The lists of wires give the name; tables of pins do where there is none.
-        let members = Some(of_kind(Some(Kind::Wires))).filter(|wires| !wires.is_empty()).unwrap_or_else(|| of_kind(None));
-        let (first, tab) = members.first().cloned().unwrap_or_default();
-        let files: BTreeSet<&str> = members.iter().map(|(file, _)| file.as_str()).collect();
-        let named = match (files.len(), members.len()) {
-            // A tab of its own beside those of other looms.
-            (1, 1) if wired.len() > 1 && !tab.is_empty() => tab,
-            (1, _) => first,
-            // Several files: what their names begin with.
-            _ => common(&files),
-        };
-        draft::slug(&named)
-    };
-    group.iter().zip(&held).map(|(group, held)| (!held.is_empty()).then(|| name(*group))).collect()
-}
-
-/// What all names begin with, up to a sign between words; the first if that is next to nothing.
-fn common(names: &BTreeSet<&str>) -> String {
-    let (Some(first), Some(last)) = (names.first(), names.last()) else { return String::new() };
-    let shared: usize =
-        first.chars().zip(last.chars()).take_while(|(one, two)| one == two).map(|(letter, _)| letter.len_utf8()).sum();
-    let start = first.get(..shared).unwrap_or("");
-    let word = start.rfind(['-', '_', ' ']).and_then(|at| start.get(..at)).unwrap_or("");
-    if word.chars().count() >= 3 { word.to_owned() } else { (*first).to_owned() }
 }
 
 fn described(sheet: &Sheet<'_>) -> String {
@@ -333,13 +289,22 @@ fn understood(sheet: &Sheet<'_>, loom: Option<String>) -> Understood {
             remarks.push(format!("the column `{}` is hidden, and is read", column.key));
         }
     }
-    let is_wired = matches!(sheet.kind, Kind::Wires | Kind::Pins);
-    let filled = |row: &&Row| row.cells.iter().any(|cell| !cell.text.is_empty());
+    // Notes on the cells of wires and pins are theirs, those of an export go along; of all others it is said that they are there.
+    let is_heard =
+        |row: &Row| row.number > sheet.header_row && (sheet.kind.is_exported() || matches!(sheet.kind, Kind::Wires | Kind::Pins));
+    for row in sheet.tab.rows.iter().filter(|row| !is_heard(row)) {
+        for cell in row.cells.iter().filter(|cell| !cell.note.is_empty()) {
+            let place = format!("{}{}", harness_sheets::column_name(cell.column), row.number);
+            remarks.push(format!("the note at {place} is not read: {}", cell.note));
+        }
+    }
+    let is_wired = matches!(sheet.kind, Kind::Wires | Kind::Pins | Kind::ExportedWires);
+    let filled = |row: &&Row| row.number > sheet.header_row && row.cells.iter().any(|cell| !cell.text.is_empty());
     Understood {
         list: sheet.list.clone(),
         kind: sheet.kind,
         header_row: sheet.header_row,
-        rows: sheet.rows().filter(filled).count(),
+        rows: sheet.tab.rows.iter().filter(filled).count(),
         loom: loom.filter(|_| is_wired),
         plug: sheet.plug.clone(),
         columns: sheet
@@ -370,30 +335,4 @@ fn doubts(draft: &Draft) -> Vec<report::Folded> {
         .into_iter()
         .map(|((list, what), rows)| report::Folded { list, column: None, what, rows: rows.into_iter().collect() })
         .collect()
-}
-
-/// The cells of columns that nothing reads: list, row, thing, column, text.
-fn not_read(draft: &Draft) -> String {
-    let field = |text: &str| {
-        if text.contains(['"', ',', '\n', '\r']) || text.starts_with(' ') || text.ends_with(' ') {
-            format!("\"{}\"", text.replace('"', "\"\""))
-        } else {
-            text.to_owned()
-        }
-    };
-    let mut cells = draft.unread.clone();
-    cells.sort();
-    cells.dedup();
-    let mut text = "list,row,thing,column,text\n".to_owned();
-    for cell in cells {
-        text.push_str(&format!(
-            "{},{},{},{},{}\n",
-            field(&cell.list),
-            cell.row,
-            field(&cell.thing),
-            field(&cell.column),
-            field(&cell.text)
-        ));
-    }
-    text
 }

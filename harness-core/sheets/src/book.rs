@@ -106,6 +106,8 @@ pub struct Cell {
     pub spans: u32,
     /// What is odd about it.
     pub odd: Vec<Odd>,
+    /// The note that somebody has put on it; empty if there is none.
+    pub note: String,
 }
 
 /// What is odd about a cell.

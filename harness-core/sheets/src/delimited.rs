@@ -5,6 +5,9 @@ use crate::{Book, Cell, Options, Remark, Row, Tab, Unreadable, encoding::decode,
 /// What may separate fields, in the order in which equals are decided.
 const DELIMITERS: [char; 4] = [',', ';', '\t', '|'];
 
+/// What spreadsheets take for the beginning of a formula.
+const FORMULA: [char; 8] = ['=', '+', '-', '@', '＝', '＋', '－', '＠'];
+
 /// Records that are looked at for the delimiter.
 const LOOKED_AT: usize = 50;
 
@@ -18,7 +21,7 @@ pub(crate) fn read(name: &str, bytes: &[u8], options: &Options) -> Result<Book, 
     while let Some(fields) = records.next_record() {
         number = number.saturating_add(1);
         let filled = (0u32..).zip(fields).filter(|(_, field)| !field.is_empty());
-        let row: Vec<Cell> = filled.map(|(column, text)| Cell { column, text, spans: 1, odd: Vec::new() }).collect();
+        let row: Vec<Cell> = filled.map(|(column, text)| Cell { column, text, spans: 1, ..Cell::default() }).collect();
         cells += row.len();
         if cells > limits::CELLS {
             return Err(Unreadable::TooMuch { what: "cells", most: limits::CELLS });
@@ -156,6 +159,8 @@ fn closed(text: &str) -> Option<(String, &str)> {
 /// A field without blanks at its ends, each line break within it a blank.
 fn trimmed(field: &str) -> String {
     let field = field.trim_matches(|letter: char| letter.is_whitespace() || letter == '\u{feff}');
+    // An apostrophe before what looks like a formula is the mark of a text (common practice, no source), not a letter of it.
+    let field = field.strip_prefix('\'').filter(|rest| rest.starts_with(FORMULA)).unwrap_or(field);
     if field.contains(['\n', '\r']) {
         field.split(['\n', '\r']).map(str::trim).filter(|line| !line.is_empty()).collect::<Vec<_>>().join(" ")
     } else {

@@ -24,6 +24,10 @@ pub enum Unreadable {
     },
     /// The binary workbook of before 2007.
     OldWorkbook,
+    /// An OpenDocument spreadsheet.
+    OpenDocument,
+    /// The binary workbook in an archive.
+    BinaryWorkbook,
     /// A page for printing.
     Pdf,
     /// A ZIP archive that is not a workbook.
@@ -54,6 +58,10 @@ impl fmt::Display for Unreadable {
                 write!(f, "it holds more than {most} {what}; save the lists alone in a file of their own")
             }
             Self::OldWorkbook => f.write_str("this is a workbook of the old binary form (XLS); save it as XLSX or CSV"),
+            Self::OpenDocument => f.write_str(
+                "this is an OpenDocument spreadsheet (ODS); save it as XLSX, which keeps tabs, units and notes, or each tab as CSV",
+            ),
+            Self::BinaryWorkbook => f.write_str("this is a workbook of the binary form (XLSB); save it as XLSX or CSV"),
             Self::Pdf => f.write_str("this is a PDF; export the table as CSV or XLSX"),
             Self::NotAWorkbook(why) => {
                 write!(f, "this is an archive, but not an XLSX workbook ({why}); save the list as XLSX or CSV")

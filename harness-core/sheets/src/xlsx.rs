@@ -5,6 +5,7 @@
 
 mod about;
 mod format;
+mod notes;
 mod parts;
 #[cfg(test)]
 mod tests;
@@ -25,7 +26,9 @@ pub(crate) fn read(name: &str, bytes: &[u8]) -> Result<Book, Unreadable> {
     let strings = about::strings(&mut parts)?;
     let mut abouts = BTreeMap::new();
     for (name, part) in &sheets {
-        abouts.insert(name.clone(), about::sheet(&mut parts, part)?);
+        let mut about = about::sheet(&mut parts, part)?;
+        about.notes = notes::of(&mut parts, part)?;
+        abouts.insert(name.clone(), about);
     }
     // A fault of the reader on a file that nobody thought of is a damaged file to us.
     let tabs = catch_unwind(AssertUnwindSafe(|| tabs(bytes, &abouts, &strings)));
@@ -67,7 +70,7 @@ struct Held {
 impl Held {
     fn add(&mut self, cell: &Cell) -> Result<(), Unreadable> {
         self.cells += 1;
-        self.bytes += cell.text.len();
+        self.bytes += cell.text.len() + cell.note.len();
         if self.cells > limits::CELLS {
             return Err(Unreadable::TooMuch { what: "cells", most: limits::CELLS });
         }
@@ -94,6 +97,15 @@ fn rows(
         held.add(&cell)?;
         rows.entry(row).or_default().insert(column, cell);
     }
+    // A note may be on a cell that holds nothing.
+    for ((row, column), note) in &about.notes {
+        let cells = rows.entry(*row).or_default();
+        if !cells.contains_key(column) {
+            let cell = Cell { column: *column, spans: 1, note: note.clone(), ..Cell::default() };
+            held.add(&cell)?;
+            cells.insert(*column, cell);
+        }
+    }
     for merge in &about.merges {
         spread(&mut rows, merge, held)?;
     }
@@ -116,7 +128,7 @@ fn spread(rows: &mut BTreeMap<u32, BTreeMap<u32, Cell>>, merge: &Merge, held: &m
     // Only rows that hold something else: a region over a whole empty sheet says nothing.
     let below: Vec<u32> = rows.range(merge.top + 1..=merge.bottom).map(|(row, _)| *row).collect();
     for row in below {
-        let mut copy = first.clone();
+        let mut copy = Cell { note: String::new(), ..first.clone() };
         copy.odd.push(Odd::Merged);
         held.add(&copy)?;
         if let Some(cells) = rows.get_mut(&row) {
@@ -165,8 +177,9 @@ fn made(value: &DataRef<'_>, style: Option<&Style>, at: (u32, u32), about: &Abou
     if text.is_empty() && about.without_value.contains(&at) {
         odd.push(Odd::NoValue);
     }
-    if text.is_empty() && odd.is_empty() {
+    let note = about.notes.get(&at).cloned().unwrap_or_default();
+    if text.is_empty() && odd.is_empty() && note.is_empty() {
         return None;
     }
-    Some(Cell { column: at.1, text, spans: 1, odd })
+    Some(Cell { column: at.1, text, spans: 1, odd, note })
 }

@@ -39,6 +39,7 @@ mod reference;
 mod repeated;
 mod row;
 pub mod rules;
+mod said;
 #[cfg(feature = "schema")]
 mod schema;
 pub mod shape;

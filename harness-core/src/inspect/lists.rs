@@ -4,16 +4,24 @@
 //! beside it. Lays nothing out.
 
 mod contacts;
+mod ends;
 mod fuses;
+mod joints;
+mod pins;
 mod totals;
 mod wires;
+mod written;
 
 pub use contacts::{Contact, ContactState};
+pub use ends::ListedEnd;
 pub use fuses::ListedFuse;
+pub use joints::ListedJoint;
+pub use pins::ListedPin;
 pub use totals::Total;
 pub use wires::{EndPlace, ListedWire, LoomList};
+pub use written::Written;
 
-use crate::{analysis::Analysis, finding::Judged, format::Document, model::PointId, network::NetId};
+use crate::{analysis::Analysis, finding::Judged, model::PointId, network::NetId, text::Sources};
 use rustc_hash::FxHashMap;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -26,6 +34,12 @@ const SIGNALS: usize = 3;
 pub struct Lists {
     /// The looms with their wires, in the order written.
     pub looms: Vec<LoomList>,
+    /// Every end of every loom, in the order written.
+    pub ends: Vec<ListedEnd>,
+    /// Every splice, and what is in line with wires, in the order written.
+    pub joints: Vec<ListedJoint>,
+    /// Every pin, stud and point of a device of which something is said, in the order written.
+    pub pins: Vec<ListedPin>,
     /// Every contact of every plug of a loom, its rings and bare ends too, in the order written.
     pub contacts: Vec<Contact>,
     /// Every fuse, in the order written.
@@ -37,20 +51,32 @@ pub struct Lists {
 }
 
 impl Lists {
-    /// The lists of an analysed design, with what its notes and doubts say in the same files' `document` and what was found in it.
+    /// The lists of an analysed design, with what its files say in the words of lists and what was found in it.
     ///
     /// Cost: a pass over its wires, contacts and fuses.
     #[must_use]
-    pub fn of(analysis: &Analysis, document: &Document, findings: &[Judged]) -> Self {
-        let asked = Asked { analysis, signals: signals(analysis), findings: by_name(findings) };
+    pub fn of(analysis: &Analysis, sources: &Sources, mut written: Written, findings: &[Judged]) -> Self {
+        let asked = Asked { analysis, sources, signals: signals(analysis), findings: by_name(findings) };
         let model = analysis.model();
         let mut retired = model.retired.clone();
         retired.sort_unstable_by_key(|(_, span)| *span);
-        let looms = wires::looms(&asked, document);
+        let looms = wires::looms(&asked, &written);
+        for end in &mut written.ends {
+            end.findings = asked.findings(&format!("{}.{}", end.loom, end.name));
+        }
+        for joint in &mut written.joints {
+            joint.findings = asked.findings(&format!("{}.{}", joint.loom, joint.name));
+        }
+        for pin in &mut written.pins {
+            pin.findings = asked.findings(&pin.point());
+        }
         Self {
             totals: totals::of(&looms),
             looms,
-            contacts: contacts::of(&asked),
+            contacts: contacts::of(&asked, &written),
+            ends: written.ends,
+            joints: written.joints,
+            pins: written.pins,
             fuses: fuses::of(&asked),
             retired: retired.into_iter().map(|(name, _)| model.text(name).to_owned()).collect(),
         }
@@ -60,6 +86,8 @@ impl Lists {
 /// What the rows ask.
 struct Asked<'a> {
     analysis: &'a Analysis,
+    /// The files, for what is shown as it is written.
+    sources: &'a Sources,
     /// The signals that the pins of each net name.
     signals: FxHashMap<NetId, String>,
     /// What was found of each thing.

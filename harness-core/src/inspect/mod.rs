@@ -32,7 +32,9 @@ pub use charge::Charge;
 pub use curve::{Current, CurrentKind, GatePoint, Stands, TimeCurrent};
 pub use facts::Fact;
 pub use guards::Guards;
-pub use lists::{Contact, ContactState, EndPlace, ListedFuse, ListedWire, Lists, LoomList, Total};
+pub use lists::{
+    Contact, ContactState, EndPlace, ListedEnd, ListedFuse, ListedJoint, ListedPin, ListedWire, Lists, LoomList, Total, Written,
+};
 pub use live::{ChargedPart, Live, LiveContact, LiveMode, LiveQuery, LiveUnmated, OpenEffect, live};
 pub use loads::{ConductorLoad, FuseLoad, Loads, Thinnest};
 pub use margin::{Against, Margin};

@@ -1,6 +1,6 @@
 //! Random wire lists written in many dialects come back as the netlist that they were made of.
 
-use harness_import::{Imported, import, mapping::Mapping};
+use harness_import::{Imported, Kinds, import, mapping::Mapping};
 use harness_sheets::{Options, read};
 use proptest::{prelude::*, sample::select};
 use serde_yaml::Value;
@@ -252,7 +252,7 @@ fn workbook(rows: &[Vec<String>]) -> Vec<u8> {
 
 fn made(name: &str, bytes: &[u8]) -> Imported {
     let book = read(name, bytes, &Options::default()).unwrap();
-    import(&[book], &Mapping::default()).unwrap()
+    import(&[book], &Mapping::default(), &Kinds::default()).unwrap()
 }
 
 /// The wires of the generated netlist, by another reader of YAML: number to (from, to, size, colour, length).
@@ -307,7 +307,7 @@ proptest! {
         // Read again with the mapping that the first import wrote, it is the same to the letter.
         let mapping = Mapping::read(&made.mapping).unwrap();
         let book = read(name, &bytes, &Options::default()).unwrap();
-        let again = import(&[book], &mapping).unwrap();
+        let again = import(&[book], &mapping, &Kinds::default()).unwrap();
         prop_assert_eq!(&again.files, &made.files);
         prop_assert!(again.new_lists.is_empty());
     }
@@ -315,7 +315,7 @@ proptest! {
     #[test]
     fn whatever_the_bytes_an_import_answers(bytes in proptest::collection::vec(any::<u8>(), 0..400)) {
         if let Ok(book) = read("x.csv", &bytes, &Options::default()) {
-            let _ = import(&[book], &Mapping::default());
+            let _ = import(&[book], &Mapping::default(), &Kinds::default());
         }
     }
 
@@ -334,7 +334,7 @@ proptest! {
         }
         let bytes = delimited(&rows, &dialect);
         let book = read("trial.csv", &bytes, &Options::default()).unwrap();
-        let Ok(made) = import(&[book], &Mapping::default()) else { return Ok(()) };
+        let Ok(made) = import(&[book], &Mapping::default(), &Kinds::default()) else { return Ok(()) };
         // Each row is a thing of the netlist, or is named by its row.
         let all: String = made.files.values().cloned().collect();
         let named = |row: u32| {

@@ -4,6 +4,7 @@ mod again;
 mod cells;
 mod dialects;
 mod program;
+mod round;
 
 use harness_cli::Terminal;
 use harness_tests::{Done, fixtures, harness_at};

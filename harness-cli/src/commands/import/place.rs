@@ -1,6 +1,11 @@
 //! The folder of an imported design: what is made once and left alone, what is replaced, and in which order.
 
-use crate::{failure::Failure, output, source::input};
+use crate::{
+    failure::Failure,
+    output,
+    source::{disk::DiskFiles, input},
+};
+use harness_core::{FileError, Files};
 use harness_import::Imported;
 use std::{
     fs, io,
@@ -12,6 +17,19 @@ const IMPORTED: &str = "imported";
 
 /// What generated files begin with.
 const MARK: &str = "# Made by `harness import`";
+
+/// The files of a design without those that an import made.
+pub(super) struct Own<'a>(pub(super) &'a DiskFiles);
+
+impl Files for Own<'_> {
+    fn read(&self, name: &str) -> Result<Vec<u8>, FileError> {
+        if name.split('/').next() == Some(IMPORTED) { Ok(Vec::new()) } else { self.0.read(name) }
+    }
+
+    fn beside(&self, name: &str) -> Vec<String> {
+        self.0.beside(name)
+    }
+}
 
 /// The folder of a design.
 pub(super) struct Place {

@@ -126,6 +126,15 @@ fn understood(list: &Understood, made: &Made, page: &mut Page<'_>) -> io::Result
     if list.kind == Kind::Skip {
         return Ok(());
     }
+    if list.kind.is_exported() {
+        // What `harness export` wrote means what it says.
+        let rest: Vec<String> =
+            list.columns.iter().filter(|(_, what, _)| what == "unread").map(|(key, ..)| format!("`{key}`")).collect();
+        if !rest.is_empty() && list.kind != Kind::ExportedRest {
+            page.item("  ", &format!("not read, and goes along: {}", all(&rest)))?;
+        }
+        return Ok(());
+    }
     let column = list.columns.iter().map(|(key, ..)| key.chars().count()).max().unwrap_or(0).min(24);
     let meaning = list.columns.iter().map(|(_, meaning, _)| meaning.chars().count()).max().unwrap_or(0);
     for (key, what, why) in &list.columns {

@@ -107,7 +107,7 @@ fn fill(tab: &mut Worksheet, sheet: &Sheet) -> Result<(), XlsxError> {
 }
 
 /// The names of the tabs: without what workbooks refuse, cut to their length, each once whatever the case of its letters.
-fn tab_names(sheets: &[Sheet]) -> Vec<String> {
+pub(crate) fn tab_names(sheets: &[Sheet]) -> Vec<String> {
     let mut taken: BTreeSet<String> = BTreeSet::new();
     let one = |sheet: &Sheet| {
         let safe = |letter: char| if "[]:*?/\\'".contains(letter) || letter.is_control() { '-' } else { letter };

@@ -2,21 +2,24 @@
 //!
 //! A cell that can't be read gives a sentence that says why; nothing is guessed of it.
 
+mod both;
 mod colour;
 mod doubt;
 mod element;
+mod ground;
 mod length;
 mod number;
 mod points;
 mod size;
 mod state;
 
+pub use both::{is_bare_size_and_colour, size_and_colour};
 pub use colour::{Coloured, colour};
 pub use doubt::{Doubted, doubt};
 pub use element::{Element, element, rating};
+pub(crate) use ground::{is_ground, is_ground_place};
 pub use length::{LengthUnit, length};
 pub use points::{End, Known, Plain, chain, plain};
-pub(crate) use points::{is_cavity, is_ground, is_thread, whole};
-
+pub(crate) use points::{is_cavity, is_thread, whole};
 pub use size::{Size, SizeUnit, size};
-pub use state::{State, state};
+pub use state::{State, state, state_in_note};

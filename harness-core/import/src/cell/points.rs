@@ -2,6 +2,7 @@
 
 use super::{
     element::{Element, element},
+    ground::is_ground,
     state::{State, state},
 };
 use std::collections::{BTreeMap, BTreeSet};
@@ -48,6 +49,18 @@ impl Known {
             {
                 self.plugs.insert(plug.to_owned());
             }
+        }
+    }
+
+    /// Learns from a column: where most of its cells are split at a dash and one name has several cavities, the names with one are plugs too.
+    pub fn learn_column(&mut self, cells: &[&str]) {
+        let stem = |cell: &str| {
+            let (stem, cavity) = cell.trim().rsplit_once('-')?;
+            (is_cavity(cavity) && !stem.is_empty() && !is_ground(stem)).then(|| stem.to_owned())
+        };
+        let stems: Vec<String> = cells.iter().filter_map(|cell| stem(cell)).collect();
+        if stems.len() * 5 >= cells.len() * 3 && stems.iter().any(|stem| self.is_stem(stem)) {
+            self.plugs.extend(stems);
         }
     }
 
@@ -148,6 +161,9 @@ fn stations(piece: &str, known: &Known) -> Result<Vec<End>, String> {
         }
     }
     if lower.starts_with("via ") {
+        if let Some(both) = via_to(piece, known) {
+            return Ok(both);
+        }
         return element(piece)
             .map(|part| vec![End::Element(part)])
             .ok_or_else(|| "goes via something that is not a fuse, resistor, diode or capacitor".to_owned());
@@ -180,6 +196,16 @@ fn stations(piece: &str, known: &Known) -> Result<Vec<End>, String> {
         Ok([place]) => Ok(vec![End::At(place)]),
         Err(places) => Ok(vec![End::Several(places)]),
     }
+}
+
+/// `via 10k resistor P8:1`: what is in line, and the end behind it.
+fn via_to(piece: &str, known: &Known) -> Option<Vec<End>> {
+    let words: Vec<&str> = piece.split_whitespace().collect();
+    (2..words.len()).rev().find_map(|at| {
+        let part = element(&words.get(..at)?.join(" "))?;
+        let end = plain(&words.get(at..)?.join(" "), known);
+        matches!(end, Plain::Cavity { .. }).then(|| vec![End::Element(part), End::At(end)])
+    })
 }
 
 /// `splice (W015)`, `splice 3`, `SP4`, `SPL-2`: how splices are written (conventions seen).
@@ -378,11 +404,4 @@ pub(crate) fn is_cavity(text: &str) -> bool {
 /// What may be a cavity behind a colon or in a column of its own: any short text without blanks.
 fn is_label(text: &str) -> bool {
     !text.is_empty() && text.chars().count() <= 12 && !text.contains(char::is_whitespace)
-}
-
-/// The metal of the vehicle: a number behind it is one of several places, not a cavity.
-pub(crate) fn is_ground(name: &str) -> bool {
-    let name = name.trim().to_lowercase();
-    ["gnd", "ground", "chassis", "earth", "frame", "body", "mass", "chassis ground", "body ground", "chassis gnd"]
-        .contains(&name.as_str())
 }

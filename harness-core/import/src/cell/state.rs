@@ -73,6 +73,7 @@ const CELLS: &[(&str, State)] = &[
     ("future", State::Reserved),
     ("future use", State::Reserved),
     ("reserved for future use", State::Reserved),
+    ("for future use", State::Reserved),
     ("may be re-purposed", State::Reserved),
     ("may be repurposed", State::Reserved),
     ("optional", State::Reserved),
@@ -86,6 +87,43 @@ const CELLS: &[(&str, State)] = &[
     ("do not use", State::Retired),
     ("do not reuse", State::Retired),
 ];
+
+/// What a note may say of a state: words that mean nothing else there.
+const NOTES: &[&str] = &[
+    "spare",
+    "not used",
+    "unused",
+    "not connected",
+    "no connection",
+    "n/c",
+    "plugged",
+    "cavity plug",
+    "sealing plug",
+    "capped",
+    "capped off",
+    "cap and stow",
+    "capped and stowed",
+    "reserved",
+    "future",
+    "future use",
+    "reserved for future use",
+    "for future use",
+    "retired",
+    "deleted",
+    "obsolete",
+    "withdrawn",
+    "do not use",
+    "do not reuse",
+];
+
+/// The state that a note says, by itself or before or behind a comma or semicolon.
+#[must_use]
+pub fn state_in_note(note: &str) -> Option<State> {
+    note.split([',', ';', '(', ')']).find_map(|piece| {
+        let piece = piece.trim().trim_end_matches('.').to_lowercase();
+        NOTES.contains(&piece.as_str()).then(|| state(&piece)).flatten()
+    })
+}
 
 /// The state that a whole cell says, if it says one. An empty cell says none: where it is decides.
 #[must_use]

@@ -50,6 +50,7 @@ pub fn understand<'a>(
         plug: None,
         titles,
         remarks: Vec::new(),
+        taken: BTreeSet::new(),
     };
     if let Some(mapping) = mapping {
         sheet.kind = match mapping.kind {
@@ -74,7 +75,10 @@ fn keys(headings: &[(u32, String)]) -> Vec<String> {
 /// The columns as the mapping says; what it does not name is not read.
 fn mapped(list: &str, headings: &[(u32, String)], mapping: &ListMapping) -> Result<Vec<Column>, String> {
     let keys = keys(headings);
-    if let Some(unknown) = mapping.columns.keys().find(|name| !keys.contains(name)) {
+    // A column that nothing reads may be taken out of a list.
+    let is_read = |meaning: Meaning| !matches!(meaning, Meaning::Unread | Meaning::WorkedOut);
+    let unknown = mapping.columns.iter().find(|(name, meaning)| is_read(meaning.0) && !keys.contains(name));
+    if let Some((unknown, _)) = unknown {
         let known: Vec<String> = keys.iter().map(|key| format!("`{key}`")).collect();
         return Err(format!(
             "the mapping names the column `{unknown}` of `{list}`, which is not there; its columns are {}",
@@ -106,6 +110,7 @@ fn guess(sheet: &mut Sheet<'_>, headings: &[(u32, String)], colours: &BTreeMap<S
         let (meaning, because) = by_cells(heading, &cells, colours);
         sheet.columns.push(Column { index: *index, key, meaning, because });
     }
+    identities(sheet);
     sides(&mut sheet.columns);
     let name = format!("{} {}", sheet.tab.name, sheet.titles.iter().map(|(_, text)| text.as_str()).collect::<Vec<_>>().join(" "))
         .to_lowercase();
@@ -136,14 +141,43 @@ fn guess(sheet: &mut Sheet<'_>, headings: &[(u32, String)], colours: &BTreeMap<S
     }
 }
 
+/// Circuits and cables that are on one row each are the numbers of the wires, if no other column has these.
+fn identities(sheet: &mut Sheet<'_>) {
+    let has_number = sheet.columns.iter().any(|column| column.meaning == Meaning::Number);
+    let has_core = sheet.columns.iter().any(|column| column.meaning == Meaning::Core);
+    let is_id = |cell: &str| {
+        cell.chars().count() <= 10 && !cell.contains(char::is_whitespace) && cell.contains(|letter: char| letter.is_ascii_digit())
+    };
+    let mut found = None;
+    for (at, column) in sheet.columns.iter().enumerate() {
+        let word = plain(&column.key);
+        let may_be = match column.meaning {
+            Meaning::Signal => ["circuit", "net", "name"].contains(&word.as_str()),
+            Meaning::Cable => !has_core,
+            _ => false,
+        };
+        let cells = cells(sheet.tab, column.index, sheet.header_row);
+        let different: BTreeSet<&str> = cells.iter().copied().collect();
+        if may_be && cells.len() >= 3 && different.len() == cells.len() && cells.iter().all(|cell| is_id(cell)) {
+            found = found.or(Some(at));
+        }
+    }
+    if let Some(column) = found.filter(|_| !has_number).and_then(|at| sheet.columns.get_mut(at)) {
+        column.meaning = Meaning::Number;
+        column.because = "by its heading, and each of its cells is another".to_owned();
+    }
+}
+
 /// What a heading and its cells say together.
 fn by_cells(heading: &str, cells: &[&str], colours: &BTreeMap<String, String>) -> (Meaning, String) {
     let candidates = meanings(heading);
     let size_unit = SizeUnit::named_in(heading).or_else(|| unit_of_cells(cells));
     let fits = |meaning: &Meaning| match meaning {
-        Meaning::Size(_) => {
-            share(cells, |cell| cell::size(&cell::doubt(cell).text, size_unit).is_ok() || cell::size(cell, size_unit).is_ok())
-        }
+        Meaning::Size(_) => share(cells, |cell| {
+            cell::size(&cell::doubt(cell).text, size_unit).is_ok()
+                || cell::size(cell, size_unit).is_ok()
+                || cell::size_and_colour(cell, size_unit.or(Some(SizeUnit::Awg)), colours).is_some()
+        }),
         Meaning::Colour | Meaning::Stripe => share(cells, |cell| cell::colour(&cell::doubt(cell).text, colours).is_ok()),
         Meaning::Length(_) => share(cells, |cell| cell::length(&cell::doubt(cell).text, Some(LengthUnit::Millimetre)).is_ok()),
         Meaning::Rating => share(cells, |cell| cell::rating(cell).is_some()),
@@ -201,6 +235,9 @@ fn without_heading(cells: &[&str], colours: &BTreeMap<String, String>) -> (Meani
     if cells.len() >= 3 {
         if share(cells, |cell| cell::size(&cell::doubt(cell).text, None).is_ok_and(|size| !size.sizes.is_empty())) >= 0.8 {
             return (Meaning::Size(None), by());
+        }
+        if share(cells, |cell| cell::size_and_colour(cell, Some(SizeUnit::Awg), colours).is_some()) >= 0.8 {
+            return (Meaning::Size(unit_of_cells(cells)), by());
         }
         if share(cells, |cell| cell::colour(&cell::doubt(cell).text, colours).is_ok()) >= 0.8 {
             return (Meaning::Colour, by());

@@ -1,8 +1,8 @@
 //! Headings of the trade and what each may mean; conventions seen.
 
 use super::Meaning::{
-    self, Colour, From, FromPin, Fuse, Grounded, Housing, Key, Loom, Note, Number, Pin, Plug, Protects, Rating, Signal, State,
-    Stripe, To, ToPin, Twist, Unread, Unsure,
+    self, Cable, Colour, Core, From, FromHousing, FromPin, Fuse, Grounded, Housing, Key, Loom, Note, Number, Pin, Plug, Protects,
+    Rating, Screen, Signal, State, Stripe, To, ToHousing, ToPin, Twist, Unread, Unsure,
 };
 
 const SIZE: Meaning = Meaning::Size(None);
@@ -48,7 +48,8 @@ const HEADINGS: &[(&str, &[Meaning])] = &[
     ),
     (
         "gauge|awg|wire gauge|planned wire gauge|planned gauge|gage|ga|mm2|mm|cross section|crosssection|csa|wire size|\
-         conductor size|section|leiterquerschnitt|area|wire awg|wire size awg|gauge awg|querschnitt|wire gage|awg size|size awg",
+         conductor size|section|leiterquerschnitt|area|wire awg|wire size awg|gauge awg|querschnitt|wire gage|awg size|size awg|gauge color|gauge colour|size color|size colour|wire gauge color|\
+         wire size color|gauge and color|gauge and colour|size and colour|size and color|wire type",
         &[SIZE],
     ),
     ("size", &[SIZE]),
@@ -95,6 +96,9 @@ const HEADINGS: &[(&str, &[Meaning])] = &[
         &[Grounded],
     ),
     ("twist|twisted with|twist group|pair|twisted pair", &[Twist]),
+    ("cable|cable no|cable id|cable number|cable name|kabel|kabel nr|câble|cavo", &[Cable]),
+    ("core|core no|core number|cable core|conductor of cable|ader|ader nr|adernummer|âme|anima", &[Core]),
+    ("shield|screen|shielded|screened|shielding|screening|schirm|blindage|schermo", &[Screen]),
     ("doubt|doubts|unsure|open point|open points|to check|question|questions", &[Unsure]),
     ("note|notes|comment|comments|remark|remarks|reason|info", &[Note]),
     (
@@ -190,7 +194,7 @@ const THINGS: [&str; 14] = [
     "point",
 ];
 const POSITIONS: [&str; 10] = ["pin", "cavity", "terminal", "term", "way", "pos", "position", "contact", "cav", "slot"];
-const BESIDE: [&str; 9] = ["no", "nr", "number", "id", "name", "side", "of", "the", "label"];
+const BESIDE: [&str; 13] = ["no", "nr", "number", "id", "name", "side", "of", "the", "label", "housing", "type", "pn", "mpn"];
 
 /// What a heading of several words may mean that is not in the list: a side with a thing or a position, in whichever order.
 fn by_words(plain: &str) -> &'static [Meaning] {
@@ -200,6 +204,9 @@ fn by_words(plain: &str) -> &'static [Meaning] {
         words.iter().all(|word| [&FIRST[..], &SECOND, &THINGS, &POSITIONS, &BESIDE].iter().any(|known| known.contains(word)));
     if !is_known || any(&FIRST) == any(&SECOND) {
         return &[];
+    }
+    if any(&["housing", "type", "pn", "mpn"]) || any(&["part"]) && any(&["no", "nr", "number"]) {
+        return if any(&FIRST) { &[FromHousing] } else { &[ToHousing] };
     }
     match (any(&FIRST), any(&POSITIONS), any(&THINGS)) {
         (true, true, _) => &[FromPin],

@@ -48,6 +48,36 @@ pub enum Meaning {
     Grounded,
     /// The group of wires that it is twisted with.
     Twist,
+    /// The cable that it is a core of.
+    Cable,
+    /// The core of that cable, or cable and core as `W1.2`.
+    Core,
+    /// The part of the housing where it begins.
+    FromHousing,
+    /// The part of the housing where it ends.
+    ToHousing,
+    /// Whether it is screened, or what its screen is.
+    Screen,
+    /// The kind of its conductor.
+    WireKind,
+    /// The terminal kind of a cavity or of a plug.
+    Terminal,
+    /// What a plug mates, a ring is bolted to or a bare end lands on.
+    Mates,
+    /// The position of the mate that a cavity meets, where the two halves number differently.
+    Meets,
+    /// The device of a row of pins.
+    Device,
+    /// The kind of device that its pins are of.
+    DeviceKind,
+    /// The port of a device.
+    Port,
+    /// What something is: `splice`, `fuse`, `stud` …
+    What,
+    /// What more is said of that: a kind of part, a value.
+    Value,
+    /// Worked out by an export from other cells: read by nothing.
+    WorkedOut,
     /// What is unsure, several behind semicolons.
     Unsure,
     /// A note that goes with the thing.
@@ -59,7 +89,7 @@ pub enum Meaning {
 }
 
 /// The words of the mapping, in the order in which they are listed.
-const WORDS: [(Meaning, &str); 25] = [
+const WORDS: [(Meaning, &str); 40] = [
     (Meaning::Number, "number"),
     (Meaning::From, "from"),
     (Meaning::FromPin, "from pin"),
@@ -81,6 +111,21 @@ const WORDS: [(Meaning, &str); 25] = [
     (Meaning::Key, "key"),
     (Meaning::Grounded, "screen grounded at"),
     (Meaning::Twist, "twist"),
+    (Meaning::Cable, "cable"),
+    (Meaning::Core, "core"),
+    (Meaning::FromHousing, "from housing"),
+    (Meaning::ToHousing, "to housing"),
+    (Meaning::Screen, "screen"),
+    (Meaning::WireKind, "wire kind"),
+    (Meaning::Terminal, "terminal"),
+    (Meaning::Mates, "mates"),
+    (Meaning::Meets, "meets"),
+    (Meaning::Device, "device"),
+    (Meaning::DeviceKind, "device kind"),
+    (Meaning::Port, "port"),
+    (Meaning::What, "what it is"),
+    (Meaning::Value, "part or value"),
+    (Meaning::WorkedOut, "worked out"),
     (Meaning::Unsure, "unsure"),
     (Meaning::Note, "note"),
     (Meaning::Unread, "unread"),
@@ -145,19 +190,43 @@ pub enum Kind {
     Screens,
     /// Numbers that must not be used again.
     Retired,
+    /// The wires of a loom as `harness export` lists them.
+    ExportedWires,
+    /// The looms themselves as it lists them.
+    ExportedLooms,
+    /// The ends of looms as it lists them.
+    ExportedEnds,
+    /// The contacts of ends as it lists them.
+    ExportedContacts,
+    /// The pins of devices as it lists them.
+    ExportedPins,
+    /// Splices, what is in line and cables as it lists them.
+    ExportedJoints,
+    /// Fuses as it lists them.
+    ExportedFuses,
+    /// Cells that an earlier import did not read as it lists them.
+    ExportedRest,
     /// Nothing that is read.
     Skip,
 }
 
 impl Kind {
     /// Every kind with its word.
-    pub const WORDS: [(Self, &'static str); 7] = [
+    pub const WORDS: [(Self, &'static str); 15] = [
         (Self::Wires, "wires"),
         (Self::Pins, "pins"),
         (Self::Fuses, "fuses"),
         (Self::Housings, "housings"),
         (Self::Screens, "screens"),
         (Self::Retired, "retired"),
+        (Self::ExportedWires, "exported wires"),
+        (Self::ExportedLooms, "exported looms"),
+        (Self::ExportedEnds, "exported ends"),
+        (Self::ExportedContacts, "exported contacts"),
+        (Self::ExportedPins, "exported pins"),
+        (Self::ExportedJoints, "exported joints"),
+        (Self::ExportedFuses, "exported fuses"),
+        (Self::ExportedRest, "exported rest"),
         (Self::Skip, "skip"),
     ];
 
@@ -165,6 +234,12 @@ impl Kind {
     #[must_use]
     pub fn word(self) -> &'static str {
         Self::WORDS.iter().find(|(kind, _)| *kind == self).map_or("", |(_, word)| *word)
+    }
+
+    /// Whether `harness export` lists it.
+    #[must_use]
+    pub fn is_exported(self) -> bool {
+        self.word().starts_with("exported ")
     }
 
     /// Reads the word of the mapping.

@@ -32,6 +32,8 @@ pub struct Sheet<'a> {
     pub titles: Vec<(u32, String)>,
     /// What had to be assumed.
     pub remarks: Vec<String>,
+    /// Rows that need no further reading.
+    pub taken: std::collections::BTreeSet<u32>,
 }
 
 /// A column.
@@ -61,7 +63,7 @@ impl Sheet<'_> {
 
     /// The rows below the headings.
     pub fn rows(&self) -> impl Iterator<Item = &harness_sheets::Row> {
-        self.tab.rows.iter().filter(|row| row.number > self.header_row)
+        self.tab.rows.iter().filter(|row| row.number > self.header_row && !self.taken.contains(&row.number))
     }
 }
 

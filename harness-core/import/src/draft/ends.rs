@@ -17,17 +17,34 @@ pub(crate) struct Names {
     /// Plugs of which a cavity is named somewhere.
     pub(crate) plugs: BTreeSet<String>,
     devices: BTreeMap<String, String>,
+    /// What plugs mate by an export.
+    given: BTreeMap<String, (String, String)>,
 }
 
 impl Names {
     pub(crate) fn of(mapping: &Mapping) -> Self {
         let devices =
             mapping.devices.iter().flat_map(|(device, plugs)| plugs.iter().map(move |plug| (slug(plug), slug(device)))).collect();
-        Self { plugs: BTreeSet::new(), devices }
+        Self { devices, ..Self::default() }
+    }
+
+    /// Takes over which port each plug of an export mates.
+    pub(crate) fn take(&mut self, draft: &Draft) {
+        for (end, held) in draft.looms.values().flat_map(|loom| &loom.ends) {
+            if let EndKind::Mates(port) = &held.kind
+                && let Some((device, port)) = port.split_once('.')
+            {
+                self.plugs.insert(end.clone());
+                self.given.entry(end.clone()).or_insert_with(|| (device.to_owned(), port.to_owned()));
+            }
+        }
     }
 
     /// Device and port of a plug.
     pub(crate) fn port(&self, plug: &str) -> (String, String) {
+        if let Some(given) = self.given.get(plug) {
+            return given.clone();
+        }
         match self.devices.get(plug) {
             Some(device) => (device.clone(), plug.to_owned()),
             None => (plug.to_owned(), "J".to_owned()),
@@ -55,7 +72,7 @@ impl Draft {
             Plain::Cavity { plug, cavity } => self.cavity(names, loom, plug, &label(cavity), place),
             Plain::Whole { name, fixing } => {
                 let plug = slug(name);
-                let is_point = fixing.is_some() || signed(name).is_some() || is_ground(name);
+                let is_point = fixing.is_some() || signed(name).is_some() || cell::is_ground(name) || cell::is_ground_place(name);
                 if is_point && !names.plugs.contains(&plug) {
                     return self.point(names, loom, (name, fixing.as_deref()), wire, place);
                 }
@@ -87,16 +104,16 @@ impl Draft {
         let end = slug(plug);
         let (device, port) = names.port(&end);
         let mates = format!("{device}.{port}");
-        let note = (end != plug).then(|| format!("in the list: {plug}"));
+        let notes = (end != plug).then(|| format!("in the list: {plug}")).into_iter().collect();
         self.ports.entry((device, port)).or_insert_with(|| Port {
             kind: PortKind::Plug,
             pins: BTreeMap::new(),
-            note,
+            notes,
+            given: Vec::new(),
             place: place.clone(),
         });
         if !loom.is_empty() {
-            let made =
-                || LoomEnd { kind: EndKind::Mates(mates), plugged: BTreeSet::new(), notes: Vec::new(), place: place.clone() };
+            let made = || LoomEnd::new(EndKind::Mates(mates), place.clone());
             self.looms.entry(loom.to_owned()).or_default().ends.entry(end).or_insert_with(made);
         }
     }
@@ -114,8 +131,8 @@ impl Draft {
             Some((stem, sign)) => (names.devices.get(&stem).cloned().unwrap_or(stem), sign.to_owned()),
             None => (names.devices.get(&end).cloned().unwrap_or_else(|| end.clone()), "point".to_owned()),
         };
-        let note = (end != name).then(|| format!("in the list: {name}"));
-        let made = || Port { kind: kind.clone(), pins: BTreeMap::new(), note, place: place.clone() };
+        let notes = (end != name).then(|| format!("in the list: {name}")).into_iter().collect();
+        let made = || Port { kind: kind.clone(), pins: BTreeMap::new(), notes, given: Vec::new(), place: place.clone() };
         let key = (device.clone(), port.clone());
         let known = self.ports.entry(key).or_insert_with(made);
         if known.kind == PortKind::Point && kind != PortKind::Point {
@@ -128,7 +145,7 @@ impl Draft {
             }
             _ => (end, EndKind::Lands(goes_to)),
         };
-        let made = || LoomEnd { kind, plugged: BTreeSet::new(), notes: Vec::new(), place: place.clone() };
+        let made = || LoomEnd::new(kind, place.clone());
         self.looms.entry(loom.to_owned()).or_default().ends.entry(end.clone()).or_insert_with(made);
         Node::Point(end)
     }
@@ -139,6 +156,7 @@ impl Draft {
             let bare: Vec<(String, String, String)> = loom
                 .ends
                 .iter()
+                .filter(|(_, end)| !end.is_given)
                 .filter_map(|(name, end)| {
                     let EndKind::Lands(port) = &end.kind else { return None };
                     let (device, own) = port.split_once('.')?;
@@ -154,10 +172,7 @@ impl Draft {
                     for node in [&mut held.from, &mut held.to].into_iter().filter(|node| **node == Node::Point(name.clone())) {
                         *node = Node::Point(ring.clone());
                         let kind = EndKind::Ring { thread: thread.clone(), bolts_to: bolts_to.clone() };
-                        loom.ends.insert(
-                            ring.clone(),
-                            LoomEnd { kind, plugged: BTreeSet::new(), notes: Vec::new(), place: place.clone() },
-                        );
+                        loom.ends.insert(ring.clone(), LoomEnd::new(kind, place.clone()));
                     }
                 }
             }
@@ -168,7 +183,7 @@ impl Draft {
     pub(crate) fn joints(&mut self, names: &Names, findings: &mut Findings) {
         let mut by_end: BTreeMap<String, Vec<String>> = BTreeMap::new();
         for (loom, held) in &self.looms {
-            for (end, _) in held.ends.iter().filter(|(_, end)| matches!(end.kind, EndKind::Mates(_))) {
+            for (end, _) in held.ends.iter().filter(|(_, end)| !end.is_given && matches!(end.kind, EndKind::Mates(_))) {
                 by_end.entry(end.clone()).or_default().push(loom.clone());
             }
         }
@@ -192,9 +207,4 @@ impl Draft {
             self.ports.remove(&names.port(end));
         }
     }
-}
-
-fn is_ground(name: &str) -> bool {
-    let stem = name.trim_end_matches(|letter: char| letter.is_ascii_digit() || letter == ' ' || letter == '-' || letter == '#');
-    cell::is_ground(stem) || cell::is_ground(name)
 }

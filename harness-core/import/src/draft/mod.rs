@@ -2,8 +2,10 @@
 
 mod build;
 mod ends;
+mod exported;
 mod names;
 mod pins;
+mod row;
 mod rows;
 mod signals;
 mod sums;
@@ -11,12 +13,15 @@ mod tables;
 
 pub(crate) use build::build;
 pub(crate) use ends::Names;
+pub(crate) use exported::{exported, parted};
 pub(crate) use names::slug;
 pub(crate) use pins::{apply, taken};
-pub(crate) use rows::{Reading, RowWire, wires};
+pub(crate) use row::RowWire;
+pub(crate) use rows::{Reading, wires};
 pub(crate) use signals::spread;
 pub(crate) use tables::{cross_checks, housings, ratings, retired, screens};
 
+use crate::Kinds;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// A place in a list.
@@ -59,6 +64,14 @@ pub(crate) struct Draft {
     pub(crate) fuse_devices: BTreeMap<String, (String, Place)>,
     pub(crate) cables: BTreeMap<String, CableKind>,
     pub(crate) retired: BTreeMap<String, Place>,
+    /// Devices of a kind that the design has.
+    pub(crate) of_kind: BTreeMap<String, (String, Place)>,
+    /// The kinds of parts of the design that it is for.
+    pub(crate) kinds: Kinds,
+    /// Ratings of kinds of fuses that the design does not have.
+    pub(crate) ratings: BTreeMap<String, (Option<String>, Place)>,
+    /// Kinds of cables that the design does not have: their cores by label, each with size and colour.
+    pub(crate) cores: BTreeMap<String, (BTreeMap<String, Core>, Place)>,
     /// Columns that nothing reads: list, wire, row, heading, text.
     pub(crate) unread: Vec<Unread>,
 }
@@ -73,8 +86,26 @@ pub(crate) struct Unread {
     pub(crate) text: String,
 }
 
+/// Size and colour of a core.
+pub(crate) type Core = (Option<String>, Option<String>);
+
 #[derive(Debug, Default)]
 pub(crate) struct Loom {
+    /// It comes from an export, which says everything.
+    pub(crate) is_given: bool,
+    /// It is not in this build.
+    pub(crate) is_left_out: bool,
+    /// The kind of its wires that have none of their own.
+    pub(crate) kind: Option<String>,
+    /// The same as the list has it, known or not.
+    pub(crate) kind_said: Option<String>,
+    pub(crate) unsure: Vec<String>,
+    pub(crate) notes_of_all: Vec<String>,
+    /// Where a list says something of the whole of it.
+    pub(crate) place: Option<Place>,
+    /// Notes of splices and cables.
+    pub(crate) notes: BTreeMap<String, String>,
+    pub(crate) cable_lengths: BTreeMap<String, String>,
     pub(crate) ends: BTreeMap<String, LoomEnd>,
     pub(crate) splices: BTreeMap<String, Place>,
     pub(crate) inside: BTreeMap<String, InLine>,
@@ -88,6 +119,31 @@ pub(crate) struct LoomEnd {
     pub(crate) plugged: BTreeSet<String>,
     pub(crate) notes: Vec<String>,
     pub(crate) place: Place,
+    /// It comes from an export: what it mates is not a guess.
+    pub(crate) is_given: bool,
+    /// Further keys with their values.
+    pub(crate) given: Vec<(&'static str, String)>,
+    /// Terminals by cavity.
+    pub(crate) terminals: BTreeMap<String, String>,
+    /// Positions of the mate by cavity, where the halves number differently.
+    pub(crate) pins: BTreeMap<String, String>,
+    pub(crate) unsure: Vec<String>,
+}
+
+impl LoomEnd {
+    pub(crate) fn new(kind: EndKind, place: Place) -> Self {
+        Self {
+            kind,
+            plugged: BTreeSet::new(),
+            notes: Vec::new(),
+            place,
+            is_given: false,
+            given: Vec::new(),
+            terminals: BTreeMap::new(),
+            pins: BTreeMap::new(),
+            unsure: Vec::new(),
+        }
+    }
 }
 
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -114,14 +170,18 @@ pub(crate) enum InLineKind {
     Capacitor(String),
     Diode,
     Link(String, String),
+    /// A key of the format and what is behind it.
+    Given(&'static str, String),
 }
 
 #[derive(Debug, Clone)]
 pub(crate) struct Port {
     pub(crate) kind: PortKind,
     pub(crate) pins: BTreeMap<String, Pin>,
-    /// The name as the list has it, where it can't be a name of the netlist.
-    pub(crate) note: Option<String>,
+    /// The name as the list has it, where it can't be a name of the netlist, and other notes.
+    pub(crate) notes: Vec<String>,
+    /// Further keys with their values.
+    pub(crate) given: Vec<(&'static str, String)>,
     pub(crate) place: Place,
 }
 
@@ -131,6 +191,8 @@ pub(crate) enum PortKind {
     Stud(String),
     Point,
     Tab,
+    /// A key of the format and what is behind it.
+    Given(&'static str, String),
 }
 
 #[derive(Debug, Clone, Default)]
@@ -138,6 +200,8 @@ pub(crate) struct Pin {
     pub(crate) signal: Option<String>,
     pub(crate) is_spare: bool,
     pub(crate) is_optional: bool,
+    /// Whether it must be wired, in the word of the format.
+    pub(crate) need: Option<String>,
     pub(crate) unsure: Vec<String>,
     pub(crate) notes: Vec<String>,
     pub(crate) place: Option<Place>,
@@ -189,8 +253,30 @@ pub(crate) struct Wire {
     pub(crate) length: Option<String>,
     pub(crate) twist: Option<String>,
     pub(crate) core: Option<String>,
+    /// The kind of its conductor, where it differs from that of the loom.
+    pub(crate) kind: Option<String>,
     pub(crate) signal: Option<String>,
     pub(crate) notes: Vec<String>,
     pub(crate) unsure: Vec<String>,
     pub(crate) place: Place,
+}
+
+impl Wire {
+    /// A wire of which nothing else is said yet.
+    pub(crate) fn between(from: Node, to: Node, place: Place) -> Self {
+        Self {
+            from,
+            to,
+            size: None,
+            colour: None,
+            length: None,
+            twist: None,
+            core: None,
+            kind: None,
+            signal: None,
+            notes: Vec::new(),
+            unsure: Vec::new(),
+            place,
+        }
+    }
 }

@@ -1,12 +1,12 @@
 //! Counts and lengths that a list states, against its rows.
 
-use super::{Place, rows::RowWire};
+use super::{Place, RowWire};
 use crate::{
     cell,
     columns::{Meaning, Sheet},
-    report::Findings,
+    report::{Findings, Trouble},
 };
-use harness_sheets::Row;
+use harness_sheets::{Odd, Row};
 
 /// Counts and lengths against what headings and last rows say.
 #[derive(Default)]
@@ -39,9 +39,18 @@ impl Sum {
         }
         if let Some(column) = sheet.column(Meaning::Length(None))
             && let Meaning::Length(unit) = column.meaning
-            && let Ok(total) = cell::length(row.text(column.index), unit)
         {
-            self.compare(&total, sheet, row.number, findings);
+            let (text, mut not_compared) = (row.text(column.index), None);
+            if row.cell(column.index).is_some_and(|cell| cell.odd.contains(&Odd::NoValue)) {
+                not_compared = Some("is a formula whose value was not stored, so that the total was not compared with the rows");
+            } else if let Ok(total) = cell::length(&cell::doubt(text).text, unit) {
+                self.compare(&total, sheet, row.number, findings);
+            } else if !text.is_empty() {
+                not_compared = Some("is not a length, so that the total was not compared with the rows");
+            }
+            if let Some(why) = not_compared {
+                findings.trouble(Trouble::cell(&sheet.list, row.number, &column.key, text, why));
+            }
         }
         self.counted(first, sheet, row.number, findings);
         true

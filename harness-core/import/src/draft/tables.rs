@@ -82,9 +82,13 @@ pub(crate) fn housings(sheet: &Sheet<'_>, names: &Names, draft: &mut Draft, find
         }
         let end = slug(plug);
         let mut notes = Vec::new();
+        // A kind that the design has is named; the record of one that it has not needs more than a list says.
+        let mut kind = None;
         for (word, meaning) in [("housing", Meaning::Housing), ("key", Meaning::Key)] {
             let held = text(sheet, row, meaning);
-            if !held.is_empty() {
+            if word == "housing" && draft.kinds.has("housings", held) {
+                kind = Some(held.to_owned());
+            } else if !held.is_empty() {
                 notes.push(format!("{word}: {held}"));
             }
         }
@@ -112,6 +116,9 @@ pub(crate) fn housings(sheet: &Sheet<'_>, names: &Names, draft: &mut Draft, find
         }
         for loom in found {
             if let Some(end) = draft.looms.get_mut(&loom).and_then(|loom| loom.ends.get_mut(&end)) {
+                if let Some(kind) = &kind {
+                    end.given.push(("housing", kind.clone()));
+                }
                 end.notes.extend(notes.iter().cloned());
             }
         }
@@ -193,7 +200,7 @@ pub(crate) fn cross_checks(draft: &Draft, findings: &mut Findings) {
             }
         }
     }
-    for (name, loom) in &draft.looms {
+    for (name, loom) in draft.looms.iter().filter(|(_, loom)| !loom.is_given) {
         let mut colours: BTreeMap<&str, u32> = BTreeMap::new();
         for colour in loom.wires.values().filter_map(|wire| wire.colour.as_deref()) {
             *colours.entry(colour).or_default() += 1;

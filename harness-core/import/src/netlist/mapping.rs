@@ -74,7 +74,7 @@ pub(crate) fn entries(sheets: &[(&Sheet<'_>, Option<String>)], old: &Mapping) ->
         if sheet.header_row > 0 {
             text.push_str(&format!("    header-row: {}\n", sheet.header_row));
         }
-        if let Some(loom) = loom.as_ref().filter(|_| matches!(sheet.kind, Kind::Wires | Kind::Pins)) {
+        if let Some(loom) = loom.as_ref().filter(|_| matches!(sheet.kind, Kind::Wires | Kind::Pins | Kind::ExportedWires)) {
             text.push_str(&format!("    loom: {}\n", quoted(loom)));
         }
         if let Some(plug) = &sheet.plug {

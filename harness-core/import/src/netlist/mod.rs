@@ -5,9 +5,10 @@ mod yaml;
 
 pub(crate) use mapping::{entries, mapping};
 
-use crate::draft::{Draft, EndKind, InLineKind, PortKind};
+use crate::draft::{Core, Draft, EndKind, InLineKind, PortKind, parted};
 use std::collections::{BTreeMap, BTreeSet};
-use yaml::{Block, flow, quoted};
+pub(crate) use yaml::quoted;
+use yaml::{Block, flow};
 
 /// The name of the file of a list: `front-csv` for `front.csv` only where another list would have the same.
 pub(crate) fn file_names(lists: &[String]) -> BTreeMap<String, String> {
@@ -88,6 +89,13 @@ fn parts(draft: &Draft, list: &str, file: &mut Block) {
         pairs.push(("row", Some(fuse.place.row.to_string())));
         file.leaf(&["parts", "fuses", kind], &flow(pairs));
     }
+    for (kind, (cores, place)) in draft.cores.iter().filter(|(_, (_, place))| place.list == list) {
+        let core = |(label, (size, colour)): (&String, &Core)| {
+            format!("{}: {}", quoted(label), flow(vec![("size", size.clone()), ("colour", colour.clone())]))
+        };
+        let cores: Vec<String> = cores.iter().map(core).collect();
+        file.leaf(&["parts", "cables", kind], &format!("{{ cores: {{ {} }}, row: {} }}", cores.join(", "), place.row));
+    }
     for (kind, cable) in draft.cables.iter().filter(|(_, cable)| cable.place.list == list) {
         let cores: Vec<String> = (1..=cable.cores).map(|core| format!("{core}: {{ size: {} }}", quoted(&cable.size))).collect();
         let mut text = format!("{{ cores: {{ {} }}", cores.join(", "));
@@ -102,7 +110,7 @@ fn parts(draft: &Draft, list: &str, file: &mut Block) {
         if cable.is_screened {
             text.push_str(", note: screened; the list does not say how");
         }
-        text.push_str(" }");
+        text.push_str(&format!(", row: {} }}", cable.place.row));
         file.leaf(&["parts", "cables", kind], &text);
     }
 }
@@ -116,15 +124,23 @@ fn devices(draft: &Draft, list: &str, file: &mut Block) {
                 PortKind::Stud(thread) => Some(("stud", thread.clone())),
                 PortKind::Point => Some(("screw", "point".to_owned())),
                 PortKind::Tab => Some(("tab", "point".to_owned())),
+                PortKind::Given(key, value) => Some((*key, value.clone())),
             };
+            let given = port.given.iter().map(|(key, value)| (*key, Some(value.clone())));
             match own {
-                Some((key, value)) => file.leaf(
-                    &path,
-                    &flow(vec![(key, Some(value)), ("note", port.note.clone()), ("row", Some(port.place.row.to_string()))]),
-                ),
+                Some((key, value)) => {
+                    let last = [("note", note(&port.notes)), ("row", Some(port.place.row.to_string()))];
+                    file.leaf(&path, &flow([(key, Some(value))].into_iter().chain(given).chain(last).collect()));
+                }
                 None => {
-                    if let Some(note) = &port.note {
-                        file.leaf(&[path[0], path[1], path[2], path[3], "note"], &quoted(note));
+                    for (key, value) in given.chain([("note", note(&port.notes))]) {
+                        if let Some(value) = value {
+                            file.leaf(&[path[0], path[1], path[2], path[3], key], &quoted(&value));
+                        }
+                    }
+                    // A plug of which nothing is said is there all the same.
+                    if port.given.is_empty() && port.notes.is_empty() && port.pins.is_empty() {
+                        file.leaf(&path, "{}");
                     }
                 }
             }
@@ -136,7 +152,7 @@ fn devices(draft: &Draft, list: &str, file: &mut Block) {
                 file.leaf(&path, "spare");
                 continue;
             }
-            let need = pin.is_optional.then(|| "optional".to_owned());
+            let need = pin.need.clone().or_else(|| (pin.is_optional || pin.is_spare).then(|| "optional".to_owned()));
             let mut text = flow(vec![
                 ("signal", pin.signal.clone()),
                 ("need", need),
@@ -146,6 +162,9 @@ fn devices(draft: &Draft, list: &str, file: &mut Block) {
             with_unsure(&mut text, &pin.unsure);
             file.leaf(&path, &text);
         }
+    }
+    for (device, (kind, _)) in draft.of_kind.iter().filter(|(_, (_, place))| place.list == list) {
+        file.leaf(&["devices", device, "device"], &quoted(kind));
     }
     for (device, (kind, place)) in draft.fuse_devices.iter().filter(|(_, (_, place))| place.list == list) {
         let pairs = vec![
@@ -179,17 +198,44 @@ fn with_unsure(text: &mut String, unsure: &[String]) {
     }
 }
 
+/// A value that is there.
+fn some(text: &str) -> Option<String> {
+    Some(text.to_owned()).filter(|text| !text.is_empty())
+}
+
 fn looms(draft: &Draft, list: &str, file: &mut Block) {
     for (name, loom) in &draft.looms {
+        if loom.place.as_ref().is_some_and(|place| place.list == list) {
+            for (key, value) in [("wire", &loom.kind), ("note", &note(&loom.notes_of_all))] {
+                if let Some(value) = value {
+                    file.leaf(&["looms", name, key], &quoted(value));
+                }
+            }
+            if !loom.unsure.is_empty() {
+                let doubts: Vec<String> = loom.unsure.iter().map(|doubt| quoted(doubt)).collect();
+                file.leaf(&["looms", name, "unsure"], &format!("[{}]", doubts.join(", ")));
+            }
+            if loom.is_left_out {
+                file.leaf(&["looms", name, "fitted"], "no");
+            }
+        }
         for (end, held) in loom.ends.iter().filter(|(_, end)| end.place.list == list) {
             let row = ("row", Some(held.place.row.to_string()));
             let mut pairs = match &held.kind {
-                EndKind::Mates(port) => vec![("mates", Some(port.clone()))],
-                EndKind::Ring { thread, bolts_to } => vec![("ring", Some(thread.clone())), ("bolts-to", Some(bolts_to.clone()))],
-                EndKind::Lands(port) => vec![("lands-on", Some(port.clone()))],
+                EndKind::Mates(port) => vec![("mates", some(port))],
+                EndKind::Ring { thread, bolts_to } => vec![("ring", Some(thread.clone())), ("bolts-to", some(bolts_to))],
+                EndKind::Lands(port) => vec![("lands-on", some(port))],
             };
+            pairs.extend(held.given.iter().map(|(key, value)| (*key, some(value))));
             pairs.extend([("note", note(&held.notes)), row]);
             let mut text = flow(pairs);
+            for (key, map) in [("pins", &held.pins), ("terminals", &held.terminals)] {
+                if let Some(start) = text.strip_suffix(" }").filter(|_| !map.is_empty()) {
+                    let pairs = map.iter().map(|(cavity, value)| format!("{}: {}", quoted(cavity), quoted(value)));
+                    text = format!("{start}, {key}: {{ {} }} }}", pairs.collect::<Vec<_>>().join(", "));
+                }
+            }
+            with_unsure(&mut text, &held.unsure);
             if !held.plugged.is_empty()
                 && let Some(start) = text.strip_suffix(" }")
             {
@@ -201,7 +247,8 @@ fn looms(draft: &Draft, list: &str, file: &mut Block) {
             file.leaf(&["looms", name, "ends", end], &text);
         }
         for (splice, place) in loom.splices.iter().filter(|(_, place)| place.list == list) {
-            file.leaf(&["looms", name, "splices", splice], &flow(vec![("row", Some(place.row.to_string()))]));
+            let note = ("note", loom.notes.get(splice).cloned());
+            file.leaf(&["looms", name, "splices", splice], &flow(vec![note, ("row", Some(place.row.to_string()))]));
         }
         for (element, held) in loom.inside.iter().filter(|(_, held)| held.place.list == list) {
             let (key, value) = match &held.kind {
@@ -209,6 +256,11 @@ fn looms(draft: &Draft, list: &str, file: &mut Block) {
                 InLineKind::Resistor(value) => ("resistor", quoted(value)),
                 InLineKind::Capacitor(value) => ("capacitor", quoted(value)),
                 InLineKind::Diode => ("diode", "0.7 V".to_owned()),
+                InLineKind::Given("link", points) => {
+                    let points: Vec<String> = parted(points).iter().map(|point| quoted(point)).collect();
+                    ("link", format!("[{}]", points.join(", ")))
+                }
+                InLineKind::Given(key, value) => (*key, quoted(value)),
                 InLineKind::Link(one, two) => ("link", format!("[{}, {}]", quoted(one), quoted(two))),
             };
             let rest = flow(vec![("note", held.note.clone()), ("row", Some(held.place.row.to_string()))]);
@@ -218,7 +270,12 @@ fn looms(draft: &Draft, list: &str, file: &mut Block) {
         for (cable, (kind, place)) in loom.cables.iter().filter(|(_, (_, place))| place.list == list) {
             file.leaf(
                 &["looms", name, "cables", cable],
-                &flow(vec![("part", Some(kind.clone())), ("row", Some(place.row.to_string()))]),
+                &flow(vec![
+                    ("part", some(kind)),
+                    ("length", loom.cable_lengths.get(cable).cloned()),
+                    ("note", loom.notes.get(cable).cloned()),
+                    ("row", Some(place.row.to_string())),
+                ]),
             );
         }
         for (number, wire) in loom.wires.iter().filter(|(_, wire)| wire.place.list == list) {
@@ -230,6 +287,7 @@ fn looms(draft: &Draft, list: &str, file: &mut Block) {
                 ("colour", wire.colour.clone()),
                 ("length", wire.length.clone()),
                 ("twist", wire.twist.clone()),
+                ("wire", wire.kind.clone()),
                 ("note", note(&wire.notes)),
                 ("row", Some(wire.place.row.to_string())),
             ]);

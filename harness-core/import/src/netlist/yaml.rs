@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 /// A text as a scalar: plain where nobody can take it for anything else, in double quotes otherwise.
-pub(super) fn quoted(text: &str) -> String {
+pub(crate) fn quoted(text: &str) -> String {
     let is_plain = !text.is_empty()
         && text.starts_with(|letter: char| letter.is_alphanumeric() || letter == '/')
         && !text.ends_with([' ', ':'])

@@ -23,6 +23,8 @@ pub(super) struct About {
     pub(super) without_value: BTreeSet<(u32, u32)>,
     /// Which shared text a cell shows.
     pub(super) strings: BTreeMap<(u32, u32), usize>,
+    /// Notes that people have put on cells.
+    pub(super) notes: BTreeMap<(u32, u32), String>,
     /// Cells with a text of their own, struck out in places.
     pub(super) partly_struck: BTreeSet<(u32, u32)>,
 }
@@ -183,7 +185,7 @@ fn region(text: &str) -> Result<[(u32, u32); 2], Unreadable> {
 }
 
 /// Row and column of `B7`, counted from 0.
-fn place(text: &str) -> Option<(u32, u32)> {
+pub(super) fn place(text: &str) -> Option<(u32, u32)> {
     let digits = text.find(|letter: char| letter.is_ascii_digit())?;
     let (letters, number) = text.split_at(digits);
     if letters.is_empty() || letters.len() > 3 {

@@ -22,6 +22,13 @@ impl<'a> Parts<'a> {
     pub(super) fn open(bytes: &'a [u8]) -> Result<Self, Unreadable> {
         let not = |error: zip::result::ZipError| Unreadable::Damaged(error.to_string());
         let mut archive = ZipArchive::new(Cursor::new(bytes)).map_err(not)?;
+        if archive.index_for_name("xl/workbook.bin").is_some() {
+            return Err(Unreadable::BinaryWorkbook);
+        }
+        let is_open_document = archive.index_for_name("content.xml").is_some() && archive.index_for_name("mimetype").is_some();
+        if is_open_document && archive.index_for_name("xl/workbook.xml").is_none() {
+            return Err(Unreadable::OpenDocument);
+        }
         let mut all = 0u64;
         for at in 0..archive.len() {
             let part = archive.by_index(at).map_err(not)?;

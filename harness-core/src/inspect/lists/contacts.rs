@@ -1,6 +1,6 @@
 //! Every contact of every loom end: what is in it and what it meets.
 
-use super::Asked;
+use super::{Asked, written::Written};
 use crate::{
     model::{EndId, EndKind, Mate, PointId},
     text::Span,
@@ -50,10 +50,14 @@ pub struct Contact {
     pub cavity: String,
     /// The position that it meets; empty where it meets none, or the end has one point alone.
     pub meets: String,
+    /// That position, where the end itself says that the two halves number differently; empty elsewhere.
+    pub renumbered: String,
     /// What it is used for.
     pub state: ContactState,
     /// The numbers of the wires in it.
     pub wires: Vec<String>,
+    /// Whether it is closed by a plug, whatever else is in it.
+    pub plugged: bool,
     /// The signals on its net, as pins name them.
     pub signal: String,
     /// Its terminal kind; empty where none is given.
@@ -63,15 +67,15 @@ pub struct Contact {
 }
 
 /// All contacts, by end in the order written.
-pub(super) fn of(asked: &Asked<'_>) -> Vec<Contact> {
+pub(super) fn of(asked: &Asked<'_>, written: &Written) -> Vec<Contact> {
     let model = asked.analysis.model();
     let mut ends: Vec<_> = model.ends().map(|(id, end)| (model[end.loom].span, end.span, id)).collect();
     ends.sort_unstable();
     let contacts = ends.into_iter().flat_map(|(_, _, end)| model[end].points.iter().map(move |point| (end, point)));
-    contacts.map(|(end, point)| row(asked, end, point)).collect()
+    contacts.map(|(end, point)| row(asked, written, end, point)).collect()
 }
 
-fn row(asked: &Asked<'_>, id: EndId, point: PointId) -> Contact {
+fn row(asked: &Asked<'_>, written: &Written, id: EndId, point: PointId) -> Contact {
     let model = asked.analysis.model();
     let ends = asked.analysis.facts().wire_ends();
     let end = &model[id];
@@ -85,9 +89,10 @@ fn row(asked: &Asked<'_>, id: EndId, point: PointId) -> Contact {
     let label = |point: PointId| model.text(model[point].label).to_owned();
     let opposite = ends.opposite(model, point);
     let is_spare = opposite.and_then(|pin| model.pin_at(pin)).is_some_and(|pin| pin.spare.is_some());
+    let plugged = end.plugged.iter().any(|(plugged, _)| *plugged == point);
     let state = if ends.count(point) > 0 {
         ContactState::Wired
-    } else if end.plugged.iter().any(|(plugged, _)| *plugged == point) {
+    } else if plugged {
         ContactState::Plugged
     } else if is_spare {
         ContactState::Spare
@@ -96,13 +101,17 @@ fn row(asked: &Asked<'_>, id: EndId, point: PointId) -> Contact {
     };
     let own = end.terminals.iter().find(|(at, ..)| *at == point).map(|(_, terminal, _)| *terminal);
     let terminal = own.or(end.terminal.map(|(terminal, _)| terminal));
+    let cavity = if has_cavities { label(point) } else { String::new() };
+    let [loom, name] = [model.loom_name(end.loom), model.text(end.name)].map(str::to_owned);
     Contact {
-        loom: model.loom_name(end.loom).to_owned(),
-        end: model.text(end.name).to_owned(),
+        renumbered: written.renumbered.get(&[loom.clone(), name.clone(), cavity.clone()]).cloned().unwrap_or_default(),
+        loom,
+        end: name,
         span: end.span,
+        plugged,
         kind,
         mates: ends.partner(id).map_or_else(String::new, |mate| mated(asked, mate)),
-        cavity: if has_cavities { label(point) } else { String::new() },
+        cavity,
         meets: opposite.filter(|_| has_cavities).map_or_else(String::new, label),
         state,
         wires: ends.wires(point).iter().map(|wire| model.text(model[wire.wire].name).to_owned()).collect(),

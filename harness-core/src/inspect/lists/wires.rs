@@ -1,13 +1,11 @@
 //! The wires of each loom.
 
-use super::Asked;
+use super::{Asked, written::Written};
 use crate::{
-    format::{Document, looms::Wire as Written},
     model::{Model, PointId, PointKind, WireId},
     quantity::{Metre, SquareMillimetre},
     text::{Sources, Span},
 };
-use std::collections::BTreeMap;
 
 /// A loom with its wires in the order written.
 #[derive(Debug, Clone, PartialEq)]
@@ -15,8 +13,16 @@ use std::collections::BTreeMap;
 pub struct LoomList {
     /// Its name.
     pub name: String,
+    /// Where it is written.
+    pub span: Span,
     /// Whether it is part of this build.
     pub fitted: bool,
+    /// The conductor kind of its wires that have none of their own; empty where none is given.
+    pub kind: String,
+    /// What must still be measured or found out.
+    pub doubts: Vec<String>,
+    /// What its note says.
+    pub note: String,
     /// Its wires and the cores of its cables.
     pub wires: Vec<ListedWire>,
 }
@@ -67,9 +73,8 @@ pub struct ListedWire {
 }
 
 /// The looms of a design.
-pub(super) fn looms(asked: &Asked<'_>, document: &Document) -> Vec<LoomList> {
+pub(super) fn looms(asked: &Asked<'_>, written: &Written) -> Vec<LoomList> {
     let model = asked.analysis.model();
-    let written = written(document);
     let mut looms: Vec<_> = model.looms().collect();
     looms.sort_unstable_by_key(|(_, loom)| loom.span);
     let mut wires: Vec<_> = model.wires().map(|(id, wire)| (wire.loom, wire.span, id)).collect();
@@ -78,27 +83,19 @@ pub(super) fn looms(asked: &Asked<'_>, document: &Document) -> Vec<LoomList> {
         let name = model.text(loom.name).to_owned();
         let first = wires.partition_point(|(of, ..)| *of < id);
         let own = wires.iter().skip(first).take_while(|(of, ..)| *of == id);
-        let wires = own.map(|(_, _, wire)| row(asked, document, &written, &name, *wire)).collect();
-        LoomList { name, fitted: loom.fitted, wires }
+        let wires = own.map(|(_, _, wire)| row(asked, written, &name, *wire)).collect();
+        let (kind, doubts, note) = written.looms.get(&name).cloned().unwrap_or_default();
+        LoomList { name, span: loom.span, fitted: loom.fitted, kind, doubts, note, wires }
     };
     looms.into_iter().map(list).collect()
 }
 
-/// The wires of the files by loom and number.
-fn written(document: &Document) -> BTreeMap<(&str, &str), &Written> {
-    let text = |text: &crate::text::Text| document.names.text(text.value);
-    let looms = document.design.looms.iter();
-    let wires = looms.flat_map(|loom| loom.value.wires.iter().map(move |wire| (loom, wire)));
-    wires.map(|(loom, wire)| ((text(&loom.name), text(&wire.name)), &wire.value)).collect()
-}
-
-fn row(asked: &Asked<'_>, document: &Document, written: &BTreeMap<(&str, &str), &Written>, loom: &str, id: WireId) -> ListedWire {
+fn row(asked: &Asked<'_>, written: &Written, loom: &str, id: WireId) -> ListedWire {
     let model = asked.analysis.model();
-    let sources = &document.sources;
+    let sources = asked.sources;
     let wire = &model[id];
     let number = model.text(wire.name).to_owned();
-    let own = written.get(&(loom, number.as_str()));
-    let text = |text: &crate::text::Text| document.names.text(text.value).to_owned();
+    let (doubts, note) = written.wires.get(&(loom.to_owned(), number.clone())).cloned().unwrap_or_default();
     let points: Vec<PointId> = [wire.from, wire.to].into_iter().flatten().collect();
     ListedWire {
         span: wire.span,
@@ -112,8 +109,8 @@ fn row(asked: &Asked<'_>, document: &Document, written: &BTreeMap<(&str, &str), 
         core: wire.core_span.map_or_else(String::new, |span| unquoted(sources.slice(span)).to_owned()),
         twist: wire.twist.map_or_else(String::new, |twist| model.text(twist).to_owned()),
         signal: asked.signal(&points),
-        doubts: own.map_or_else(Vec::new, |own| own.unsure.iter().map(text).collect()),
-        note: own.and_then(|own| own.note.as_ref()).map_or_else(String::new, text),
+        doubts,
+        note,
         findings: asked.findings(&model.wire_name(id)),
         number,
     }

@@ -18,17 +18,14 @@ impl Builder<'_> {
             notes.push("screened".to_owned());
         }
         Wire {
-            from,
-            to,
             size: size.and_then(|size| size.sizes.first().cloned()),
             colour: row.colour.clone(),
             length: row.length.clone(),
             twist: size.filter(|size| size.is_twisted && size.cores == 1).map(|_| String::new()).or_else(|| row.twist.clone()),
-            core: None,
             signal: row.signal.clone(),
             notes,
             unsure: row.unsure.clone(),
-            place: place.clone(),
+            ..Wire::between(from, to, place.clone())
         }
     }
 
@@ -175,6 +172,9 @@ impl Builder<'_> {
                 wires.push((from, entered));
             }
         }
+        if let [Some((first, _)), Some((_, last))] = [wires.first().cloned(), wires.last().cloned()] {
+            self.housings(row, [&first, &last], &place);
+        }
         self.named(row, base, wires, &place);
     }
 
@@ -215,7 +215,9 @@ impl Builder<'_> {
                 }
             }
             let name = if count > 1 { format!("{base}-{}", at + 1) } else { base.to_owned() };
-            if row.size.as_ref().is_some_and(|size| size.cores > 1) {
+            if row.cable.is_some() || row.core.is_some() {
+                self.core(row, &mut wire, place);
+            } else if row.size.as_ref().is_some_and(|size| size.cores > 1) {
                 self.cabled(row, &name, &mut wire, 1, place);
                 wire.unsure.push("core: the list does not say which".to_owned());
             }
