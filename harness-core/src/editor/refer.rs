@@ -54,7 +54,7 @@ impl Refer<'_> {
         let places: Vec<_> = stretches.into_iter().map(place).collect();
         // A word that names several things is the name of none.
         let name = |symbol: SymbolId| self.gathered.symbols.get(symbol).map(|symbol| self.names.text(symbol.name));
-        let token = |(span, symbol, written)| {
+        let token = |(span, symbol, written): (Span, SymbolId, Option<&str>)| {
             let is_verbatim = written.is_some() && written == name(symbol);
             Token { span, symbol, defines: false, is_verbatim }
         };
