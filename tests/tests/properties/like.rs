@@ -304,6 +304,27 @@ fn an_edit_changes_one_thing() {
     assert!(offers >= 3 && edited >= offers, "{offers} offers with {edited} edits");
 }
 
+/// The demo is terse; written out it says the same in half as many bytes again, and more.
+#[test]
+fn the_terse_demo_says_what_it_says_written_out() {
+    let [terse, plain] = ["terrace-tractor", "written-out/terrace-tractor"].map(|folder| harness_tests::fixtures().join(folder));
+    let read = |folder: &std::path::Path| {
+        let (folder, root) = harness_tests::corpus::place(&folder.join("tractor.yaml"));
+        inventory(&Document::read(&folder, &root))
+    };
+    let differences = Edits::between(&read(&plain), &read(&terse));
+    assert!(
+        differences.is_empty(),
+        "{:?}",
+        changes(&differences).iter().map(harness_core::diff::Change::headline).collect::<Vec<_>>()
+    );
+    let bytes = |folder: &std::path::Path| {
+        harness_tests::netlists(folder).iter().map(|path| std::fs::metadata(path).unwrap().len()).sum::<u64>()
+    };
+    let (terse, plain) = (bytes(&terse), bytes(&plain));
+    assert!(terse * 3 <= plain * 2, "{terse} of {plain} bytes");
+}
+
 /// The one file of a design after tidying.
 fn tidied(text: &str) -> String {
     match harness_core::tidy(&one(text), "design.yaml").remove("design.yaml") {

@@ -21,6 +21,10 @@ const OF_ONE: [&str; 2] = ["note", "row"];
 const LEAST: (usize, usize) = (3, 40);
 /// How many things may have to be asked for what is said of one.
 const DEEPEST: usize = 2;
+/// Letters of a name as most are.
+const NAME: usize = 5;
+/// So many letters must be saved by asking a thing that is like another itself.
+const LOOK: usize = 20;
 /// How many things above one are asked whether it is like them.
 const FAR: usize = 200;
 /// Fewer letters are not either.
@@ -66,9 +70,10 @@ fn alike<'a>(sheet: &'a Sheet<'a>, map: NodeId, owner: Option<&str>) -> Vec<Prop
         if thing.depth == 0 {
             let near = bases.get(bases.len().saturating_sub(FAR)..).unwrap_or_default();
             let shorter = near.iter().filter(|base| base.depth < DEEPEST);
-            let shorter = shorter.filter_map(|base| Some((like(&thing, base)?, base.depth + 1)));
-            // The first of those that save the same.
-            if let Some((text, depth)) = shorter.min_by_key(|(text, _)| text.len()) {
+            let of_sort = shorter.filter(|base| are_of_sort(&thing, base, &bases));
+            let shorter = of_sort.filter_map(|base| like(&thing, base).map(|(text, length)| (text, base.depth + 1, length)));
+            // The first of those that save the same. One that is like a third costs its reader another look.
+            if let Some((text, depth, _)) = shorter.min_by_key(|(_, depth, length)| length + depth * LOOK) {
                 let edits = vec![Edit { at: sheet.range(value), text }];
                 let owner = owner.or_else(|| sheet.scalar(key)).unwrap_or_default();
                 proposals.push(Proposal { owner: owner.to_owned(), edits });
@@ -107,15 +112,24 @@ fn thing<'a>(sheet: &'a Sheet<'a>, key: NodeId, value: NodeId, bases: &[Thing<'a
     Some(Thing { name, written, own, says, depth: base.map_or(0, |base| base.depth + 1) })
 }
 
-/// A thing as one like `base`; `None` where nothing is gained, or that has what the thing has not.
-fn like(thing: &Thing<'_>, base: &Thing<'_>) -> Option<String> {
+/// Whether two things are of one family, if they are housings: those of two are not alike, however they are rated. The second half of a plug is
+/// of the family of the first.
+fn are_of_sort(one: &Thing<'_>, other: &Thing<'_>, all: &[Thing<'_>]) -> bool {
+    let family = |thing: &Thing<'_>| {
+        let partner = thing.says.get("mates-with").and_then(|name| all.iter().find(|other| other.name == *name));
+        thing.says.get("family").or_else(|| partner?.says.get("family")).cloned()
+    };
+    let is_housing = |thing: &Thing<'_>| thing.says.contains_key("contacts") || thing.says.contains_key("mates-with");
+    !is_housing(one) || family(one).is_some_and(|own| family(other) == Some(own))
+}
+
+/// A thing as one like `base`, and how long that is whatever the name of `base`; `None` where nothing is gained, or that has what the thing
+/// has not.
+fn like(thing: &Thing<'_>, base: &Thing<'_>) -> Option<(String, usize)> {
     let of_one = |key: &str| OF_ONE.contains(&key);
     let own = |key: &str| thing.own.iter().find(|(own, _)| *own == key).map(|(_, said)| *said);
     let has_all = base.says.keys().all(|key| of_one(key) || own(key).is_some());
-    // Housings of two families are not alike, however they are rated.
-    let is_housing = own("contacts").is_some() || own("mates-with").is_some();
-    let is_of_sort = !is_housing || own("family") == base.says.get("family").map(String::as_str);
-    if !has_all || !is_of_sort {
+    if !has_all {
         return None;
     }
     let is_same = |key: &str| !of_one(key) && base.says.get(key).map(String::as_str) == own(key);
@@ -123,7 +137,9 @@ fn like(thing: &Thing<'_>, base: &Thing<'_>) -> Option<String> {
     let first = format!("{}: {}", Attribute::Like, base.name);
     let text = format!("{{ {} }}", std::iter::once(first).chain(rest).collect::<Vec<_>>().join(", "));
     let same = thing.own.iter().filter(|(key, _)| is_same(key)).count();
-    let saved = thing.written.len().saturating_sub(text.len());
+    let length = text.len().saturating_sub(base.name.len()) + NAME;
+    let saved = thing.written.len().saturating_sub(length);
     let is_worth = same >= LEAST.0 || saved >= LEAST.1;
-    (is_worth && saved >= LEAST_SAVED && saved * 3 >= thing.written.len()).then_some(text)
+    (is_worth && saved >= LEAST_SAVED && saved * 3 >= thing.written.len() && text.len() < thing.written.len())
+        .then_some((text, length))
 }
