@@ -205,11 +205,14 @@ impl<'a> Reader<'a> {
             Kind::Missing => "nothing".to_owned(),
         };
         let span = self.tree.span(node);
+        // Words that would do for a wire or a pin, in the place of another thing.
+        let are_words = expected.starts_with("a map") && found.contains([',', ' ']) && found.starts_with('`');
+        let only = if are_words { "; of the things of a design, wires and pins alone may be words" } else { "" };
         self.findings.push(
             rules::UNEXPECTED_VALUE
                 .finding(span, format!("{found} is written where {expected} belongs"))
                 .label(format!("expected {expected}"))
-                .help(format!("write {expected} here")),
+                .help(format!("write {expected} here{only}")),
         );
     }
 

@@ -244,7 +244,15 @@ impl Reader<'_> {
 
     /// What is left as it is, its lines without their common indentation.
     fn verbatim(&self, first: &str, below: &str) -> Value {
-        let lines: Vec<&str> = below.lines().map(str::trim_end).collect();
+        let mut lines: Vec<&str> = below.lines().map(str::trim_end).collect();
+        // Several blank lines above a comment are one.
+        for at in (1..lines.len()).rev() {
+            let is_comment = lines.get(at + 1).is_some_and(|next| next.trim_start().starts_with('#'));
+            let are_blank = lines.get(at - 1..=at).is_some_and(|two| two.iter().all(|line| line.is_empty()));
+            if is_comment && are_blank && !first.trim_start().starts_with(['|', '>']) {
+                lines.remove(at);
+            }
+        }
         let indents = lines.iter().filter(|line| !line.trim().is_empty());
         let common = indents.map(|line| line.len() - line.trim_start_matches(' ').len()).min().unwrap_or(0);
         let lines = lines.into_iter().map(|line| line.get(common..).unwrap_or_default().to_owned()).collect();

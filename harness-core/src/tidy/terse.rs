@@ -43,9 +43,9 @@ pub(super) fn shortened(texts: Texts, root: &str) -> Texts {
     let passes: [fn(&Sheet<'_>) -> Vec<Proposal>; 6] =
         [shared::proposals, shared::of_plugs, halves::proposals, runs::proposals, series::proposals, alike::proposals];
     let once = |texts: Texts| passes.into_iter().fold(texts, |texts, propose| pass(texts, root, &meant, propose));
-    // What one pass has made shorter may be worth another.
     // Words have no keys that things could share, so that maps are made of them before.
     let mut texts = pass(texts, root, &meant, words::spelled_out);
+    // What one pass has made shorter may be worth another.
     for _ in 0..ROUNDS {
         let before = texts.clone();
         texts = once(texts);

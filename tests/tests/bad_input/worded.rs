@@ -250,3 +250,39 @@ fn words_in_one_file_and_a_map_in_another_are_one_wire() {
         assert_eq!(told, [""; 0], "{one} {other}");
     }
 }
+
+#[test]
+fn words_where_a_map_is_needed_are_one_finding() {
+    let text =
+        design("{}", PINS).replace("splices: { S1: {} }", "splices: { S1: {} }\n    inside: { F1: \"P1.1 to P2.1, b10\" }");
+    let report = report(&text);
+    let found: Vec<&str> =
+        report.findings.iter().filter(|found| found.rule.starts_with("format/")).map(|found| found.help.as_str()).collect();
+    assert!(
+        found.len() == 1 && found[0].ends_with("; of the things of a design, wires and pins alone may be words"),
+        "{found:?}"
+    );
+}
+
+#[test]
+fn a_wire_in_words_has_the_row_of_its_list() {
+    let list = "format: 1\nfrom: wires.csv\nlooms: { l: { wires: { 1: \"P1.1 to P2.1, 1 mm2, row 22\", 2: { from: P1.2, to: P2.2, row: 23 } } } }\n";
+    let root = design("{ 1: RD, 2: \"colour BK, note cut it last\" }", PINS)
+        .replace("design: Pump", "design: Pump\ninclude: [more.yaml]");
+    let root = root.replace("{ 1: RD,", "{ 1: colour RD,");
+    let files = MemoryFiles::one("design.yaml", root.as_str()).and("more.yaml", list);
+    let design = harness_core::Design::load(&files, "design.yaml");
+    assert_eq!(design.mistakes().iter().map(|found| found.headline.as_str()).collect::<Vec<_>>(), [""; 0]);
+    let origins = harness_core::Origins::new(design.sources());
+    for (name, text, words, row) in [
+        ("more.yaml", list, "P1.1 to", "wires.csv:22"),
+        ("more.yaml", list, "P1.2", "wires.csv:23"),
+        ("design.yaml", &root, "RD", "wires.csv:22"),
+        ("design.yaml", &root, "BK", "wires.csv:23"),
+    ] {
+        let (id, _) = design.sources().files().find(|(_, file)| file.name() == name).unwrap();
+        let at = text.find(words).unwrap() as u32;
+        let of = origins.of(harness_core::source::Span::new(id, at, at + 1)).map(ToString::to_string);
+        assert_eq!(of.as_deref(), Some(row), "{name} {words}");
+    }
+}
