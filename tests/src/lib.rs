@@ -91,7 +91,8 @@ pub fn netlists(folder: &Path) -> Vec<PathBuf> {
         let Ok(entries) = std::fs::read_dir(&folder) else { continue };
         for path in entries.flatten().map(|entry| entry.path()) {
             if path.is_dir() {
-                folders.push(path);
+                // What is written out says what the terse design beside it says, which a test holds: it is checked once.
+                folders.extend(Some(path).filter(|path| !path.ends_with("written-out")));
             } else if path.extension().is_some_and(|extension| extension == "yaml") {
                 files.push(path);
             }

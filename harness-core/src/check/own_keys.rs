@@ -18,6 +18,10 @@ pub(super) fn own_keys(model: &Model, sources: &Sources, findings: &mut [Judged]
     for finding in findings {
         // A word that names several cavities can't be changed for one of them.
         finding.finding.remedies.retain(|remedy| !remedy.edits.iter().any(|edit| shared.contains(&edit.span)));
+        // Nor can what others have from a thing that they are like.
+        let is_of_several =
+            |edit: &Edit| sources.file(edit.span.file).is_some_and(|file| file.is_shared(edit.span.start, edit.span.end));
+        finding.finding.remedies.retain(|remedy| !remedy.edits.iter().any(is_of_several));
         for edit in finding.finding.remedies.iter_mut().flat_map(|remedy| &mut remedy.edits) {
             let is_value = edit.span.start == edit.span.end && !edit.text.starts_with([',', '\n', ' ']);
             if !is_value {

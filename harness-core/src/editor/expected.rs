@@ -2,7 +2,7 @@
 
 use super::cursor::{Level, Place};
 use crate::format::{
-    Attribute, Design, Holds, Kind, Record,
+    Attribute, Design, Holds, Kind, LIKE, Record,
     shape::{FieldShape, RecordShape, Shape, VariantsShape},
 };
 
@@ -17,6 +17,8 @@ pub struct Expected {
     pub(super) things: Vec<(Kind, String)>,
     /// The label of the map entry that the value is of, behind the innermost key.
     pub(super) label: Option<String>,
+    /// Whether it is a thing with a name, which may be like another of its map.
+    pub(super) is_named: bool,
 }
 
 impl Expected {
@@ -46,14 +48,19 @@ impl Expected {
 /// What the format expects at a place; `None` where a key on the way is none of the format.
 #[must_use]
 pub fn expected(place: &Place) -> Option<Expected> {
-    let mut now = Expected { shape: Shape::Record(Design::SHAPE), field: None, things: Vec::new(), label: None };
+    let mut now = Expected { shape: Shape::Record(Design::SHAPE), field: None, things: Vec::new(), label: None, is_named: false };
     let mut kind = None;
     for level in &place.levels {
+        let is_named = std::mem::take(&mut now.is_named);
         match level {
+            Level::Key { name, .. } if is_named && name == Attribute::Like.word() => {
+                (now.field, now.shape, now.label) = (Some(&LIKE), (LIKE.shape)(), None);
+            }
             Level::Key { name, beside } => match map_of(now.shape)? {
                 Shape::Map(item) => {
                     if let Some(kind) = kind.take() {
                         now.things.push((kind, name.clone()));
+                        now.is_named = true;
                     } else {
                         now.label = Some(name.clone());
                     }

@@ -161,7 +161,7 @@ impl Index {
 
     /// What a device, cable or end names as its kind, by its whole name.
     pub(super) fn kind_of(&self, symbol: SymbolId, sort: Sort) -> Option<SymbolId> {
-        let name = self.gathered.kind_of.get(&symbol)?;
-        self.gathered.symbols.find(None, sort, *name)
+        let name = self.gathered.kind(symbol)?;
+        self.gathered.symbols.find(None, sort, name)
     }
 }

@@ -1,6 +1,7 @@
 //! What may be written at a place: keys, words, units, names, cavities that are still free.
 
 mod names;
+mod siblings;
 
 use super::{
     cursor::{Place, Side},
@@ -11,7 +12,7 @@ use super::{
 use crate::{
     design::Design,
     format::{
-        Attribute, Kind,
+        Attribute, Kind, LIKE,
         shape::{RecordShape, Shape},
     },
     rules,
@@ -133,6 +134,11 @@ pub fn proposals(index: &Index, design: &Design, text: &str, (place, offset): (&
 
 fn keys(asked: &Expected, place: &Place, names: &Names<'_>, text: &str, items: &mut Vec<Proposal>) {
     let colon = if text.get(place.end..).is_some_and(|rest| rest.trim_start_matches(' ').starts_with(':')) { "" } else { ": " };
+    if asked.is_named && !place.beside.iter().any(|key| key == LIKE.key.word()) {
+        let word = LIKE.key.word();
+        let proposal = Proposal::new(ProposalKind::Key, word).doc(LIKE.doc);
+        items.push(Proposal { text: format!("{word}{colon}"), ..proposal });
+    }
     match map_of(asked.shape) {
         Some(Shape::Record(record)) => of_record(record, place, colon, items),
         Some(Shape::Variants(shape)) => match chosen(shape, &place.beside) {

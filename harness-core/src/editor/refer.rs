@@ -7,7 +7,7 @@ use super::{
     walk::{Gathered, How, Mention},
 };
 use crate::{
-    format::{Kind, Naming},
+    format::{Kind, Naming, steps},
     text::{Name, Names, Sources, Span},
 };
 
@@ -58,7 +58,9 @@ impl Refer<'_> {
         let whole = |symbol: Option<SymbolId>| symbol.map(|symbol| (0, text.len(), symbol)).into_iter().collect();
         match mention.how {
             How::Named(Naming::Anywhere(kinds), _) => {
-                whole(kinds.iter().find_map(|kind| self.find(None, Sort::Thing(*kind), mention.text)))
+                let known = kinds.iter().find_map(|kind| self.find(None, Sort::Thing(*kind), mention.text));
+                let of = kinds.first().filter(|kind| known.is_none() && steps::has_ranges(**kind));
+                of.map_or_else(|| whole(known), |kind| self.series(None, Sort::Thing(*kind), mention.text))
             }
             How::Named(Naming::InLoom(kinds), Some(holder)) => self.in_loom(holder, kinds, text),
             How::Named(Naming::Mate, holder) => self.mate(holder, text),
@@ -73,6 +75,9 @@ impl Refer<'_> {
             How::Own(sort, parent) => {
                 let is_defined_elsewhere = !sort.is_shared();
                 let known = self.find(parent, sort, mention.text);
+                if known.is_none() && matches!(sort, Sort::Thing(kind) if steps::has_ranges(kind)) {
+                    return self.series(parent, sort, mention.text);
+                }
                 let symbol = if is_defined_elsewhere { known } else { Some(self.add(parent, sort, mention.text)) };
                 whole(symbol)
             }
@@ -98,9 +103,11 @@ impl Refer<'_> {
 
     /// A thing that a device has, or its kind has for it.
     fn of_device(&self, device: SymbolId, sort: Sort, text: &str) -> Option<SymbolId> {
-        self.named(Some(device), sort, text).or_else(|| {
-            let kind = self.gathered.kind_of.get(&device)?;
-            self.named(Some(self.find(None, Sort::Thing(Kind::DeviceKind), *kind)?), sort, text)
+        let name = self.names.find(text)?;
+        let has = |device: SymbolId| self.find(Some(device), sort, name);
+        self.gathered.alike(device).find_map(has).or_else(|| {
+            let kind = self.find(None, Sort::Thing(Kind::DeviceKind), self.gathered.kind(device)?)?;
+            self.gathered.alike(kind).find_map(has)
         })
     }
 
@@ -109,6 +116,13 @@ impl Refer<'_> {
         let sort = if self.sort(connector) == Some(Sort::Thing(Kind::End)) { Sort::Cavity } else { Sort::Thing(Kind::Pin) };
         let name = self.names.intern(text);
         self.add(Some(connector), sort, name)
+    }
+
+    /// The kinds that a range names, one for each of another range.
+    fn series(&mut self, parent: Option<SymbolId>, sort: Sort, text: Name) -> Vec<Stretch> {
+        let whole = self.names.text(text).len();
+        let names = labels::series(self.names, text);
+        names.into_iter().filter_map(|name| Some((0, whole, self.find(parent, sort, name)?))).collect()
     }
 
     fn labels(&mut self, connector: SymbolId, sort: Sort, text: Name) -> Vec<Stretch> {
@@ -135,8 +149,9 @@ impl Refer<'_> {
     }
 
     fn core(&self, cable: SymbolId, label: &str) -> Option<SymbolId> {
-        let kind = self.find(None, Sort::Thing(Kind::CableKind), *self.gathered.kind_of.get(&cable)?)?;
-        self.named(Some(kind), Sort::Core, label)
+        let kind = self.find(None, Sort::Thing(Kind::CableKind), self.gathered.kind(cable)?)?;
+        let name = self.names.find(label)?;
+        self.gathered.alike(kind).find_map(|kind| self.find(Some(kind), Sort::Core, name))
     }
 
     /// `device.port`, `loom.end`, or an end of the same loom; a device comes first, as in the model.
@@ -191,7 +206,7 @@ impl Refer<'_> {
     }
 
     fn mate_label(&mut self, end: SymbolId, label: Name) -> Vec<Stretch> {
-        let Some(mate) = self.gathered.mate_of.get(&end).copied() else { return Vec::new() };
+        let Some(mate) = self.gathered.mate(end) else { return Vec::new() };
         let loom = self.gathered.symbols.get(end).and_then(|symbol| symbol.parent);
         let mate = self.names.text(mate).to_owned();
         let Some((_, _, connector)) = self.mate(loom, &mate).pop() else { return Vec::new() };

@@ -65,11 +65,11 @@ pub fn rename(index: &Index, sources: &Sources, symbol: SymbolId, new: &str) -> 
     let mut edits = Vec::new();
     for token in index.of(symbol) {
         let others = index.at(token.span.file, token.span.start);
-        if !token.is_verbatim {
-            return refused(format!("{} writes the name with escapes: write it plainly first", sources.place(token.span)));
-        }
         if others.iter().any(|other| other.span == token.span && other.symbol != symbol) {
             return refused(format!("{} is written once for several things", sources.place(token.span)));
+        }
+        if !token.is_verbatim {
+            return refused(format!("{} writes the name with escapes: write it plainly first", sources.place(token.span)));
         }
         edits.push(Edit { span: token.span, text: written(sources, token, new) });
     }

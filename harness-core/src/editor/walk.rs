@@ -13,6 +13,9 @@ use crate::{
 };
 use rustc_hash::FxHashMap;
 
+/// How many things are asked one after the other for what the first of them does not say.
+const DEEPEST: usize = 64;
+
 /// Where a thing is defined.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Definition {
@@ -60,6 +63,30 @@ pub(super) struct Gathered {
     pub(super) kind_of: FxHashMap<SymbolId, Name>,
     /// What an end names as its mate.
     pub(super) mate_of: FxHashMap<SymbolId, Name>,
+    /// What a thing names as the one that it is like, in the same map.
+    like_of: FxHashMap<SymbolId, Name>,
+}
+
+impl Gathered {
+    /// A thing, what it is like, what that is like.
+    pub(super) fn alike(&self, symbol: SymbolId) -> impl Iterator<Item = SymbolId> + '_ {
+        let next = |symbol: &SymbolId| {
+            let (own, name) = (self.symbols.get(*symbol)?, self.like_of.get(symbol)?);
+            self.symbols.find(own.parent, own.sort, *name)
+        };
+        // A circle has no end.
+        std::iter::successors(Some(symbol), next).take(DEEPEST)
+    }
+
+    /// The kind that a device or cable names, or what it is like.
+    pub(super) fn kind(&self, symbol: SymbolId) -> Option<Name> {
+        self.alike(symbol).find_map(|symbol| self.kind_of.get(&symbol)).copied()
+    }
+
+    /// What an end names as its mate, or what it is like.
+    pub(super) fn mate(&self, symbol: SymbolId) -> Option<Name> {
+        self.alike(symbol).find_map(|symbol| self.mate_of.get(&symbol)).copied()
+    }
 }
 
 /// What the walk is within.
@@ -94,9 +121,9 @@ impl Walk<'_> {
             let find = || shape.fields.iter().find(|field| field.key.word() == names.text(name));
             let Some(field) = *self.fields.entry((shape.name, name)).or_insert_with(find) else { continue };
             match field.class.holds {
-                Holds::Files => {}
+                Holds::Files if field.class.naming == Naming::Nothing => {}
                 Holds::Things(kind) => self.things(kind, (field.shape)(), value, within),
-                Holds::Record | Holds::Fact => self.value(field, (field.shape)(), value, within),
+                Holds::Record | Holds::Fact | Holds::Files => self.value(field, (field.shape)(), value, within),
             }
         }
     }
@@ -112,16 +139,28 @@ impl Walk<'_> {
         for (key, value) in tree.entries(node) {
             let Some(name) = tree.text(key) else { continue };
             let parent = if kind == Kind::Pin { within.thing } else { within.holder };
-            let labels = if kind == Kind::Pin { labels::expand(self.names, name) } else { vec![name] };
+            let labels = match kind {
+                Kind::Pin => labels::expand(self.names, name),
+                kind => labels::of_kind(self.names, kind, name),
+            };
             let mut last = None;
             for label in labels {
                 let symbol = self.gathered.symbols.add(parent, Sort::Thing(kind), label);
                 self.define(symbol, key, value);
+                self.like(symbol, value);
                 last = Some(symbol);
             }
             let is_holder = matches!(kind, Kind::Device | Kind::DeviceKind | Kind::Loom);
             let holder = if is_holder { last } else { within.holder };
-            self.inner(item(), value, Within { holder, thing: last });
+            let within = Within { holder, thing: last };
+            match item() {
+                Shape::Variants(variants) => {
+                    if let Some(record) = self.variant_of(variants, value, node) {
+                        self.record(value, record, within);
+                    }
+                }
+                item => self.inner(item, value, within),
+            }
         }
     }
 
@@ -129,6 +168,31 @@ impl Walk<'_> {
         for item in items {
             self.inner(shape, item, within);
         }
+    }
+
+    /// What a thing says that it is like.
+    fn like(&mut self, symbol: SymbolId, node: NodeId) {
+        let tree = self.tree;
+        let Some((like, name)) = self.entry(node, Attribute::Like.word()) else { return };
+        if let (Some(text), Some(own)) = (name, self.gathered.symbols.get(symbol)) {
+            self.gathered.like_of.entry(symbol).or_insert(text);
+            self.gathered.mentions.push(Mention { span: tree.span(like), text, how: How::Own(own.sort, own.parent) });
+        }
+    }
+
+    /// The value of a key, with its text.
+    fn entry(&self, node: NodeId, key: &str) -> Option<(NodeId, Option<Name>)> {
+        let is_key = |written: NodeId| self.tree.text(written).is_some_and(|name| self.names.text(name) == key);
+        self.tree.entries(node).find(|(written, _)| is_key(*written)).map(|(_, value)| (value, self.tree.text(value)))
+    }
+
+    /// The record of a thing of `map` by its keys, or by those of what it is like.
+    fn variant_of(&self, shape: &'static VariantsShape, node: NodeId, map: NodeId) -> Option<&'static RecordShape> {
+        let like = |node: &NodeId| {
+            let name = self.entry(*node, Attribute::Like.word())?.1?;
+            self.tree.entries(map).find(|(key, _)| self.tree.text(*key) == Some(name)).map(|(_, value)| value)
+        };
+        std::iter::successors(Some(node), like).take(DEEPEST).find_map(|node| self.variant(shape, node))
     }
 
     fn define(&mut self, symbol: SymbolId, key: NodeId, value: NodeId) {
@@ -184,6 +248,9 @@ impl Walk<'_> {
                     for (key, value) in tree.entries(node) {
                         let Some(name) = tree.text(key) else { continue };
                         let symbol = self.label(field, key, value, name, within);
+                        if let Some(symbol) = symbol {
+                            self.like(symbol, value);
+                        }
                         match item() {
                             Shape::Record(record) => {
                                 let thing = symbol.or(within.thing);

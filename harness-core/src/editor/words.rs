@@ -39,8 +39,8 @@ fn within(place: &Place, text: &str, offset: usize) -> Option<Place> {
     // The blank behind a comma belongs to what will be written there.
     let at = all.iter().rposition(|piece| piece.at as usize <= offset).unwrap_or(0);
     let piece = all.get(at)?;
-    let given: Vec<String> =
-        all.iter().skip(1).filter_map(|other| key_of(other.text).or_else(|| form.bare(other.text))).map(key_word).collect();
+    let others = all.iter().enumerate().filter(|(number, _)| *number > 0 && *number != at).map(|(_, piece)| piece.text);
+    let given = others.filter_map(|other| key_of(other).or_else(|| form.bare(other))).map(key_word);
     let given: Vec<String> = form.first.iter().copied().map(key_word).chain(given).collect();
     let (start, end) = (piece.at as usize, piece.at as usize + piece.text.len());
     let start = if piece.text.is_empty() { offset } else { start };
@@ -77,7 +77,8 @@ fn within(place: &Place, text: &str, offset: usize) -> Option<Place> {
             return Some(behind(key, start + word, end));
         }
     }
-    Some(match form.bare(piece.text) {
+    // At its end a piece may still become another: `1 m` is the beginning of `1 mm2`.
+    Some(match form.bare(piece.text).filter(|_| offset < end) {
         Some(key) => behind(key, start, end),
         None => Place { beside: given, start, end: end.max(start), is_quoted: true, ..place.clone() },
     })

@@ -121,6 +121,7 @@ attributes! {
     Lasts = "lasts";
     Length = "length";
     Levels = "levels";
+    Like = "like";
     Limit = "limit";
     Link = "link";
     Load = "load";

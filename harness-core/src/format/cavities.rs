@@ -31,9 +31,9 @@ fn is_several(word: &str) -> bool {
 }
 
 /// Why a word names nothing, and what to write.
-struct Fault {
-    why: String,
-    help: String,
+pub(super) struct Fault {
+    pub(super) why: String,
+    pub(super) help: String,
 }
 
 fn parse(word: &str) -> Result<Vec<String>, Fault> {
@@ -61,7 +61,7 @@ fn parse(word: &str) -> Result<Vec<String>, Fault> {
 }
 
 /// The cavities from the first to the last, both included.
-fn range(first: &str, last: &str) -> Result<Vec<String>, Fault> {
+pub(super) fn range(first: &str, last: &str) -> Result<Vec<String>, Fault> {
     let fault = |why: String, help: String| Err(Fault { why, help });
     let (start, end) = (parted(first), parted(last));
     let whole = format!("{}..{}", clip(first), clip(last));

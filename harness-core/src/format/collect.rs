@@ -5,7 +5,7 @@ use super::{
     rules,
 };
 use crate::{finding::Finding, text::Span};
-use rustc_hash::FxHashMap;
+use rustc_hash::{FxHashMap, FxHashSet};
 
 /// Findings in the order found. Of one rule the first 10,000 are kept; that more were found is itself a finding.
 #[derive(Debug, Clone, Default)]
@@ -51,6 +51,14 @@ impl Findings {
             }
         }
         self.push(finding);
+    }
+
+    /// Leaves one of each finding that says the same of one place: what several things have was read for each of them.
+    pub(super) fn once(&mut self) {
+        let mut seen = FxHashSet::default();
+        let before = self.kept.len();
+        self.kept.retain(|finding| seen.insert((finding.rule, finding.primary.span, finding.headline.clone())));
+        self.found -= before - self.kept.len();
     }
 
     /// The findings that were kept, and one for each rule of which some were not.

@@ -73,6 +73,8 @@ limits! {
     POINTS = 500_000, "ports, pins and cavities in one design", "correct `positions` of the largest housings, or split the design";
     /// Elements of a design. A device kind gives its own to every device of the kind.
     ELEMENTS = 200_000, "elements in one design", "take elements out of the device kinds that are used most, or split the design";
+    /// Values that things have from others which they are `like`.
+    TAKEN = 1_000_000, "values taken over by `like`", "make the largest of these things a device kind, or split the design";
     /// Open questions (`unsure`) of a design.
     UNSURE = 10_000, "entries of `unsure` in one design", "settle some, or keep them at the device kind";
     /// Findings of one rule. Whoever has that many has one cause, or has to begin somewhere.

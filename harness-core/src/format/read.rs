@@ -6,11 +6,12 @@ use super::{
     defaults,
     design::Design,
     include::{self, Includes},
-    join::Forest,
+    join::{Forest, Joined},
+    like,
     limits::{DESIGN_BYTES, grouped},
     mates, order,
     reader::{Field, Read, Reader, Record, Unread, clip},
-    repeated, rules, worded,
+    repeated, rules, steps, worded,
 };
 use crate::{
     files::{FileError, Files},
@@ -240,13 +241,20 @@ impl Reading {
     /// Reads the design from the trees of its files, which are gone when this returns.
     fn read(&mut self, forest: Forest) -> Design {
         let Some(joined) = forest.join(&mut self.findings, &self.names) else { return Design::default() };
-        self.with_reader(&joined.tree, |reader| {
+        let Joined { mut tree, top: written, of_files } = joined;
+        let top = steps::spread(&mut tree, written, &mut self.names, &mut self.sources, &mut self.findings);
+        let top = like::take_over(&mut tree, top, &self.names, &mut self.sources, &mut self.findings);
+        let design = self.with_reader(&tree, |reader| {
             let mut apart = Design::default();
-            for (key, value) in &joined.of_files {
+            for (key, value) in &of_files {
                 apart.set(reader.names.text(*key), reader, *value);
             }
-            reader.record::<Design>(joined.top).unwrap_or_default()
-        })
+            reader.record::<Design>(top).unwrap_or_default()
+        });
+        if top != written {
+            self.findings.once();
+        }
+        design
     }
 
     fn with_reader<T>(&mut self, tree: &Tree, read: impl FnOnce(&mut Reader<'_>) -> T) -> T {

@@ -285,6 +285,10 @@ impl<'a> Reader<'a> {
         if let Some((word, _)) = told {
             return V::read_variant(word, self, node);
         }
+        // What it would be was lost to a fault that was noted.
+        if tree.is_incomplete(node) {
+            return None;
+        }
         let first = tree.entries(node).next();
         let written = first.and_then(|(key, _)| match tree.kind(key) {
             Kind::Scalar { text, .. } => Some((self.names.text(text), tree.span(key))),
@@ -318,11 +322,15 @@ impl<'a> Reader<'a> {
     fn unknown_key(&mut self, word: &str, span: Span, fields: &[FieldShape]) {
         let known = || fields.iter().map(|field| field.key.word());
         let finding = rules::UNKNOWN_KEY.finding(span, format!("there is no key `{}` here", clip(word)));
-        self.findings.push(match nearest(word, known()) {
+        let near = nearest(word, known()).filter(|_| word != Attribute::Like.word());
+        self.findings.push(match near {
             Some(near) => finding
                 .label(question(word, near))
                 .help(format!("write `{near}`, or take the key out"))
                 .remedy(Remedy::new(RemedyKind::Spelling, format!("write `{near}`")).edit(span, near)),
+            None if word == Attribute::Like.word() => {
+                finding.label("nothing to be like").help("take it out: things by name can be like another of the same map")
+            }
             None => {
                 let keys: Vec<String> = known().map(|key| format!("`{key}`")).collect();
                 finding.label("unknown key").help(format!("take it out, or use one of {}", keys.join(", ")))

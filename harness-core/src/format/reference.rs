@@ -19,7 +19,13 @@ pub fn reference() -> String {
          Generated from the definition that reads it; do not edit. A figure always carries its unit. Labels are kept as \
          written: `01` is not `1`. The order of keys never matters, and neither does in which of its files a design has a key: files may \
          share every thing, key by key. `yes` and `no` may be written `true` and `false`. Where cavities are named, `14..23` and `A1..A8` \
-         are all from the first to the last, and `1, 3, 5..8` is a list, in quotes where it is between braces.\n",
+         are all from the first to the last, and `1, 3, 5..8` is a list, in quotes where it is between braces.\n\n\
+         A thing with a name may be like another of the same map, \"like that one, but\": `K3: { like: K2, contact: [BAT, R3] }` has all keys \
+         of `K2` that it does not give itself, but for `note` and `row`. A map inside is taken whole or not at all. That one may be like a \
+         third, may come before it or behind it, and may be in another file of the design.\n\n\
+         Kinds of parts that differ in one letter or number may have one entry: `QL-2A-P..QL-2H-P: { family: QL, positions: 2, key: A..H }` \
+         are eight housings. A name or text behind one of its keys that is a range too, of as many, goes in step with them; anything else is \
+         the same for all.\n",
     );
     let mut waiting: Vec<Part> = vec![Part::Record(Design::SHAPE)];
     let mut done: Vec<&'static str> = Vec::new();

@@ -12,7 +12,7 @@ mod range;
 mod tests;
 
 pub use error::QuantityError;
-pub use parse::{Quantity, parse, parse_range};
+pub use parse::{Quantity, is_of, parse, parse_range};
 pub use range::{Between, Outside};
 
 use std::fmt;

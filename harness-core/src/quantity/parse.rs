@@ -41,6 +41,20 @@ pub fn parse<U: Unit>(text: &str) -> Quantity<U> {
     within(scaled(value, *factor))
 }
 
+/// Whether a text is a number with a unit of `U`, or a gauge where sizes may be gauges: what it measures, whether it is sensible or not.
+///
+/// Unlike [`parse`] it makes no message for those that are not.
+#[must_use]
+pub fn is_of<U: Unit>(text: &str) -> bool {
+    let written = normal(text);
+    let written = written.trim();
+    if let Some(gauge) = written.strip_prefix(AWG).or_else(|| written.strip_suffix(AWG)) {
+        return U::GAUGES && gauge::number(gauge.trim()).is_some();
+    }
+    let unit = split_number(written).map(|(_, rest)| rest.trim_start());
+    unit.is_some_and(|unit| U::SPELLINGS.iter().any(|(spelling, _)| *spelling == unit))
+}
+
 /// Reads `text` as a range `0.35 mm2 .. 1.0 mm2`, both ends included.
 ///
 /// # Errors

@@ -64,6 +64,26 @@ pub struct SourceFile {
     is_ascii: bool,
     refused: bool,
     list: Option<Box<str>>,
+    shared: Vec<Shared>,
+}
+
+/// A stretch of a file that says something of several things, and what in it is of one alone.
+#[derive(Debug, Clone)]
+struct Shared {
+    start: u32,
+    end: u32,
+    own: Vec<(u32, u32)>,
+}
+
+impl Shared {
+    /// Whether a change of what is between two bytes changes several things. What is put before the stretch or behind it does not.
+    fn holds(&self, start: u32, end: u32) -> bool {
+        if start == end {
+            return self.start < start && start <= self.end;
+        }
+        let is_own = self.own.iter().any(|(first, last)| *first <= start && end <= *last);
+        start < self.end && self.start < end && !is_own
+    }
 }
 
 impl SourceFile {
@@ -74,7 +94,7 @@ impl SourceFile {
         line_starts.extend(memchr::memchr_iter(b'\n', text.as_bytes()).map(|at| at as u32 + 1));
         let is_ascii = text.is_ascii();
         let columns = if is_ascii { Vec::new() } else { columns(&text, &line_starts) };
-        Self { name, text, line_starts, columns, is_ascii, refused: false, list: None }
+        Self { name, text, line_starts, columns, is_ascii, refused: false, list: None, shared: Vec::new() }
     }
 
     /// A file whose bytes could not be taken as text.
@@ -97,6 +117,17 @@ impl SourceFile {
     /// Notes the list that the file was made from.
     pub(crate) fn set_list(&mut self, list: String) {
         self.list = Some(list.into_boxed_str());
+    }
+
+    /// Notes that what is between two bytes says something of several things, but for the stretches `own`.
+    pub(crate) fn share(&mut self, start: u32, end: u32, own: Vec<(u32, u32)>) {
+        self.shared.push(Shared { start, end, own });
+    }
+
+    /// Whether a change of what is between two bytes would change several things.
+    #[must_use]
+    pub fn is_shared(&self, start: u32, end: u32) -> bool {
+        self.shared.iter().any(|shared| shared.holds(start, end))
     }
 
     /// The name to show.

@@ -234,16 +234,28 @@ impl Tree {
     /// A container with these children in the place of `like`, which may be used elsewhere and stays as it is.
     pub fn push_like(&mut self, like: NodeId, children: impl IntoIterator<Item = NodeId>, incomplete: bool) -> NodeId {
         let (span, map) = (self.span(like), matches!(self.kind(like), Kind::Map));
-        let next = self.nodes.len() as u32;
-        if self.file_of(NodeId(next)) != span.file {
-            self.stretches.insert(next, span.file);
-        }
+        self.go_on_in(span.file);
         let node = self.push_container(span.start, map);
         self.fill(node, span.end, children);
         if incomplete {
             self.mark_incomplete(node);
         }
         node
+    }
+
+    /// Another text in the place of `like`, which may be used elsewhere and stays as it is.
+    pub fn push_text_like(&mut self, like: NodeId, text: Name) -> NodeId {
+        let (span, plain) = (self.span(like), matches!(self.kind(like), Kind::Scalar { plain: true, .. }));
+        self.go_on_in(span.file);
+        self.push_scalar(span.start, span.end, text, plain)
+    }
+
+    /// What is added next is of this file.
+    fn go_on_in(&mut self, file: FileId) {
+        let next = self.nodes.len() as u32;
+        if self.file_of(NodeId(next)) != file {
+            self.stretches.insert(next, file);
+        }
     }
 
     /// A text that has no node of its own yet: a piece of another one.

@@ -3,7 +3,7 @@
 use super::page::{Block, Entry, Lead, ListItem, Reader, Value};
 use crate::{
     format::{
-        natural,
+        Attribute, natural,
         shape::{RecordShape, Shape},
     },
     text::{Kind, NodeId},
@@ -169,7 +169,8 @@ impl Out<'_> {
                 let of = shape.map_or(Of::Unknown, |shape| of(shape, &first));
                 if let Of::Record(record) = of {
                     let known = |key: &str| record.fields.iter().position(|field| field.key.word() == self.name(key));
-                    entries.sort_by_key(|(key, _)| known(key).unwrap_or(usize::MAX));
+                    let is_like = |key: &str| self.name(key) == Attribute::Like.word();
+                    entries.sort_by_key(|(key, _)| (!is_like(key), known(key).unwrap_or(usize::MAX)));
                 }
                 if entries.is_empty() {
                     return "{}".to_owned();
@@ -214,12 +215,16 @@ impl Out<'_> {
 
 /// Where a key of a record belongs: what is said in a word first, then what takes lines of its own, each in the order of the reference; what is not
 /// known comes last.
-fn place(record: &RecordShape, key: &str) -> (bool, usize) {
+fn place(record: &RecordShape, key: &str) -> (bool, bool, usize) {
+    // What a thing is like comes before what it says itself.
+    if key == Attribute::Like.word() {
+        return (false, false, 0);
+    }
     let found = record.fields.iter().position(|field| field.key.word() == key);
     let takes_lines = |shape: Shape| matches!(shape, Shape::List(_) | Shape::Map(_) | Shape::Record(_) | Shape::Variants(_));
     match found.and_then(|at| Some((at, record.fields.get(at)?))) {
-        Some((at, field)) => (takes_lines((field.shape)()), at),
-        None => (true, usize::MAX),
+        Some((at, field)) => (true, takes_lines((field.shape)()), at),
+        None => (true, true, usize::MAX),
     }
 }
 
@@ -240,7 +245,15 @@ fn of(shape: Shape, keys: &[&str]) -> Of {
     match shape {
         Shape::Record(record) => Of::Record(record),
         Shape::Variants(variants) => {
+            let is_like = keys.contains(&Attribute::Like.word());
+            // What is like another leaves the key that gives its kind to that one.
+            let has_all = |record: &RecordShape| {
+                let has =
+                    |key: &&str| *key == Attribute::Like.word() || record.fields.iter().any(|field| field.key.word() == *key);
+                keys.iter().all(has)
+            };
             let found = variants.variants.iter().find(|(word, _)| keys.contains(word));
+            let found = found.or_else(|| variants.variants.iter().find(|(_, record)| is_like && has_all(record)));
             found.map_or(Of::Unknown, |(_, record)| Of::Record(record))
         }
         Shape::Map(inner) => Of::Names { inner, is_numbered: is_numbered(inner()) },

@@ -1,7 +1,9 @@
 //! What many things share is written once: proposals by device and loom, each kept only if the design says the same with it.
 
+mod alike;
 mod halves;
 mod runs;
+mod series;
 mod shared;
 mod words;
 
@@ -38,7 +40,8 @@ const ROUNDS: usize = 6;
 /// The texts of a design with what is shared written once. Says the same, or is as it was.
 pub(super) fn shortened(texts: Texts, root: &str) -> Texts {
     let meant = inventory(&Document::read(&texts, root));
-    let passes: [fn(&Sheet<'_>) -> Vec<Proposal>; 4] = [shared::proposals, shared::of_plugs, halves::proposals, runs::proposals];
+    let passes: [fn(&Sheet<'_>) -> Vec<Proposal>; 6] =
+        [shared::proposals, shared::of_plugs, halves::proposals, runs::proposals, series::proposals, alike::proposals];
     let once = |texts: Texts| passes.into_iter().fold(texts, |texts, propose| pass(texts, root, &meant, propose));
     // What one pass has made shorter may be worth another.
     // Words have no keys that things could share, so that maps are made of them before.

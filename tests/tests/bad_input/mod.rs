@@ -3,6 +3,7 @@
 mod bounds;
 mod expect;
 mod files;
+mod like;
 mod names;
 mod quantities;
 mod ranges;

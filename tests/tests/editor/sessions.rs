@@ -10,7 +10,7 @@ use std::{
 };
 
 fn demo(file: &str) -> PathBuf {
-    fixtures().join("terrace-tractor").join(file).canonicalize().unwrap()
+    fixtures().join("written-out/terrace-tractor").join(file).canonicalize().unwrap()
 }
 
 /// What is written up to the first cavity of `P1` that a wire names.

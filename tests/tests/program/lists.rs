@@ -70,6 +70,11 @@ fn json_has_list_and_row_of_each_place() {
     let book = || Some("book.xlsx, tab Front".to_owned());
     assert_eq!(row(&danger["primary"]), (book(), Some(22)));
     assert_eq!(row(&danger["labels"][0]), (book(), Some(3)), "the source is written in the other file");
+    // Whatever names a place in JSON names the row beside it.
+    let trace = document("trace", &harness(&["trace", "--format", "json", &design, "l.1"]));
+    assert_eq!(row(&trace["written"]), (book(), Some(22)));
+    let loads = document("loads", &harness(&["loads", "--format", "json", &design]));
+    assert_eq!(row(&loads["conductors"][0]["written"]), (book(), Some(22)));
     let astray = findings.iter().find(|finding| finding["rule"] == "format/unknown-name").unwrap();
     assert_eq!(row(&astray["primary"]), (book(), Some(23)));
     // With a tab in its name a list has its row in words.

@@ -33,7 +33,7 @@ fn demo(from: &str, to: &str) -> MemoryFiles {
         }
     }
     let mut files = Vec::new();
-    read(&fixtures().join("terrace-tractor"), "", &mut files);
+    read(&fixtures().join("written-out/terrace-tractor"), "", &mut files);
     let changed = |(name, text): &(String, String)| match name.as_str() {
         "parts/housings.yaml" => text.clone(),
         _ => text.replace(from, to),

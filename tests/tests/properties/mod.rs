@@ -3,6 +3,7 @@
 mod changes;
 mod files;
 mod in_line;
+mod like;
 mod physics;
 mod soundness;
 mod terse;

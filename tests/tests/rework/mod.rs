@@ -180,7 +180,7 @@ fn an_order_is_the_same_each_time_and_its_stages_follow_each_other() {
 
 /// The demo with some lines of its files swapped.
 fn demo(edits: &[(&str, &str, &str)]) -> Read {
-    let folder = harness_tests::fixtures().join("terrace-tractor");
+    let folder = harness_tests::fixtures().join("written-out/terrace-tractor");
     let mut files = MemoryFiles::default();
     let mut made = 0;
     for path in harness_tests::netlists(&folder) {

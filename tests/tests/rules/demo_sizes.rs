@@ -262,7 +262,7 @@ fn all_speak((files, changes): Trial<'_>, (further_files, further): Trial<'_>, l
 
 fn demo() -> BTreeMap<String, String> {
     let mut demo = BTreeMap::new();
-    files(&fixtures().join("terrace-tractor"), "", &mut demo);
+    files(&fixtures().join("written-out/terrace-tractor"), "", &mut demo);
     demo
 }
 

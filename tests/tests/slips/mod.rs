@@ -36,7 +36,8 @@ use std::collections::BTreeSet;
 
 /// The designs that the shares of the kinds were set for, each sound, with how many places of a kind in a row are one case: the largest has
 /// hundreds that are alike.
-const DESIGNS: [(&str, usize); 3] = [("boat-12v/boat.yaml", 1), ("cart-48v/cart.yaml", 1), ("terrace-tractor/tractor.yaml", 9)];
+const DESIGNS: [(&str, usize); 3] =
+    [("boat-12v/boat.yaml", 1), ("cart-48v/cart.yaml", 1), ("written-out/terrace-tractor/tractor.yaml", 9)];
 
 /// Further designs, of other trades: mains, class B with its interlock, 24 V with an equaliser, a car, a truck with a combined inlet. What is owed otherwise there is in `further`.
 const FURTHER: [(&str, usize); 7] = [

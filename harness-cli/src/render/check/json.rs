@@ -3,11 +3,11 @@
 use super::{
     report_json::{
         CountsJson, CoveredJson, DesignJson, EditJson, FigureJson, FindingJson, HotJson, JudgedJson, KeyJson, LabelJson,
-        ModeJson, PositionJson, RemedyJson, RowJson, RunJson, SummaryJson, UntouchedJson, VERSION, WaivedJson,
+        ModeJson, PositionJson, RemedyJson, RunJson, SummaryJson, UntouchedJson, VERSION, WaivedJson,
     },
     summary::counts,
 };
-use crate::render::kit::{caution::CAUTION, document, words};
+use crate::render::kit::{caution::CAUTION, document, figures::RowJson, words};
 use crate::render::{Checked, Run};
 use harness_core::{
     finding::{Edit, Judged, Label, Level, Offer, Remedy, Waived},
@@ -89,7 +89,7 @@ fn label<'a>(checked: &'a Checked, label: &'a Label) -> LabelJson<'a> {
         Some(_) => checked.file_name(span.file),
         None => checked.shown(&checked.root),
     };
-    let row = checked.row(span).map(|row| RowJson { list: &row.list, row: row.row });
+    let row = RowJson::of(checked, span);
     LabelJson { file, start: position(checked, span, span.start), end: position(checked, span, span.end), text: &label.text, row }
 }
 

@@ -2,6 +2,7 @@
 //!
 //! These structs are the format and change only with [`VERSION`]; the library's own types may change freely.
 
+use crate::render::kit::figures::RowJson;
 use serde::Serialize;
 
 /// The version of the format: raised when a reader of the one before would misread it. A field more does not raise it.
@@ -152,17 +153,7 @@ pub struct LabelJson<'a> {
     pub text: &'a str,
     /// The row of a list from which what is there was made; absent if it was made from none.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub row: Option<RowJson<'a>>,
-}
-
-/// A row of a list that a file of the design was made from.
-#[derive(Debug, Serialize)]
-#[cfg_attr(test, derive(schemars::JsonSchema))]
-pub struct RowJson<'a> {
-    /// The list, as the file names it by `from`.
-    pub list: &'a str,
-    /// The row, from 1.
-    pub row: u32,
+    pub row: Option<RowJson>,
 }
 
 /// A place between two characters.

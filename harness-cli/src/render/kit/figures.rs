@@ -14,16 +14,36 @@ pub struct PlaceJson {
     pub line: usize,
     /// Column in characters, from 1.
     pub column: usize,
+    /// The row of a list from which the thing was made; absent if it was made from none.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub row: Option<RowJson>,
+}
+
+/// A row of a list that a file of the design was made from.
+#[derive(Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+pub struct RowJson {
+    /// The list, as the file names it by `from`.
+    pub list: String,
+    /// The row, from 1.
+    pub row: u32,
+}
+
+impl RowJson {
+    pub(crate) fn of(checked: &Checked, span: Span) -> Option<Self> {
+        checked.row(span).map(|row| Self { list: row.list.clone(), row: row.row })
+    }
 }
 
 impl PlaceJson {
     pub(crate) fn of(checked: &Checked, span: Span) -> Self {
+        let row = RowJson::of(checked, span);
         match checked.report.sources.file(span.file) {
             Some(file) => {
                 let (line, column) = file.line_column(span.start);
-                Self { file: checked.shown(file.name()), line, column }
+                Self { file: checked.shown(file.name()), line, column, row }
             }
-            None => Self { file: checked.shown(&checked.root), line: 1, column: 1 },
+            None => Self { file: checked.shown(&checked.root), line: 1, column: 1, row },
         }
     }
 }

@@ -18,7 +18,7 @@ use rustc_hash::FxHashSet;
 use std::collections::BTreeSet;
 
 /// Proposals of one kind are listed up to this many: more are found by typing.
-const MOST: usize = 2_000;
+pub(super) const MOST: usize = 2_000;
 
 pub(super) struct Names<'a> {
     pub(super) index: &'a Index,
@@ -34,7 +34,7 @@ impl Names<'_> {
     }
 
     /// The device, kind of device or loom that the place is in.
-    fn holder(&self) -> Option<SymbolId> {
+    pub(super) fn holder(&self) -> Option<SymbolId> {
         let (kind, name) =
             self.asked.things.first().filter(|(kind, _)| matches!(kind, Kind::Device | Kind::DeviceKind | Kind::Loom))?;
         self.index.find(None, Sort::Thing(*kind), name)
@@ -69,6 +69,7 @@ impl Names<'_> {
                 items.extend(self.end().map(|end| self.labels_of_mate(end)).unwrap_or_default())
             }
             (Naming::Nothing, Attribute::Finding) => rule_names(items),
+            (Naming::Nothing, Attribute::Like) => self.siblings(items),
             (Naming::Nothing, Attribute::At | Attribute::Rest) => self.of_sort(Sort::Position, self.element(), items),
             (Naming::Nothing, Attribute::Twist) => self.of_sort(Sort::Twist, self.holder(), items),
             (Naming::Nothing, Attribute::Signal) => self.of_sort(Sort::Signal, None, items),

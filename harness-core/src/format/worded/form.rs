@@ -73,15 +73,19 @@ impl Form {
 
     /// The field of a key.
     pub(crate) fn field(&self, word: &str) -> Option<&'static FieldShape> {
+        // Keys begin with a small letter; most pieces do not.
+        if !word.starts_with(|letter: char| letter.is_ascii_lowercase()) {
+            return None;
+        }
         self.record.fields.iter().find(|field| field.key.word() == word)
     }
 
     /// The key of a piece that is known by its form.
     pub(crate) fn bare(&self, text: &str) -> Option<Attribute> {
         let is = |key: &Attribute| match key {
-            Attribute::Size => quantity::parse::<SquareMillimetre>(text).is_ok(),
-            Attribute::Length => quantity::parse::<Metre>(text).is_ok(),
-            Attribute::Colour => text.parse::<WireColour>().is_ok(),
+            Attribute::Size => quantity::is_of::<SquareMillimetre>(text),
+            Attribute::Length => quantity::is_of::<Metre>(text),
+            Attribute::Colour => is_colour(text),
             Attribute::Role => Role::from_word(text).is_some(),
             _ => false,
         };
@@ -118,4 +122,10 @@ impl Form {
         };
         self.record.fields.iter().filter(takes).map(|field| field.key).collect()
     }
+}
+
+/// Whether a text is a colour. Others are not compared with colours: that is done where something is said of them.
+fn is_colour(text: &str) -> bool {
+    let may_be = text.len() <= "RD/BK".len() && text.bytes().all(|letter| letter.is_ascii_uppercase() || letter == b'/');
+    may_be && text.parse::<WireColour>().is_ok()
 }

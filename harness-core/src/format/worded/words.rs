@@ -154,7 +154,7 @@ impl Words {
             );
             return;
         }
-        let field = self.form.field(key.word());
+        let field = self.form.record.fields.iter().find(|field| field.key == key);
         let is_list = field.is_some_and(|field| matches!((field.shape)(), Shape::List(_)));
         let is_of_names = field.is_some_and(|field| !matches!(field.class.naming, Naming::Nothing));
         let items = if is_list && is_of_names { items(value) } else { vec![value] };

@@ -17,7 +17,7 @@ struct Demo(Vec<(&'static str, String, String)>);
 
 impl Files for Demo {
     fn read(&self, name: &str) -> Result<Vec<u8>, FileError> {
-        let path = fixtures().join("terrace-tractor").join(name);
+        let path = fixtures().join("written-out/terrace-tractor").join(name);
         let mut text = std::fs::read_to_string(path).map_err(|error| FileError::Unreadable(error.to_string()))?;
         for (file, from, to) in self.0.iter().filter(|(file, _, _)| *file == name || *file == "*") {
             assert!(*file == "*" || text.contains(from.as_str()), "`{from}` is not in {name}");

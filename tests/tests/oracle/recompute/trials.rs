@@ -6,7 +6,7 @@ use std::{
     thread,
 };
 
-pub(super) const FOLDER: &str = "terrace-tractor";
+pub(super) const FOLDER: &str = "written-out/terrace-tractor";
 pub(super) const ROOT: &str = "tractor.yaml";
 
 /// What rounding may decide: so near to a limit both verdicts are right.
