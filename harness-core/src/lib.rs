@@ -71,6 +71,11 @@ pub mod values {
     pub use crate::standards::{Source, Status, Value, values as all};
 }
 
+/// The colours of conductors by the letters of IEC 60757.
+pub mod colours {
+    pub use crate::standards::colour::{Colour, WireColour};
+}
+
 /// The files of a design as they were read, and places in them.
 pub mod source {
     pub use crate::text::{FileId, MAX_BYTES, Position, PositionRange, SourceFile, Sources, Span};

@@ -219,15 +219,16 @@ fn drafted(
 /// The names that the cells of all lists show to be plugs.
 fn known(sheets: &[Sheet<'_>], mapping: &Mapping) -> Known {
     let mut known = Known::default();
-    let mut columns: Vec<Vec<&str>> = Vec::new();
+    let mut lists: Vec<Vec<&str>> = Vec::new();
     for sheet in
         sheets.iter().filter(|sheet| matches!(sheet.kind, Kind::Wires | Kind::Pins | Kind::Housings | Kind::ExportedWires))
     {
         known.plugs.extend(sheet.plug.clone());
+        let mut ends = Vec::new();
         for (end, pin) in [(Meaning::From, Meaning::FromPin), (Meaning::To, Meaning::ToPin), (Meaning::Plug, Meaning::Pin)] {
             let Some(column) = sheet.column(end) else { continue };
             if sheet.column(pin).is_none() {
-                columns.push(sheet.rows().map(|row| row.text(column.index)).filter(|text| !text.is_empty()).collect());
+                ends.extend(sheet.rows().map(|row| row.text(column.index)).filter(|text| !text.is_empty()));
             }
             let has_pins = sheet.column(pin);
             if let Some(pin) = has_pins {
@@ -249,9 +250,10 @@ fn known(sheets: &[Sheet<'_>], mapping: &Mapping) -> Known {
                 }
             }
         }
+        lists.push(ends);
     }
-    for cells in columns {
-        known.learn_column(&cells);
+    for ends in lists {
+        known.learn_ends(&ends);
     }
     for (name, point) in &mapping.points {
         match point.0 {

@@ -122,6 +122,8 @@ pub enum Odd {
     Date,
     /// A number in powers of ten, and perhaps never meant to be one: `12E3` becomes a number when it is typed.
     Exponent,
+    /// Its number format shows another number than it holds, which is this one.
+    Rounded(String),
     /// A formula whose value was not stored.
     NoValue,
     /// A formula or value that failed, such as `#N/A`.
@@ -133,6 +135,7 @@ pub enum Odd {
 impl fmt::Display for Odd {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(match self {
+            Self::Rounded(number) => return write!(f, "is the number {number}, which its number format shows rounded"),
             Self::Struck => "is struck out",
             Self::PartlyStruck => "is struck out in places",
             Self::Date => "is a date: `1/2` becomes one when it is typed",

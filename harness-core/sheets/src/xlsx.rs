@@ -163,6 +163,11 @@ fn made(value: &DataRef<'_>, style: Option<&Style>, at: (u32, u32), about: &Abou
             Data::Error(error.clone()).to_string()
         }
     };
+    if let DataRef::Float(number) = value
+        && let Some(held) = format::rounded(*number, code)
+    {
+        odd.push(Odd::Rounded(held));
+    }
     if matches!(value, DataRef::Int(_) | DataRef::Float(_)) && format::is_exponent(code) {
         odd.push(Odd::Exponent);
     }

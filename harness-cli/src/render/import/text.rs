@@ -226,8 +226,9 @@ fn written(made: &Made, page: &mut Page<'_>) -> io::Result<()> {
         page.item(
             "  ",
             &format!(
-                "{} of columns and rows that the netlist does not hold are in imported/not-read.csv, by list and row",
-                counted(made.made.unread, "cell")
+                "{} of columns and rows that the netlist does not hold {} in imported/not-read.csv, by list and row",
+                counted(made.made.unread, "cell"),
+                if made.made.unread == 1 { "is" } else { "are" }
             ),
         )?;
     }

@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 /// The size and the colour that a cell gives, in either order; `None` if it gives anything else. `unit` is what a bare number is in.
 #[must_use]
 pub fn size_and_colour(cell: &str, unit: Option<SizeUnit>, table: &BTreeMap<String, String>) -> Option<(Size, Coloured)> {
-    let cell = cell.replace([',', ';'], " ");
+    let cell = cell.replace(", ", " ").replace(';', " ");
     let words: Vec<&str> = cell.split_whitespace().collect();
     (1..words.len()).find_map(|at| {
         let (first, second) = (words.get(..at)?.join(" "), words.get(at..)?.join(" "));

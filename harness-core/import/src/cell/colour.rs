@@ -1,5 +1,6 @@
 //! Colours: words, three-letter and two-letter codes, stripes, the list's own table.
 
+use harness_core::colours::{Colour, WireColour};
 use std::collections::BTreeMap;
 
 /// A colour as the netlist writes it.
@@ -11,94 +12,45 @@ pub struct Coloured {
     pub shade: Option<String>,
 }
 
-/// Words and codes of the trade with their IEC letters; a shade where the letters alone would lose it. IEC 60757 for the two-letter codes,
-/// all else conventions seen.
-const WORDS: &[(&str, &str, Option<&str>)] = &[
-    ("black", "BK", None),
-    ("blk", "BK", None),
-    ("bk", "BK", None),
-    ("blck", "BK", None),
-    ("sw", "BK", None),
-    ("schwarz", "BK", None),
-    ("brown", "BN", None),
-    ("brn", "BN", None),
-    ("bn", "BN", None),
-    ("br", "BN", None),
-    ("bwn", "BN", None),
-    ("braun", "BN", None),
-    ("tan", "BN", Some("tan")),
-    ("beige", "BN", Some("beige")),
-    ("tn", "BN", Some("tan")),
-    ("red", "RD", None),
-    ("rd", "RD", None),
-    ("rt", "RD", None),
-    ("rot", "RD", None),
-    ("orange", "OG", None),
-    ("org", "OG", None),
-    ("orn", "OG", None),
-    ("orng", "OG", None),
-    ("og", "OG", None),
-    ("or", "OG", None),
-    ("amber", "OG", Some("amber")),
-    ("yellow", "YE", None),
-    ("yel", "YE", None),
-    ("ylw", "YE", None),
-    ("ye", "YE", None),
-    ("yl", "YE", None),
-    ("yw", "YE", None),
-    ("ge", "YE", None),
-    ("gelb", "YE", None),
-    ("green", "GN", None),
-    ("grn", "GN", None),
-    ("gn", "GN", None),
-    ("gruen", "GN", None),
-    ("grün", "GN", None),
-    ("lime", "GN", Some("lime")),
-    ("blue", "BU", None),
-    ("blu", "BU", None),
-    ("bu", "BU", None),
-    ("blau", "BU", None),
-    ("navy", "BU", Some("navy")),
-    ("violet", "VT", None),
-    ("vio", "VT", None),
-    ("vt", "VT", None),
-    ("vi", "VT", None),
-    ("purple", "VT", None),
-    ("ppl", "VT", None),
-    ("pur", "VT", None),
-    ("pu", "VT", None),
-    ("prp", "VT", None),
-    ("violett", "VT", None),
-    ("grey", "GY", None),
-    ("gray", "GY", None),
-    ("gry", "GY", None),
-    ("gra", "GY", None),
-    ("gy", "GY", None),
-    ("grau", "GY", None),
-    ("slate", "GY", Some("slate")),
-    ("white", "WH", None),
-    ("wht", "WH", None),
-    ("whi", "WH", None),
-    ("wh", "WH", None),
-    ("wt", "WH", None),
-    ("ws", "WH", None),
-    ("weiss", "WH", None),
-    ("weiß", "WH", None),
-    ("pink", "PK", None),
-    ("pnk", "PK", None),
-    ("pk", "PK", None),
-    ("rs", "PK", None),
-    ("rosa", "PK", None),
-    ("turquoise", "TQ", None),
-    ("tq", "TQ", None),
-    ("trq", "TQ", None),
-    ("aqua", "TQ", Some("aqua")),
-    ("gold", "GD", None),
-    ("gd", "GD", None),
-    ("silver", "SR", None),
-    ("sr", "SR", None),
-    ("sil", "SR", None),
+/// Words and codes of the trade beside the letters of the standard and the English names; conventions seen, and the same in German, French,
+/// Italian, Spanish, Dutch and Swedish (common practice, no source).
+const WORDS: &[(Colour, &str)] = &[
+    (Colour::Black, "blk|blck|sw|schwarz|noir|nero|negro|zwart|svart"),
+    (Colour::Brown, "brn|br|bwn|braun|brun|marron|marrón|marrone|bruin"),
+    (Colour::Red, "rt|rot|rouge|rosso|rojo|rood|röd"),
+    (Colour::Orange, "org|orn|orng|or|arancione|arancio|naranja|oranje"),
+    (Colour::Yellow, "yel|ylw|yl|yw|ge|gelb|jaune|giallo|amarillo|geel|gul"),
+    (Colour::Green, "grn|gruen|grün|vert|verde|groen|grön"),
+    (Colour::Blue, "blu|blau|bleu|azul|blauw|blå"),
+    (Colour::Violet, "vio|vi|purple|ppl|pur|pu|prp|violett|viola|violeta|morado|paars"),
+    (Colour::Grey, "gray|gry|gra|grau|gris|grigio|grijs|grå"),
+    (Colour::White, "wht|whi|wt|ws|weiss|weiß|blanc|bianco|blanco|wit|vit"),
+    (Colour::Pink, "pnk|rs|rosa|rose"),
+    (Colour::Turquoise, "trq|türkis"),
+    (Colour::Silver, "sil"),
 ];
+
+/// Words for a shade of a colour, which its letters do not hold.
+const SHADED: &[(&str, Colour, &str)] = &[
+    ("tan", Colour::Brown, "tan"),
+    ("tn", Colour::Brown, "tan"),
+    ("beige", Colour::Brown, "beige"),
+    ("amber", Colour::Orange, "amber"),
+    ("lime", Colour::Green, "lime"),
+    ("navy", Colour::Blue, "navy"),
+    ("azzurro", Colour::Blue, "light blue"),
+    ("lila", Colour::Violet, "lilac"),
+    ("slate", Colour::Grey, "slate"),
+    ("aqua", Colour::Turquoise, "aqua"),
+];
+
+/// The colour that a word in small letters means, with its shade.
+fn of_word(word: &str) -> Option<(Colour, Option<&'static str>)> {
+    let standard = || Colour::ALL.into_iter().find(|colour| colour.name() == word || colour.code().eq_ignore_ascii_case(word));
+    let trade = || WORDS.iter().find(|(_, words)| words.split('|').any(|known| known == word)).map(|(colour, _)| *colour);
+    let shaded = || SHADED.iter().find(|(known, ..)| *known == word).map(|(_, colour, shade)| (*colour, Some(*shade)));
+    standard().or_else(trade).map(|colour| (colour, None)).or_else(shaded)
+}
 
 /// Codes that mean one colour here and another there.
 const AMBIGUOUS: &[(&str, &str)] = &[("bl", "blue or black"), ("gr", "grey or green"), ("gy", ""), ("pl", "purple or pale")];
@@ -112,6 +64,17 @@ const SHADES: &[(&str, &str)] = &[
     ("dk", "dark"),
     ("drk", "dark"),
     ("pale", "pale"),
+    ("hell", "light"),
+    ("dunkel", "dark"),
+    ("clair", "light"),
+    ("foncé", "dark"),
+    ("fonce", "dark"),
+    ("chiaro", "light"),
+    ("scuro", "dark"),
+    ("claro", "light"),
+    ("oscuro", "dark"),
+    ("licht", "light"),
+    ("donker", "dark"),
     ("sky", "sky"),
     ("bright", "bright"),
 ];
@@ -169,11 +132,16 @@ pub fn colour(cell: &str, table: &BTreeMap<String, String>) -> Result<Coloured, 
     };
     let code = match stripe {
         Some(stripe) if stripe.code == base.code => return Err("names one colour twice".to_owned()),
-        Some(stripe) if base.code == "GN" && stripe.code == "YE" => "GNYE".to_owned(),
-        Some(stripe) => format!("{}/{}", base.code, stripe.code),
+        Some(stripe) => striped(&base.code, &stripe.code),
         None => base.code,
     };
     Ok(Coloured { code, shade })
+}
+
+/// A colour with a stripe as the standard writes it.
+pub(crate) fn striped(base: &str, stripe: &str) -> String {
+    let written = format!("{base}/{stripe}");
+    written.parse::<WireColour>().map_or(written, |colour| colour.to_string())
 }
 
 fn of_table(cell: &str, table: &BTreeMap<String, String>) -> Option<Coloured> {
@@ -186,9 +154,12 @@ fn single(text: &str, table: &BTreeMap<String, String>) -> Result<Coloured, Stri
     if let Some((_, code)) = own {
         return Ok(Coloured { code: code.clone(), shade: None });
     }
+    let text = parted(text);
     let words: Vec<&str> = text.split_whitespace().collect();
     let (shades, word) = match words.as_slice() {
         [word] => (None, *word),
+        // The shade is before the colour in some languages and behind it in others.
+        [word, shade] if SHADES.iter().any(|(known, _)| known == shade) => (Some(*shade), *word),
         [shade, word] => (Some(shade.trim_end_matches('.')), *word),
         _ => return Err(format!("`{text}` is not a colour")),
     };
@@ -211,20 +182,27 @@ fn single(text: &str, table: &BTreeMap<String, String>) -> Result<Coloured, Stri
             word.to_uppercase()
         ));
     }
-    let Some((_, code, own)) = WORDS.iter().find(|(known, ..)| *known == word) else {
+    let Some((colour, own)) = of_word(word) else {
         return Err(format!("`{word}` is not a colour"));
     };
     let shade = match (shade, own) {
         (None, None) => None,
-        (None, Some(own)) => Some((*own).to_owned()),
-        (Some(shade), own) => Some(format!("{shade} {}", own.unwrap_or(name(code)))),
+        (None, Some(own)) => Some(own.to_owned()),
+        (Some(shade), own) => Some(format!("{shade} {}", own.unwrap_or(colour.name()))),
     };
-    Ok(Coloured { code: (*code).to_owned(), shade })
+    Ok(Coloured { code: colour.code().to_owned(), shade })
 }
 
-/// The English name of IEC letters.
-fn name(code: &str) -> &str {
-    WORDS.iter().find(|(_, known, _)| *known == code).map_or(code, |(name, ..)| name)
+/// A shade that is written in one word with its colour, as two: `hellblau`, `dunkelgrün`.
+fn parted(text: &str) -> String {
+    let behind = |shade: &&str| text.strip_prefix(*shade).filter(|rest| of_word(rest).is_some());
+    let found = ["hell", "dunkel", "licht", "donker", "ljus", "mörk"].iter().find_map(|shade| Some((*shade, behind(&shade)?)));
+    let as_known = |shade: &str| match shade {
+        "ljus" => "light".to_owned(),
+        "mörk" => "dark".to_owned(),
+        other => other.to_owned(),
+    };
+    found.map_or_else(|| text.to_owned(), |(shade, colour)| format!("{} {colour}", as_known(shade)))
 }
 
 /// Two codes written as one: `RDWH`, `GNYE`.

@@ -10,7 +10,7 @@ pub struct Doubted {
 }
 
 /// Words that make a cell unsure wherever they are in it; conventions seen.
-const WORDS: [&str; 18] = [
+const WORDS: [&str; 30] = [
     "assumed",
     "assume",
     "todo",
@@ -29,7 +29,22 @@ const WORDS: [&str; 18] = [
     "unsure",
     "verify",
     "maybe",
+    "circa",
+    "etwa",
+    "geschätzt",
+    "unklar",
+    "prüfen",
+    "environ",
+    "estimé",
+    "vérifier",
+    "verificare",
+    "stimato",
+    "aprox",
+    "verificar",
 ];
+
+/// Words that do before a figure: elsewhere they may be names.
+const BEFORE_FIGURES: [&str; 2] = ["ca", "env"];
 
 /// Signs that do.
 const SIGNS: [&str; 8] = ["~", "≈", "<=", "≤", ">=", "≥", "±", "[ ]"];
@@ -60,7 +75,9 @@ pub fn doubt(cell: &str) -> Doubted {
         // A digit or dash before the word makes it a piece of a name: `C3-check`.
         let joins = |letter: char| letter.is_alphanumeric() || letter == '-' || letter == '_';
         let is_alone = !before.ends_with(joins) && !behind.starts_with(joins);
-        if is_alone && WORDS.contains(&word.to_lowercase().as_str()) {
+        let lower = word.to_lowercase();
+        let is_before_figure = || behind.trim_start_matches(['.', ' ']).starts_with(|letter: char| letter.is_ascii_digit());
+        if is_alone && (WORDS.contains(&lower.as_str()) || BEFORE_FIGURES.contains(&word) && is_before_figure()) {
             is_doubtful = true;
         } else {
             kept.push_str(word);

@@ -34,7 +34,7 @@ pub fn element(text: &str) -> Option<Element> {
     if has(&["diode"]) {
         return Some(Element::Diode);
     }
-    if has(&["resistor", "res", "ohm", "ohms", "kohm"]) || lower.ends_with('ω') {
+    if has(&["resistor", "res", "ohm", "ohms", "kohm", "widerstand", "résistance", "resistenza"]) || lower.ends_with('ω') {
         return ohms(lower).map(Element::Resistor);
     }
     if has(&["cap", "capacitor"])
@@ -78,8 +78,11 @@ fn farads(text: &str) -> Option<String> {
     Some(format!("{} {unit}", shown(value)))
 }
 
+/// Words for a fuse; conventions seen, and the same in other languages (common practice, no source).
+const FUSE: [&str; 9] = ["fuse", "fused", "fuseholder", "inline", "in-line", "sicherung", "fusible", "fusibile", "zekering"];
+
 fn fuse(text: &str, words: &[&str]) -> Option<Element> {
-    let says_fuse = words.iter().any(|word| ["fuse", "fused", "fuseholder", "inline", "in-line"].contains(word));
+    let says_fuse = words.iter().any(|word| FUSE.contains(word));
     let name = text
         .split(|letter: char| letter.is_whitespace() || letter == '(' || letter == ')' || letter == ',')
         .find(|word| is_fuse_name(word))
@@ -87,20 +90,19 @@ fn fuse(text: &str, words: &[&str]) -> Option<Element> {
     if !says_fuse && (name.is_none() || words.len() > 3) {
         return None;
     }
-    let joined = words.join(" ");
     let rating = words.iter().enumerate().find_map(|(at, word)| {
         let (value, rest) = leading(word)?;
         let unit = if rest.is_empty() { words.get(at + 1).copied().unwrap_or("") } else { rest };
         ["a", "amp", "amps", "ampere"].contains(&unit.trim_end_matches('.')).then(|| format!("{} A", shown(value)))
     });
-    if name.is_none() && rating.is_none() && !joined.contains("fuse") {
+    if name.is_none()
+        && rating.is_none()
+        && !words.iter().any(|word| word.contains("fuse") || FUSE.contains(word) && !word.starts_with("in"))
+    {
         return None;
     }
     // A name with something else behind it is an end, not a fuse: `F7 2`.
-    let extra = words
-        .iter()
-        .filter(|word| !["fuse", "fused", "fuseholder", "inline", "in-line", "a", "amp", "amps"].contains(word))
-        .count();
+    let extra = words.iter().filter(|word| !FUSE.contains(word) && !["a", "amp", "amps"].contains(word)).count();
     let known = usize::from(name.is_some()) + usize::from(rating.is_some());
     (extra <= known).then_some(Element::Fuse { name, rating })
 }

@@ -32,9 +32,41 @@ const METAL: [&str; 27] = [
 ];
 
 /// Words that say which of several places it is.
-const WHERE: [&str; 20] = [
-    "front", "rear", "left", "right", "lh", "rh", "engine", "main", "cab", "cabin", "point", "bay", "dash", "rail", "vorne",
-    "hinten", "links", "rechts", "motor", "heck",
+const WHERE: [&str; 34] = [
+    "front",
+    "rear",
+    "left",
+    "right",
+    "lh",
+    "rh",
+    "engine",
+    "main",
+    "cab",
+    "cabin",
+    "point",
+    "bay",
+    "dash",
+    "rail",
+    "vorne",
+    "hinten",
+    "links",
+    "rechts",
+    "motor",
+    "heck",
+    "avant",
+    "arrière",
+    "gauche",
+    "droite",
+    "moteur",
+    "anteriore",
+    "posteriore",
+    "sinistra",
+    "destra",
+    "delantera",
+    "trasera",
+    "izquierda",
+    "derecha",
+    "châssis",
 ];
 
 /// Whether a name is the metal itself.
@@ -79,6 +111,7 @@ mod tests {
             "Masse 3",
             "ground rear left",
             "Engine ground",
+            "Masse avant",
             "Body GND B",
             "Terre 2",
         ] {

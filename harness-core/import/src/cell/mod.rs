@@ -14,6 +14,7 @@ mod size;
 mod state;
 
 pub use both::{is_bare_size_and_colour, size_and_colour};
+pub(crate) use colour::striped;
 pub use colour::{Coloured, colour};
 pub use doubt::{Doubted, doubt};
 pub use element::{Element, element, rating};
@@ -21,5 +22,6 @@ pub(crate) use ground::{is_ground, is_ground_place};
 pub use length::{LengthUnit, length};
 pub use points::{End, Known, Plain, chain, plain};
 pub(crate) use points::{is_cavity, is_thread, whole};
+pub(crate) use size::are_areas;
 pub use size::{Size, SizeUnit, size};
 pub use state::{State, state, state_in_note};

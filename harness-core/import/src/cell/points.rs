@@ -52,14 +52,18 @@ impl Known {
         }
     }
 
-    /// Learns from a column: where most of its cells are split at a dash and one name has several cavities, the names with one are plugs too.
-    pub fn learn_column(&mut self, cells: &[&str]) {
-        let stem = |cell: &str| {
-            let (stem, cavity) = cell.trim().rsplit_once('-')?;
+    /// Learns from the ends of a list: where several of them are split at a dash, because one name has several cavities, the names with one are plugs
+    /// too.
+    pub fn learn_ends(&mut self, cells: &[&str]) {
+        let pieces = cells.iter().flat_map(|cell| pieces_of_chain(cell));
+        let ends = pieces.flat_map(|piece| piece.split([';', '+', ',']).map(|end| end.trim().to_owned()).collect::<Vec<_>>());
+        let stem = |end: String| {
+            let (stem, cavity) = end.rsplit_once('-')?;
             (is_cavity(cavity) && !stem.is_empty() && !is_ground(stem)).then(|| stem.to_owned())
         };
-        let stems: Vec<String> = cells.iter().filter_map(|cell| stem(cell)).collect();
-        if stems.len() * 5 >= cells.len() * 3 && stems.iter().any(|stem| self.is_stem(stem)) {
+        let stems: Vec<String> = ends.filter_map(stem).collect();
+        let split = stems.iter().filter(|stem| self.is_stem(stem)).count();
+        if split >= 2 && split * 2 >= stems.len() {
             self.plugs.extend(stems);
         }
     }
@@ -211,9 +215,25 @@ fn via_to(piece: &str, known: &Known) -> Option<Vec<End>> {
 /// `splice (W015)`, `splice 3`, `SP4`, `SPL-2`: how splices are written (conventions seen).
 fn splice(piece: &str) -> Option<End> {
     let lower = piece.to_lowercase();
-    let rest = ["spliced to", "splice to", "spliced into", "splice into", "splice on", "splice", "joint", "junction"]
-        .iter()
-        .find_map(|word| lower.strip_prefix(word));
+    let rest = [
+        "spliced to",
+        "splice to",
+        "spliced into",
+        "splice into",
+        "splice on",
+        "splice",
+        "joint",
+        "junction",
+        "lötverbinder",
+        "quetschverbinder",
+        "spleiß",
+        "spleiss",
+        "épissure",
+        "giunzione",
+        "empalme",
+    ]
+    .iter()
+    .find_map(|word| lower.strip_prefix(word));
     if let Some(rest) = rest {
         let rest = piece.get(piece.len() - rest.len()..)?;
         let named = rest.trim().trim_matches(['(', ')', '#', ':', '.', '-']).trim();
@@ -270,7 +290,7 @@ fn without_aside(piece: &str) -> String {
 }
 
 fn split_places(piece: &str) -> Vec<String> {
-    let joined = piece.replace(" and ", ";").replace(" & ", ";").replace('&', ";");
+    let joined = piece.replace(" and ", ";").replace(" und ", ";").replace(" et ", ";").replace(" & ", ";").replace('&', ";");
     let mut parts: Vec<String> = Vec::new();
     for part in joined.split([';', ',']) {
         // A plus between two cavities; behind a name it is its sign.

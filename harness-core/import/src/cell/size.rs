@@ -40,6 +40,21 @@ impl SizeUnit {
 const METRIC: [&str; 8] = ["mm2", "mm²", "mm^2", "sqmm", "qmm", "mmq", "mm²)", "mm2)"];
 const GAUGE: [&str; 6] = ["awg", "ga", "gauge", "gage", "gauges", "awgs"];
 
+/// Cross-sections of copper conductors in mm2 (IEC 60228, table 1, and ISO 6722-1 for those of vehicles; from memory).
+const SERIES: [f64; 25] = [
+    0.13, 0.22, 0.35, 0.5, 0.75, 1.0, 1.25, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0, 16.0, 20.0, 25.0, 35.0, 50.0,
+    70.0, 95.0, 120.0,
+];
+
+/// Whether bare numbers are areas: all are of the series of cross-sections, and one has a fraction, which no gauge has.
+#[must_use]
+pub fn are_areas(cells: &[&str]) -> bool {
+    let values: Option<Vec<f64>> = cells.iter().map(|cell| decimal(&super::doubt(cell).text)).collect();
+    values.is_some_and(|values| {
+        values.iter().all(|value| SERIES.contains(value)) && values.iter().any(|value| value.fract() > 0.0) && values.len() >= 3
+    })
+}
+
 /// What a size cell gives.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Size {

@@ -171,7 +171,12 @@ fn identities(sheet: &mut Sheet<'_>) {
 /// What a heading and its cells say together.
 fn by_cells(heading: &str, cells: &[&str], colours: &BTreeMap<String, String>) -> (Meaning, String) {
     let candidates = meanings(heading);
-    let size_unit = SizeUnit::named_in(heading).or_else(|| unit_of_cells(cells));
+    // What every cell names holds against a heading such as `Gauge`.
+    let size_unit = (!cells.is_empty() && cells.iter().all(|cell| SizeUnit::named_in(cell).is_some()))
+        .then(|| unit_of_cells(cells))
+        .flatten()
+        .or_else(|| SizeUnit::named_in(heading))
+        .or_else(|| unit_of_cells(cells));
     let fits = |meaning: &Meaning| match meaning {
         Meaning::Size(_) => share(cells, |cell| {
             cell::size(&cell::doubt(cell).text, size_unit).is_ok()
@@ -188,6 +193,10 @@ fn by_cells(heading: &str, cells: &[&str], colours: &BTreeMap<String, String>) -
         [] => without_heading(cells, colours),
         [Meaning::Size(_)] => match size_unit {
             Some(unit) => (Meaning::Size(Some(unit)), heading_says()),
+            None if cell::are_areas(cells) => (
+                Meaning::Size(Some(SizeUnit::SquareMillimetre)),
+                "by its heading; its cells are cross-sections, no gauge has a fraction".to_owned(),
+            ),
             None if fits(&Meaning::Size(None)) > 0.3 => (Meaning::Size(None), heading_says()),
             // A heading that names the wire or its gauge is about wires; a bare `Size` may be that of contacts.
             None if plain(heading) != "size" && plain(heading) != "mm" => (Meaning::Size(None), heading_says()),

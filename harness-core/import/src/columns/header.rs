@@ -56,7 +56,21 @@ pub(super) fn headings(tab: &Tab, row: Option<&Row>, above: Option<&Row>) -> Vec
 }
 
 /// Words before the name of a plug in a title.
-const PLUG_WORDS: [&str; 5] = ["pinout of", "pins of", "plug", "connector", "pinout"];
+const PLUG_WORDS: [&str; 13] = [
+    "pinout of",
+    "pins of",
+    "plug",
+    "connector",
+    "pinout",
+    "stecker",
+    "steckverbinder",
+    "pinbelegung",
+    "connecteur",
+    "fiche",
+    "connettore",
+    "conector",
+    "stekker",
+];
 
 /// The plug that a title names: `Plug P3`, `Pinout of plug J1, helm side`, `P3`.
 pub(crate) fn plug_of(title: &str) -> Option<String> {

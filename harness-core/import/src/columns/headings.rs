@@ -5,6 +5,8 @@ use super::Meaning::{
     Rating, Screen, Signal, State, Stripe, To, ToHousing, ToPin, Twist, Unread, Unsure,
 };
 
+use super::languages::HEADINGS as HEADINGS_ELSEWHERE;
+
 const SIZE: Meaning = Meaning::Size(None);
 const LENGTH: Meaning = Meaning::Length(None);
 
@@ -12,7 +14,7 @@ const LENGTH: Meaning = Meaning::Length(None);
 const HEADINGS: &[(&str, &[Meaning])] = &[
     (
         "wire id|wire no|wire number|wire nr|wire num|wire #|#|nr|no|number|id|segment id|segment|wire name|wire label|\
-         label|wire code|conductor|conductor no|circuit no|circuit number|circuit id|line|item|ref no|retired number|\
+         label|ckt|ckt no|ckt #|ckt id|wire code|conductor|conductor no|circuit no|circuit number|circuit id|line|item|ref no|retired number|\
          retired numbers|retired",
         &[Number],
     ),
@@ -157,19 +159,23 @@ fn inside(heading: &str) -> String {
 /// What a heading may mean; empty if it is not known.
 pub(super) fn meanings(heading: &str) -> &'static [Meaning] {
     let plain = plain(heading);
-    if let Some((_, found)) = HEADINGS.iter().find(|(words, _)| words.split('|').any(|word| word == plain)) {
+    if let Some(found) = known(&plain) {
         return found;
     }
     // A unit at the end: `Length mm`, `Size AWG`, `Cut length ft`.
     let without = [
         "in mm", "in cm", "in m", "in ft", "in in", "in awg", "in mm2", "mm", "cm", "m", "ft", "feet", "in", "inches", "inch",
-        "awg", "mm2", "est", "nominal",
+        "awg", "mm2", "est", "nominal", "en mm", "en m", "en mm2",
     ]
     .iter()
     .find_map(|unit| plain.strip_suffix(unit)?.strip_suffix(' '));
-    without
-        .and_then(|shorter| HEADINGS.iter().find(|(words, _)| words.split('|').any(|word| word == shorter.trim())))
-        .map_or_else(|| by_words(&plain), |(_, found)| found)
+    without.and_then(|shorter| known(shorter.trim())).unwrap_or_else(|| by_words(&plain))
+}
+
+/// What a heading in plain form may mean, in whichever language.
+fn known(plain: &str) -> Option<&'static [Meaning]> {
+    let mut all = HEADINGS.iter().chain(HEADINGS_ELSEWHERE);
+    all.find(|(words, _)| words.split('|').any(|word| word == plain)).map(|(_, found)| *found)
 }
 
 /// Which side a word of a heading says.

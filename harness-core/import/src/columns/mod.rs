@@ -3,6 +3,7 @@
 mod guess;
 mod header;
 mod headings;
+mod languages;
 mod meaning;
 
 pub use guess::understand;

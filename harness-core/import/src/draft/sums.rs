@@ -31,7 +31,7 @@ impl Sum {
     /// Whether a row is the sum of those above, which is then compared.
     pub(super) fn is_total(&self, sheet: &Sheet<'_>, row: &Row, first: &str, findings: &mut Findings) -> bool {
         let lower = first.to_lowercase();
-        if !["total", "sum", "totals", "count"]
+        if !["total", "sum", "totals", "count", "summe", "gesamt", "gesamtlänge", "somme", "totale", "totaal", "summa"]
             .iter()
             .any(|word| lower == *word || lower.starts_with(&format!("{word} ")) || lower.starts_with(&format!("{word}:")))
         {
@@ -59,7 +59,14 @@ impl Sum {
     fn compare(&self, total: &str, sheet: &Sheet<'_>, row: u32, findings: &mut Findings) {
         let Some(stated) = millimetres(total) else { return };
         if (stated - self.millimetres).abs() > 0.005 * stated.max(1.0) && self.millimetres > 0.0 {
-            let without = if self.unmeasured > 0 { format!("; {} rows have no length", self.unmeasured) } else { String::new() };
+            let without = if self.unmeasured > 0 {
+                format!(
+                    "; {} without a length",
+                    if self.unmeasured == 1 { "1 row is".to_owned() } else { format!("{} rows are", self.unmeasured) }
+                )
+            } else {
+                String::new()
+            };
             findings.conflict(
                 "total",
                 format!("the total says {total}, and the rows add up to {:.0} mm{without}", self.millimetres),

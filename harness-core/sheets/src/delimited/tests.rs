@@ -70,4 +70,29 @@ proptest! {
             }
         }
     }
+
+    /// Texts in every encoding with every delimiter, whole and cut: an answer or a reason.
+    #[test]
+    fn a_text_in_any_encoding_is_read_or_refused(
+        table in proptest::collection::vec(proptest::collection::vec("[a-zA-Z0-9 \"'=²ßéłöø;,|\t-]{0,6}", 1..5), 0..8),
+        delimiter in proptest::sample::select(vec![',', ';', '\t', '|']),
+        label in proptest::sample::select(vec!["utf-8", "windows-1252", "windows-1250", "macintosh", "utf-16le", "shift_jis", "gb18030", "iso-8859-15"]),
+        named in any::<bool>(),
+        cut in any::<proptest::sample::Index>(),
+    ) {
+        let text: Vec<String> = table.iter().map(|row| row.join(&delimiter.to_string())).collect();
+        let text = text.join("\r\n");
+        let bytes = match label {
+            "utf-16le" => text.encode_utf16().flat_map(u16::to_le_bytes).collect(),
+            label => encoding_rs::Encoding::for_label(label.as_bytes()).unwrap().encode(&text).0.into_owned(),
+        };
+        let options = Options { encoding: named.then(|| label.to_owned()) };
+        for bytes in [&bytes[..], &bytes[..cut.index(bytes.len() + 1)]] {
+            if let Ok(book) = crate::read("x", bytes, &options) {
+                let rows = &book.tabs[0].rows;
+                prop_assert!(rows.windows(2).all(|pair| pair[0].number < pair[1].number));
+                prop_assert!(rows.iter().all(|row| row.cells.windows(2).all(|pair| pair[0].column < pair[1].column)));
+            }
+        }
+    }
 }

@@ -83,7 +83,12 @@ pub(super) fn sheet(parts: &mut Parts<'_>, part: &str) -> Result<About, Unreadab
     each(&mut xml, |event| {
         match event {
             Event::Start(start) => at.begin(start, &mut about)?,
-            Event::Text(text) if at.is_shared && at.in_value => at.value.push_str(text.as_ref()),
+            Event::Text(text) if at.in_value => {
+                at.has_value |= !text.as_ref().trim().is_empty();
+                if at.is_shared {
+                    at.value.push_str(text.as_ref());
+                }
+            }
             Event::End(end) => match end.local_name().as_ref() {
                 "v" => {
                     at.in_value = false;
@@ -122,6 +127,7 @@ struct Where {
     has_formula: bool,
     has_value: bool,
     is_shared: bool,
+    is_text: bool,
     in_value: bool,
     value: String,
 }
@@ -133,8 +139,10 @@ impl Where {
                 region(&attribute(start, "ref").unwrap_or_default())?;
             }
             "row" => {
-                if let Some(number) = attribute(start, "r").and_then(|number| number.parse::<u32>().ok()) {
-                    self.row = number.clamp(1, ROWS) - 1;
+                // The reader counts on with a number that no sheet has, and would give another one.
+                if let Some(text) = attribute(start, "r") {
+                    let number = text.parse::<u32>().ok().filter(|number| (1..=ROWS).contains(number));
+                    self.row = number.ok_or_else(|| no_place("row", &text))? - 1;
                 }
                 self.column = 0;
                 if is_set(start, "hidden") {
@@ -146,16 +154,21 @@ impl Where {
                 about.hidden_columns.extend((number("min").max(1)..=number("max").min(COLUMNS)).map(|column| column - 1));
             }
             "c" => {
-                if let Some((row, column)) = attribute(start, "r").as_deref().and_then(place) {
-                    (self.row, self.column) = (row, column);
+                if let Some(text) = attribute(start, "r") {
+                    (self.row, self.column) = place(&text).ok_or_else(|| no_place("cell", &text))?;
                 }
                 self.has_formula = false;
                 self.has_value = false;
-                self.is_shared = attribute(start, "t").as_deref() == Some("s");
+                let kind = attribute(start, "t");
+                self.is_shared = kind.as_deref() == Some("s");
+                // A formula may give a text without letters.
+                self.is_text = kind.as_deref() == Some("str");
+                self.in_value = false;
             }
             "f" => self.has_formula = true,
+            // An element of a value that holds none is none.
             "v" | "is" => {
-                self.has_value = true;
+                self.has_value |= self.is_text;
                 self.in_value = true;
                 self.value.clear();
             }
@@ -174,6 +187,10 @@ impl Where {
         }
         Ok(())
     }
+}
+
+fn no_place(what: &str, text: &str) -> Unreadable {
+    Unreadable::Damaged(format!("`{}` is not a {what} of a sheet", text.chars().take(40).collect::<String>()))
 }
 
 /// The corners of `B2:D7`; a region that runs backwards is damage, and the reader does not bear it.

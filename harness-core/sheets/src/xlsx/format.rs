@@ -9,6 +9,15 @@ pub(super) fn shown(number: f64, code: &str) -> String {
     }
 }
 
+/// The number itself, where the format shows one that is more than a hundredth off.
+pub(super) fn rounded(number: f64, code: &str) -> Option<String> {
+    let (code, own) = section(code, number);
+    let pattern = Pattern::of(code)?;
+    let own = if pattern.percent { own * 100.0 } else { own };
+    let shown: f64 = format!("{:.*}", (pattern.decimals + pattern.optional).min(15), own.abs()).parse().ok()?;
+    ((shown - own.abs()).abs() > own.abs() * 0.01).then(|| plain(number))
+}
+
 /// Whether the format shows powers of ten.
 pub(super) fn is_exponent(code: &str) -> bool {
     let bare: String = bare(code);
@@ -130,7 +139,7 @@ pub(super) fn one_line(text: &str) -> String {
 
 #[cfg(test)]
 mod tests {
-    use super::{is_exponent, shown};
+    use super::{is_exponent, rounded, shown};
 
     /// What spreadsheets show (ECMA-376 part 1, 18.8.31, number formats; from memory).
     #[test]
@@ -156,6 +165,16 @@ mod tests {
         ];
         for (number, code, expected) in cases {
             assert_eq!(shown(number, code), expected, "{code}");
+        }
+        for (number, code, held) in [
+            (0.35, "0\" mm\"", Some("0.35")),
+            (0.75, "0.0\" mm²\"", Some("0.75")),
+            (620.0, "0\" mm\"", None),
+            (1233.4, "0", None),
+            (0.125, "General", None),
+            (0.5, "0.00", None),
+        ] {
+            assert_eq!(rounded(number, code).as_deref(), held, "{code}");
         }
         assert!(is_exponent("0.00E+00") && !is_exponent("0\" E+ \""));
     }

@@ -8,6 +8,11 @@ const STYLES: &str = r#"<styleSheet xmlns="m"><numFmts><numFmt numFmtId="170" fo
 
 /// A workbook of one tab `Front` and a hidden one, made of its XML.
 fn book(sheet: &str, strings: &str) -> Vec<u8> {
+    packed(&parts(sheet, strings))
+}
+
+/// The parts of that workbook, with a note on a cell of its first tab.
+fn parts(sheet: &str, strings: &str) -> Vec<(String, String)> {
     let parts = [
         ("[Content_Types].xml", "<Types/>".to_owned()),
         ("_rels/.rels", r#"<Relationships><Relationship Id="r" Type="http://schemas.openxmlformats.org/officeDocument/2006/relationships/officeDocument" Target="xl/workbook.xml"/></Relationships>"#.to_owned()),
@@ -17,10 +22,19 @@ fn book(sheet: &str, strings: &str) -> Vec<u8> {
         ("xl/sharedStrings.xml", format!("<sst>{strings}</sst>")),
         ("xl/worksheets/sheet1.xml", format!("<worksheet>{sheet}</worksheet>")),
         ("xl/worksheets/sheet2.xml", "<worksheet><sheetData><row r=\"1\"><c r=\"A1\"><v>7</v></c></row></sheetData></worksheet>".to_owned()),
+        ("xl/worksheets/_rels/sheet1.xml.rels", r#"<Relationships><Relationship Id="r1" Type="http://schemas.openxmlformats.org/officeDocument/2006/relationships/comments" Target="../comments1.xml"/></Relationships>"#.to_owned()),
+        ("xl/comments1.xml", NOTES.to_owned()),
     ];
+    parts.into_iter().map(|(name, text)| (name.to_owned(), text)).collect()
+}
+
+const NOTES: &str = "<comments><commentList><comment ref=\"B2\" authorId=\"0\"><text><r><t>measured </t></r><r><t>twice &amp; true</t></r></text></comment>\
+<comment ref=\"F9\"><text><t>to be ordered?</t></text></comment></commentList></comments>";
+
+fn packed(parts: &[(String, String)]) -> Vec<u8> {
     let mut zip = ZipWriter::new(Cursor::new(Vec::new()));
     for (name, text) in parts {
-        zip.start_file(name, SimpleFileOptions::default()).unwrap();
+        zip.start_file(name.as_str(), SimpleFileOptions::default()).unwrap();
         zip.write_all(text.as_bytes()).unwrap();
     }
     zip.finish().unwrap().into_inner()
@@ -47,7 +61,11 @@ fn every_cell_comes_with_its_place_and_what_is_odd_about_it() {
     let tab = &book.tabs[0];
     assert_eq!(tab.hidden_columns, [2, 3]);
     assert!(tab.is_filtered);
-    assert_eq!(tab.rows.iter().map(|row| (row.number, row.is_hidden)).collect::<Vec<_>>(), [(2, false), (3, true), (4, false)]);
+    let rows: Vec<(u32, bool)> = tab.rows.iter().map(|row| (row.number, row.is_hidden)).collect();
+    assert_eq!(rows, [(2, false), (3, true), (4, false), (9, false)]);
+    // A note is its cell's, and there where the cell holds nothing.
+    assert_eq!(tab.rows[0].cell(1).map(|cell| cell.note.as_str()), Some("measured twice & true"));
+    assert_eq!(tab.rows[3].cell(5).map(|cell| (cell.text.as_str(), cell.note.as_str())), Some(("", "to be ordered?")));
     let cell = |row: usize, column: u32| tab.rows[row].cell(column).map(|cell| (cell.text.as_str(), cell.odd.clone()));
     assert_eq!(cell(0, 0), Some(("P1", vec![])));
     assert_eq!(cell(0, 1), Some(("0.50 mm²", vec![])));
@@ -70,7 +88,7 @@ fn two_cells_far_apart_take_no_memory() {
         "<sheetData><row r=\"1\"><c r=\"A1\"><v>1</v></c></row><row r=\"1048576\"><c r=\"XFD1048576\"><v>2</v></c></row></sheetData>",
         "",
     );
-    let rows = &far.tabs[0].rows;
+    let rows: Vec<_> = far.tabs[0].rows.iter().filter(|row| row.cells.iter().any(|cell| !cell.text.is_empty())).collect();
     assert_eq!(rows.iter().map(|row| (row.number, row.cells[0].column)).collect::<Vec<_>>(), [(1, 0), (1_048_576, 16_383)]);
 }
 
@@ -94,6 +112,15 @@ fn counts_and_regions_that_ask_for_too_much_are_damage() {
         assert!(matches!(error, Err(Unreadable::Damaged(_))), "{error:?}");
     }
     assert!(matches!(read("x", b"PK\x03\x04rest", &Options::default()), Err(Unreadable::Damaged(_))));
+    let archive = |names: &[&str]| packed(&names.iter().map(|name| ((*name).to_owned(), String::new())).collect::<Vec<_>>());
+    for (names, error) in [
+        (&["mimetype", "content.xml", "META-INF/manifest.xml"][..], Unreadable::OpenDocument),
+        (&["[Content_Types].xml", "xl/workbook.bin"], Unreadable::BinaryWorkbook),
+    ] {
+        assert_eq!(read("x", &archive(names), &Options::default()), Err(error.clone()));
+        assert!(error.to_string().contains("save it as XLSX"), "{error}");
+    }
+    assert!(matches!(read("x.zip", &archive(&["a.txt"]), &Options::default()), Err(Unreadable::NotAWorkbook(_))));
     assert_eq!(read("x.xls", &[0xd0, 0xcf, 0x11, 0xe0, 0], &Options::default()), Err(Unreadable::OldWorkbook));
 }
 
@@ -121,5 +148,52 @@ proptest! {
             packed[at] = *byte;
         }
         prop_assert_ne!(&read("book.xlsx", &packed, &Options::default()), &broke_off);
+    }
+
+    /// Parts in each other's places, missing, twice, cut off, or with figures that no sheet has: an answer or a reason, and never more held
+    /// than the parts have letters.
+    #[test]
+    fn a_workbook_put_together_wrongly_gives_an_answer_or_a_reason(
+        swaps in proptest::collection::vec((any::<proptest::sample::Index>(), any::<proptest::sample::Index>()), 0..4),
+        gone in proptest::collection::vec(any::<proptest::sample::Index>(), 0..3),
+        cut in proptest::option::of((any::<proptest::sample::Index>(), any::<proptest::sample::Index>())),
+        figures in proptest::collection::vec((any::<proptest::sample::Index>(), proptest::sample::select(vec!["0", "-1", "1048577", "99999999999", "XFE1", "A0", "B2:A1", "18446744073709551616"])), 0..5),
+    ) {
+        let mut sheet = format!("<dimension ref=\"A1:E4\"/>{SHEET}");
+        for (at, figure) in &figures {
+            // In the place of a text between quotes.
+            let quotes: Vec<usize> = sheet.match_indices('"').map(|(at, _)| at).collect();
+            let first = at.index(quotes.len() / 2) * 2;
+            sheet.replace_range(quotes[first] + 1..quotes[first + 1], figure);
+        }
+        let mut all = parts(&sheet, STRINGS);
+        for (one, other) in &swaps {
+            let (one, other) = (one.index(all.len()), other.index(all.len()));
+            let text = all[one].1.clone();
+            all[one].1 = std::mem::replace(&mut all[other].1, text);
+        }
+        for at in &gone {
+            let at = at.index(all.len());
+            all.remove(at);
+        }
+        if let Some((at, end)) = &cut {
+            let at = at.index(all.len());
+            let part = &mut all[at].1;
+            let end = end.index(part.len() + 1);
+            let end = (0..=end).rev().find(|end| part.is_char_boundary(*end)).unwrap_or(0);
+            part.truncate(end);
+        }
+        let letters: usize = all.iter().map(|(_, text)| text.len()).sum();
+        match read("book.xlsx", &packed(&all), &Options::default()) {
+            Ok(book) => {
+                let cells = book.tabs.iter().flat_map(|tab| &tab.rows).flat_map(|row| &row.cells);
+                let held: usize = cells.map(|cell| cell.text.len() + cell.note.len() + 1).sum();
+                prop_assert!(held <= letters * 4, "{held} letters of {letters}");
+            }
+            Err(error) => {
+                prop_assert_ne!(&error, &Unreadable::Damaged("the reader broke off".to_owned()));
+                prop_assert!(error.to_string().len() < 400, "{error}");
+            }
+        }
     }
 }

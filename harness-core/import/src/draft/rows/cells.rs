@@ -27,9 +27,9 @@ pub(super) fn read(
     let mut ends: BTreeMap<bool, (String, String)> = BTreeMap::new();
     for column in &sheet.columns {
         let text = row.text(column.index);
-        let is_misled = row
-            .cell(column.index)
-            .is_some_and(|cell| cell.odd.iter().any(|odd| matches!(odd, Odd::Date | Odd::Exponent | Odd::NoValue | Odd::Failed)));
+        let is_misled = row.cell(column.index).is_some_and(|cell| {
+            cell.odd.iter().any(|odd| matches!(odd, Odd::Date | Odd::Exponent | Odd::NoValue | Odd::Failed | Odd::Rounded(_)))
+        });
         let mut trouble = |why: String, wire: &mut RowWire, name: &str| {
             findings.trouble(Trouble::cell(&sheet.list, row.number, &column.key, text, &why));
             wire.notes.push(format!("{}: {text}", column.key));
@@ -84,11 +84,10 @@ pub(super) fn read(
                     Err(why) => match cell::size_and_colour(&plain.text, unit, reading.colours) {
                         Some(both) => joint(&mut wire, both, &column.key, text),
                         None if cell::is_bare_size_and_colour(&plain.text, reading.colours) => {
-                            trouble(
-                                "holds a colour and a bare number, and no cell says AWG or mm2".to_owned(),
-                                &mut wire,
-                                "size",
-                            );
+                            let both = cell::size_and_colour(&plain.text, Some(SizeUnit::Awg), reading.colours);
+                            wire.colour = wire.colour.take().or(both.map(|(_, colour)| colour.code));
+                            let why = "holds a colour and a bare number: say `size in AWG` or `size in mm2` in the mapping";
+                            trouble(why.to_owned(), &mut wire, "size");
                         }
                         None if cell::state(text).is_none() => trouble(why, &mut wire, "size"),
                         None => {}
@@ -195,7 +194,7 @@ pub(super) fn read(
         if base.contains('/') || *base == stripe {
             wire.notes.push(format!("stripe: {stripe}"));
         } else {
-            wire.colour = Some(if base == "GN" && stripe == "YE" { "GNYE".to_owned() } else { format!("{base}/{stripe}") });
+            wire.colour = Some(cell::striped(base, &stripe));
         }
     }
     if sheet.kind == Kind::Pins {
