@@ -6,11 +6,21 @@ use std::{
     path::{Path, PathBuf},
 };
 
-/// Files of lists, and what folders of lists say they mean.
+/// Files of lists, and the mappings beside them.
 #[derive(Debug, Default)]
 pub(super) struct Lists {
     pub(super) files: Vec<PathBuf>,
     pub(super) mappings: Vec<PathBuf>,
+}
+
+impl Lists {
+    /// Takes the mapping in a folder of lists, once.
+    fn mapping_in(&mut self, folder: &Path) {
+        let mapping = folder.join("mapping.yaml");
+        if mapping.is_file() && !self.mappings.contains(&mapping) {
+            self.mappings.push(mapping);
+        }
+    }
 }
 
 /// The lists that arguments name; a folder is all CSV files and workbooks in it.
@@ -22,6 +32,7 @@ pub(super) fn of(paths: &[PathBuf]) -> Result<Lists, Failure> {
     for path in paths {
         if !path.is_dir() {
             lists.files.push(path.clone());
+            lists.mapping_in(path.parent().unwrap_or(Path::new("")));
             continue;
         }
         let failed = |why: &str| Failure::Told(format!("read the lists in `{}`: {why}", path.display()));
@@ -33,7 +44,7 @@ pub(super) fn of(paths: &[PathBuf]) -> Result<Lists, Failure> {
         }
         inside.sort();
         lists.files.extend(inside);
-        lists.mappings.extend(Some(path.join("mapping.yaml")).filter(|path| path.is_file()));
+        lists.mapping_in(path);
     }
     Ok(lists)
 }
