@@ -210,7 +210,7 @@ fn shorts_of_whole_designs_are_cleared_as_computed_anew() {
         ("cart-48v", "cart.yaml", [32, 9, 0, 16]),
         ("boat-12v", "boat.yaml", [26, 9, 3, 0]),
         ("cases", "mains-charger-with-earth-mended.yaml", [6, 2, 0, 4]),
-        ("terrace-tractor", "tractor.yaml", [158, 35, 0, 78]),
+        ("written-out/terrace-tractor", "tractor.yaml", [158, 35, 0, 78]),
         // Conductors that a short burns.
         ("cases", "thinner-lead-behind-the-same-fuse.yaml", [3, 1, 0, 0]),
         ("cases", "battery-switch-to-thin-cable.yaml", [5, 2, 0, 0]),
@@ -226,7 +226,7 @@ fn shorts_of_whole_designs_are_cleared_as_computed_anew() {
 
 #[test]
 fn the_tractor_is_computed_anew() {
-    compare("terrace-tractor", "tractor.yaml", 230);
+    compare("written-out/terrace-tractor", "tractor.yaml", 230);
 }
 
 #[test]
