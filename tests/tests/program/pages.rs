@@ -33,7 +33,8 @@ fn blocks(page: &str, language: &str) -> Vec<String> {
 fn example() -> (String, String) {
     let blocks = blocks(&page("harness-cli/GUIDE.md"), "yaml");
     let mut blocks = blocks.into_iter();
-    (blocks.next().expect("the guide has an example"), blocks.next().expect("the guide has a waiver"))
+    let design = blocks.next().expect("the guide has an example");
+    (design, blocks.find(|block| block.contains("waivers:")).expect("the guide has a waiver"))
 }
 
 /// Paragraphs of `text` that contain one of `words`, in their order.
