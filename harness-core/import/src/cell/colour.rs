@@ -196,7 +196,7 @@ fn single(text: &str, table: &BTreeMap<String, String>) -> Result<Coloured, Stri
 /// A shade that is written in one word with its colour, as two: `hellblau`, `dunkelgrün`.
 fn parted(text: &str) -> String {
     let behind = |shade: &&str| text.strip_prefix(*shade).filter(|rest| of_word(rest).is_some());
-    let found = ["hell", "dunkel", "licht", "donker", "ljus", "mörk"].iter().find_map(|shade| Some((*shade, behind(&shade)?)));
+    let found = ["hell", "dunkel", "licht", "donker", "ljus", "mörk"].iter().find_map(|shade| Some((*shade, behind(shade)?)));
     let as_known = |shade: &str| match shade {
         "ljus" => "light".to_owned(),
         "mörk" => "dark".to_owned(),
