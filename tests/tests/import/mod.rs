@@ -5,6 +5,7 @@ mod cells;
 mod dialects;
 mod program;
 mod round;
+mod strangers;
 
 use harness_cli::Terminal;
 use harness_tests::{Done, fixtures, harness_at};

@@ -1,6 +1,6 @@
 //! Colours: words, three-letter and two-letter codes, stripes, the list's own table.
 
-use harness_core::colours::{Colour, WireColour};
+use harness_core::colours::Colour;
 use std::collections::BTreeMap;
 
 /// A colour as the netlist writes it.
@@ -138,10 +138,10 @@ pub fn colour(cell: &str, table: &BTreeMap<String, String>) -> Result<Coloured, 
     Ok(Coloured { code, shade })
 }
 
-/// A colour with a stripe as the standard writes it.
+/// A colour with a stripe as it was written; green with yellow is joined, as the standard has it.
 pub(crate) fn striped(base: &str, stripe: &str) -> String {
-    let written = format!("{base}/{stripe}");
-    written.parse::<WireColour>().map_or(written, |colour| colour.to_string())
+    let is_joined = base == Colour::Green.code() && stripe == Colour::Yellow.code();
+    if is_joined { format!("{base}{stripe}") } else { format!("{base}/{stripe}") }
 }
 
 fn of_table(cell: &str, table: &BTreeMap<String, String>) -> Option<Coloured> {

@@ -182,13 +182,13 @@ impl Builder<'_> {
                 self.described(stations.first())
             );
             self.findings.conflict("one end", text, vec![place.clone()]);
-            for (column, text) in unmade(row) {
+            for (column, text) in row.unmade() {
                 self.unread(place, &thing, column, &text);
             }
         }
         // A spare or reserved wire that begins somewhere and ends nowhere: what it is of is kept.
         if state.is_some() && row.number.is_some() {
-            for (column, text) in unmade(row) {
+            for (column, text) in row.unmade() {
                 self.unread(place, &thing, column, &text);
             }
         }
@@ -305,13 +305,6 @@ impl Builder<'_> {
         wire.signal = wire.signal.take().or_else(|| row.signal.clone());
         true
     }
-}
-
-/// What a row says of a wire that is not made.
-fn unmade(row: &RowWire) -> impl Iterator<Item = (&'static str, String)> {
-    let size = row.size.as_ref().map(|size| size.sizes.join(" / "));
-    let said = [("size", size), ("colour", row.colour.clone()), ("length", row.length.clone())];
-    said.into_iter().filter_map(|(column, text)| Some((column, text?)))
 }
 
 /// Wires that are marked as twisted are twisted with those that run between the same plugs; one alone is a note.

@@ -78,6 +78,7 @@ fn numbers(cell: &str) -> impl Iterator<Item = &str> {
 pub(crate) fn apply(pins: &[PinRow], names: &mut Names, draft: &mut Draft, findings: &mut Findings) {
     names.plugs.extend(pins.iter().map(|pin| slug(&pin.plug)));
     let mut seen: BTreeMap<(String, String), &PinRow> = BTreeMap::new();
+    let wires = by_node(draft);
     for pin in pins {
         let key = (slug(&pin.plug), pin.label.clone());
         if let Some(first) = seen.get(&key) {
@@ -99,7 +100,7 @@ pub(crate) fn apply(pins: &[PinRow], names: &mut Names, draft: &mut Draft, findi
             continue;
         }
         seen.insert(key, pin);
-        set(pin, names, draft, findings);
+        set(pin, &wires, names, draft, findings);
     }
 }
 
@@ -111,20 +112,29 @@ fn described(row: &RowWire) -> String {
     }
 }
 
-fn set(table: &PinRow, names: &Names, draft: &mut Draft, findings: &mut Findings) {
+/// The wires at each node, with their rows.
+type ByNode = BTreeMap<super::Node, Vec<(String, Place)>>;
+
+fn by_node(draft: &Draft) -> ByNode {
+    let mut wires = ByNode::new();
+    for (name, wire) in draft.looms.values().flat_map(|loom| &loom.wires) {
+        let place = || (name.clone(), wire.place.clone());
+        wires.entry(wire.from.clone()).or_default().push(place());
+        if wire.to != wire.from {
+            wires.entry(wire.to.clone()).or_default().push(place());
+        }
+    }
+    wires
+}
+
+fn set(table: &PinRow, all: &ByNode, names: &Names, draft: &mut Draft, findings: &mut Findings) {
     let end = slug(&table.plug);
     let loom =
         draft.looms.iter().find(|(_, loom)| loom.ends.contains_key(&end)).map(|(name, _)| name.clone()).unwrap_or_default();
     let place = table.row.place();
     draft.cavity(names, &loom, &table.plug, &table.label, &place);
     let node = super::Node::Cavity { end: end.clone(), label: table.label.clone() };
-    let wires: Vec<(String, Place)> = draft
-        .looms
-        .values()
-        .flat_map(|loom| &loom.wires)
-        .filter(|(_, wire)| wire.from == node || wire.to == node)
-        .map(|(name, wire)| (name.clone(), wire.place.clone()))
-        .collect();
+    let wires = all.get(&node).map_or(&[][..], Vec::as_slice);
     if let Some(number) = &table.row.number
         && !wires.is_empty()
         && !numbers(number).any(|number| wires.iter().any(|(name, _)| name == number || name.starts_with(&format!("{number}-"))))
@@ -156,13 +166,16 @@ fn set(table: &PinRow, names: &Names, draft: &mut Draft, findings: &mut Findings
     {
         end.plugged.insert(table.label.clone());
     }
-    for (column, text) in &table.row.unread {
+    // Of a wire that no list has the table says more than the netlist holds.
+    let unmade: Vec<(&str, String)> = if wires.is_empty() { table.row.unmade().collect() } else { Vec::new() };
+    let unread = table.row.unread.iter().map(|(column, text)| (column.as_str(), text.clone()));
+    for (column, text) in unread.chain(unmade) {
         draft.unread.push(super::Unread {
             list: place.list.clone(),
             row: place.row,
             thing: format!("{}.{}", table.plug, table.label),
-            column: column.clone(),
-            text: text.clone(),
+            column: column.to_owned(),
+            text,
         });
     }
     let Some(pin) = draft.ports.get_mut(&names.port(&end)).and_then(|port| port.pins.get_mut(&table.label)) else { return };

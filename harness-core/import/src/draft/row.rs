@@ -32,6 +32,13 @@ pub(crate) struct RowWire {
 }
 
 impl RowWire {
+    /// What it says of a wire that is not made.
+    pub(crate) fn unmade(&self) -> impl Iterator<Item = (&'static str, String)> {
+        let size = self.size.as_ref().map(|size| size.sizes.join(" / "));
+        let said = [("size", size), ("colour", self.colour.clone()), ("length", self.length.clone())];
+        said.into_iter().filter_map(|(column, text)| Some((column, text?)))
+    }
+
     pub(crate) fn place(&self) -> Place {
         self.place.clone().unwrap_or_else(|| Place::of_row("", 0))
     }

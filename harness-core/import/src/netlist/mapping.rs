@@ -9,8 +9,8 @@ use crate::{
 const HEAD: &str = "\
 # How `harness import` understood the lists. It obeys this file the next time: correct what is not right.
 # kind: wires, pins, fuses, housings, screens, retired, skip
-# columns: number, from, from pin, to, to pin, size in AWG, size in mm2, colour, stripe, length in mm, signal, state, fuse, rating,
-#   protects, loom, plug, pin, housing, key, screen grounded at, note, unread
+# columns: number, from, from pin, from housing, to, to pin, to housing, size in AWG, size in mm2, colour, stripe, length in mm, cable, core,
+#   twist, screen, signal, state, fuse, rating, protects, loom, plug, pin, housing, key, screen grounded at, unsure, note, unread
 ";
 
 /// The mapping of these sheets, with what the old one says beside the lists, and the lists that are not read this time.

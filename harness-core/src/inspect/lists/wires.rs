@@ -1,6 +1,9 @@
 //! The wires of each loom.
 
-use super::{Asked, written::Written};
+use super::{
+    Asked,
+    written::{Written, WrittenLoom},
+};
 use crate::{
     model::{Model, PointId, PointKind, WireId},
     quantity::{Metre, SquareMillimetre},
@@ -84,7 +87,7 @@ pub(super) fn looms(asked: &Asked<'_>, written: &Written) -> Vec<LoomList> {
         let first = wires.partition_point(|(of, ..)| *of < id);
         let own = wires.iter().skip(first).take_while(|(of, ..)| *of == id);
         let wires = own.map(|(_, _, wire)| row(asked, written, &name, *wire)).collect();
-        let (kind, doubts, note) = written.looms.get(&name).cloned().unwrap_or_default();
+        let WrittenLoom { kind, doubts, note, .. } = written.looms.get(&name).cloned().unwrap_or_default();
         LoomList { name, span: loom.span, fitted: loom.fitted, kind, doubts, note, wires }
     };
     looms.into_iter().map(list).collect()
@@ -96,12 +99,17 @@ fn row(asked: &Asked<'_>, written: &Written, loom: &str, id: WireId) -> ListedWi
     let wire = &model[id];
     let number = model.text(wire.name).to_owned();
     let (doubts, note) = written.wires.get(&(loom.to_owned(), number.clone())).cloned().unwrap_or_default();
+    let size_as_written = wire.size.map_or_else(String::new, |size| match unquoted(sources.slice(size.span)) {
+        // A size that the loom gives has no place at the wire.
+        "" => format!("{} mm2", size.value.get()),
+        own => own.to_owned(),
+    });
     let points: Vec<PointId> = [wire.from, wire.to].into_iter().flatten().collect();
     ListedWire {
         span: wire.span,
         from: place(model, sources, wire.from, wire.from_span),
         to: place(model, sources, wire.to, wire.to_span),
-        size_as_written: wire.size.map_or_else(String::new, |size| unquoted(sources.slice(size.span)).to_owned()),
+        size_as_written,
         size: wire.size.map(|size| size.value),
         colour: wire.colour.map_or_else(String::new, |colour| colour.value.to_string()),
         length: wire.length.map(|length| length.value),

@@ -14,12 +14,21 @@ pub struct Written {
     pub(super) ends: Vec<ListedEnd>,
     pub(super) pins: Vec<ListedPin>,
     pub(super) joints: Vec<ListedJoint>,
-    /// Wire kind, doubts and note of each loom.
-    pub(super) looms: BTreeMap<String, (String, Vec<String>, String)>,
+    /// What is said of each loom.
+    pub(super) looms: BTreeMap<String, WrittenLoom>,
     /// Doubts and note of each wire that has any, by loom and number.
     pub(super) wires: BTreeMap<(String, String), (Vec<String>, String)>,
     /// The position of the mate that a cavity meets, where its end says that the halves number differently: by loom, end and cavity.
     pub(super) renumbered: BTreeMap<[String; 3], String>,
+}
+
+/// What the files say of a loom.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub(super) struct WrittenLoom {
+    /// The kind of its wires that have none of their own.
+    pub(super) kind: String,
+    pub(super) doubts: Vec<String>,
+    pub(super) note: String,
 }
 
 impl Written {
@@ -34,7 +43,7 @@ impl Written {
         for loom in &document.design.looms {
             let optional = |own: &Option<Text>| own.as_ref().map_or_else(String::new, text);
             let doubts = loom.value.unsure.iter().map(text).collect();
-            let said = (optional(&loom.value.wire), doubts, optional(&loom.value.note));
+            let said = WrittenLoom { kind: optional(&loom.value.wire), doubts, note: optional(&loom.value.note) };
             written.looms.insert(text(&loom.name), said);
             for wire in loom.value.wires.iter().filter(|wire| wire.value.note.is_some() || !wire.value.unsure.is_empty()) {
                 let doubts = wire.value.unsure.iter().map(text).collect();
