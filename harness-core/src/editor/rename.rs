@@ -48,6 +48,22 @@ pub fn nameable(index: &Index, file: FileId, offset: u32) -> Result<Token, Refus
     }
 }
 
+/// Refuses what another device or loom has too by this name and is like the one that holds it: what it has from there names its own.
+fn is_of_one(index: &Index, symbol: SymbolId, sort: Sort) -> Result<(), Refused> {
+    let Some(holder) = index.parent(symbol) else { return Ok(()) };
+    let gathered = &index.gathered;
+    let is_alike = |other: SymbolId| {
+        other != holder && (gathered.alike(other).any(|base| base == holder) || gathered.alike(holder).any(|base| base == other))
+    };
+    let name = index.name(symbol);
+    let twins = gathered.symbols.all().filter(|(_, other)| other.sort == sort && index.names.text(other.name) == name);
+    let mut twins = twins.filter_map(|(twin, other)| other.parent.filter(|holder| is_alike(*holder)).map(|_| twin));
+    match twins.next() {
+        Some(twin) => refused(format!("what names `{}` too is written once for several things", index.path(twin))),
+        None => Ok(()),
+    }
+}
+
 /// The edits that give a thing another name, in all files.
 ///
 /// # Errors
@@ -62,6 +78,7 @@ pub fn rename(index: &Index, sources: &Sources, symbol: SymbolId, new: &str) -> 
         return Ok(Vec::new());
     }
     is_free(index, symbol, sort, new)?;
+    is_of_one(index, symbol, sort)?;
     let mut edits = Vec::new();
     for token in index.of(symbol) {
         let others = index.at(token.span.file, token.span.start);

@@ -74,6 +74,9 @@ fn kind<'a>(sheet: &'a Sheet<'a>, key: NodeId, value: NodeId) -> Option<Kind<'a>
     Some(Kind { key, value, name, keys: keys.collect::<Option<_>>()? })
 }
 
+/// A key with what is behind it.
+type Said<'a> = (&'a str, &'a str);
+
 /// Whether a kind is the next of a series in its name and in all that it says.
 fn goes_on(sort: &str, series: &Series<'_>, kind: &Kind<'_>) -> bool {
     let (Some(first), Some(last)) = (series.first(), series.last()) else { return false };
@@ -81,7 +84,7 @@ fn goes_on(sort: &str, series: &Series<'_>, kind: &Kind<'_>) -> bool {
         let count = |from: &str| named(&format!("{from}..{other}")).len();
         count(one) == 2 && count(first) == series.len() + 1
     };
-    let agrees = |((key, first), ((own, last), (its, next))): ((&str, &str), ((&str, &str), (&str, &str)))| {
+    let agrees = |((key, first), ((own, last), (its, next))): (Said<'_>, (Said<'_>, Said<'_>))| {
         let is_same_key = key == own && own == its;
         let is_constant = first == last && last == next;
         // Those that are like one kind, not each like another, read as a series.
