@@ -1,5 +1,6 @@
 //! What may be written at a place: keys, words, units, names, cavities that are still free.
 
+mod fits;
 mod names;
 mod siblings;
 

@@ -8,6 +8,7 @@ mod physics;
 mod soundness;
 mod terse;
 mod tidy;
+mod worded;
 
 use harness_core::{Report, finding::Judged};
 

@@ -1,6 +1,10 @@
 //! Names that may be written at a place, and labels that are still free.
 
-use super::{Proposal, ProposalKind, kinds_of, rule_names};
+use super::{
+    Proposal, ProposalKind,
+    fits::{fit, housing_of, suits},
+    kinds_of, rule_names,
+};
 use crate::{
     design::Design,
     editor::{
@@ -11,7 +15,7 @@ use crate::{
         symbols::{Sort, SymbolId},
     },
     format::{Attribute, Kind, Naming, cavities::spread},
-    model::{End, EndId, EndKind, HousingId, LoomId, Mate, Model, PointId, PointRange, Port, PortKind},
+    model::{End, EndId, EndKind, LoomId, Mate, Model, PointId, PointRange, PortKind},
     wording::commas,
 };
 use rustc_hash::FxHashSet;
@@ -372,31 +376,4 @@ impl Names<'_> {
             model.ports().take(MOST).map(|(id, _)| Proposal::new(ProposalKind::Name, model.port_name(id)).detail("port")),
         );
     }
-}
-
-/// Whether an end may be joined to a port by this key.
-fn suits(key: Attribute, port: &Port) -> bool {
-    match (key, port.kind) {
-        (Attribute::Mates, PortKind::Connector(_)) => true,
-        (Attribute::BoltsTo | Attribute::Body, PortKind::Stud(_) | PortKind::Body) => true,
-        (Attribute::LandsOn, PortKind::Landing(_)) => true,
-        (_, PortKind::Connector(_) | PortKind::Stud(_) | PortKind::Body | PortKind::Landing(_)) => false,
-    }
-}
-
-fn housing_of(model: &Model, mate: Mate) -> Option<HousingId> {
-    match mate {
-        Mate::Port(port) => model[port].housing(),
-        Mate::End(end) => model[end].housing(),
-    }
-}
-
-/// Whether two housings go into each other.
-fn fit(model: &Model, one: HousingId, other: HousingId) -> bool {
-    let (one, other) = (&model[one], &model[other]);
-    let text = |at: Option<crate::text::Text>| at.map(|at| model.text(at.value));
-    text(one.family) == text(other.family)
-        && text(one.key) == text(other.key)
-        && one.labels.len() == other.labels.len()
-        && one.contacts.map(|at| at.value) != other.contacts.map(|at| at.value)
 }
