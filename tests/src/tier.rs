@@ -10,7 +10,7 @@ use std::{io::Write, sync::OnceLock};
 /// The tests that try a part of their cases on an ordinary day, each with the share it takes: one in so many.
 pub const SAMPLED: [(&str, usize); 29] = [
     ("a_thinner_conductor_of_the_demo_is_found", 20),
-    ("slips_of_the_hand_are_found", 5),
+    ("slips_of_the_hand_are_found", 3),
     ("half_a_conductor_is_silent_only_where_it_is_within_its_limits", 40),
     ("a_larger_fuse_is_silent_only_where_its_conductors_carry_it", 40),
     ("a_larger_fuse_of_the_demo_is_found", 6),

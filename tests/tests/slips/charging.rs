@@ -2,7 +2,7 @@
 //! diode turned round, a stop circuit that is bridged.
 
 use super::{
-    items::{Item, elements, ends, pins, place, ports, wires},
+    items::{Item, elements, pins, place, ports, wires},
     netlist::{Netlist, way},
     slip::{Edit, Kind, Owed, Slip},
 };
@@ -71,8 +71,7 @@ pub fn wires_at(design: &Netlist, pin: &str) -> Vec<Item> {
     let is_at = |wire: &Item, side: &str| {
         let Some(text) = wire.says(design, side) else { return false };
         let (end, cavity) = place(&text);
-        let end = ends(design).into_iter().find(|item| item.owner == wire.owner && item.name == end);
-        let meets = |key: &str| end.as_ref().and_then(|end| end.says(design, key));
+        let meets = |key: &str| design.text(&way(&["looms", &wire.owner, "ends", &end, key]));
         meets("mates").is_some_and(|port| format!("{port}.{cavity}") == pin)
             || meets("lands-on").is_some_and(|point| point == pin)
     };

@@ -35,13 +35,11 @@ pub fn kinds() -> Vec<Kind> {
 /// Whether a resistor in another box, as that of a pedal or of a sensor of temperature, gives a pin its level in every mode.
 fn is_held(design: &Netlist, pin: &Item) -> bool {
     let own: Vec<String> = wires_at(design, &pin.label).into_iter().map(|wire| wire.label).collect();
-    let resistors = elements(design, "resistor");
-    let is_joined =
-        |other: &Item| other.label != pin.label && wires_at(design, &other.label).iter().any(|wire| own.contains(&wire.label));
-    pins(design).iter().filter(|other| is_joined(other)).any(|other| {
-        let (device, point) = place(&other.label);
-        let is_at = |resistor: &Item| ["from", "to"].iter().any(|side| resistor.says(design, side).as_ref() == Some(&point));
-        resistors.iter().any(|resistor| resistor.owner == device && is_at(resistor))
+    let is_joined = |other: &str| other != pin.label && wires_at(design, other).iter().any(|wire| own.contains(&wire.label));
+    // From the few resistors, not from the many pins.
+    elements(design, "resistor").into_iter().any(|resistor| {
+        let points = ["from", "to"].into_iter().filter_map(|side| resistor.says(design, side));
+        points.map(|point| format!("{}.{point}", resistor.owner)).any(|other| is_joined(&other))
     })
 }
 

@@ -29,7 +29,10 @@ impl Netlist {
     /// The value at a place.
     pub fn at(&self, way: &[String]) -> Option<&Value> {
         way.iter().try_fold(&self.root, |value, step| match value {
-            Value::Mapping(map) => map.iter().find(|(key, _)| text(key) == *step).map(|(_, value)| value),
+            // Most keys are texts; numbers are looked for one by one.
+            Value::Mapping(map) => {
+                map.get(step.as_str()).or_else(|| map.iter().find(|(key, _)| is(key, step)).map(|(_, value)| value))
+            }
             Value::Sequence(list) => list.get(step.parse::<usize>().ok()?),
             _ => None,
         })
@@ -87,7 +90,7 @@ impl Netlist {
     fn at_mut(&mut self, way: &[String]) -> &mut Value {
         way.iter().fold(&mut self.root, |value, step| match value {
             Value::Mapping(map) => {
-                map.iter_mut().find(|(key, _)| text(key) == *step).map(|(_, value)| value).expect("a place that is there")
+                map.iter_mut().find(|(key, _)| is(key, step)).map(|(_, value)| value).expect("a place that is there")
             }
             Value::Sequence(list) => list.get_mut(step.parse::<usize>().expect("a number")).expect("an item that is there"),
             other => panic!("{way:?}: {other:?} holds nothing"),
@@ -108,6 +111,17 @@ impl Netlist {
 /// A way from the top, written with spaces between the steps.
 pub fn way(steps: &[&str]) -> Way {
     steps.iter().map(|step| (*step).to_owned()).collect()
+}
+
+/// Whether a key is written so.
+fn is(key: &Value, step: &str) -> bool {
+    match key {
+        Value::String(text) => text == step,
+        Value::Number(number) => {
+            step.starts_with(|first: char| first.is_ascii_digit() || first == '-') && number.to_string() == step
+        }
+        other => text(other) == step,
+    }
 }
 
 /// A scalar as it is written.
