@@ -60,10 +60,10 @@ fn words_are_shown_found_changed_and_proposed() {
     };
     assert_eq!(place(&mut client, "definition", "P1.2 to S"), ["splices: { S1: {} }"]);
     assert_eq!(place(&mut client, "definition", "1: P1.1 to P2.1"), ["1..3: feed, input"]);
-    assert_eq!(place(&mut client, "references", "route: { TRU").len(), 2);
+    assert_eq!(place(&mut client, "references", "route: { TRUNK").len(), 2);
     assert_eq!(place(&mut client, "references", "1..3: fee").len(), 2, "a signal by its name");
 
-    let edit = client.at("textDocument/rename", root, "via TRU", json!({ "newName": "SPINE" })).unwrap();
+    let edit = client.at("textDocument/rename", root, "via TRUNK", json!({ "newName": "SPINE" })).unwrap();
     assert!(client.apply(&edit).is_empty());
     let edit = client.at("textDocument/rename", root, "2: P1.2 to S", json!({ "newName": "JOINT" })).unwrap();
     assert!(client.apply(&edit).is_empty());
