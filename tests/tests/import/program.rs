@@ -65,6 +65,9 @@ fn what_people_own_is_made_once_and_left_alone() {
     let folder = fresh("own");
     imported(&folder, &[&list("hill-tram.csv")], &[]);
     let design = folder.join("design");
+    // What is made from a list is nobody's to tidy, and what is begun for people is tidy.
+    let tidy = harness(&["tidy", "--check", &text(&design)]);
+    assert_eq!((tidy.code, tidy.err.as_str()), (0, ""), "{}", tidy.out);
     let facts = "looms:\n  hill-tram:\n    note: measured in March\nparts: { conductors: { thin: { rated: 105 degC } } }\n";
     fs::write(design.join("facts.yaml"), facts).unwrap();
     let mapping =

@@ -201,13 +201,13 @@ fn facts(made: &Imported) -> String {
     format!(
         "# What the lists don't say. This file is yours: `harness import` made it once and leaves it alone.\n\
          # Whatever is written here comes on top of what was imported, key by key, under the same names.\n\n\
-         parts: {{}}\n\
          # parts:\n#   housings:\n#     four-way: {{ family: any name, positions: 4, contacts: socket }}\n\
-         #   conductors:\n#     thin-wall: {{ rated: 105 degC, voltage: 60 V, insulation: PVC }}\n\n\
-         looms: {{}}\n\
-         # looms:\n#   {loom}:\n#     wire: thin-wall\n#     ends:\n#       P1: {{ housing: four-way }}\n\n\
-         devices: {{}}\n\
+         #   conductors:\n#     thin-wall: {{ rated: 105 degC, voltage: 60 V, insulation: PVC }}\n\
+         parts: {{}}\n\n\
          # devices:\n#   P1:\n#     ports: {{ J: {{ housing: four-way-header }} }}\n\
-         #     inside: {{ lamp: {{ load: 55 W, from: J.1, to: J.2, kind: lamp }} }}\n"
+         #     inside: {{ lamp: {{ load: 55 W, from: J.1, to: J.2, kind: lamp }} }}\n\
+         devices: {{}}\n\n\
+         # looms:\n#   {loom}:\n#     wire: thin-wall\n#     ends:\n#       P1: {{ housing: four-way }}\n\
+         looms: {{}}\n"
     )
 }

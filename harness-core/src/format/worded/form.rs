@@ -29,6 +29,7 @@ pub(crate) struct Form {
     /// How it is written, for the reference.
     pub(crate) doc: &'static str,
     /// What every text of it looks like, for the schema.
+    #[cfg_attr(not(feature = "schema"), expect(dead_code, reason = "only the schema asks for it"))]
     pub(crate) pattern: &'static str,
     /// What its first piece says: one key, or two with ` to ` between.
     pub(crate) first: &'static [Attribute],

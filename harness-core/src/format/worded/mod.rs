@@ -65,6 +65,7 @@ pub(super) fn spell_out(sources: &Sources, parsed: &mut Parsed, names: &mut Name
 /// A map that holds wires or pins.
 pub(crate) struct Room {
     /// The name of the loom, device or kind of device.
+    #[cfg_attr(not(feature = "diff"), expect(dead_code, reason = "only what tidies asks for it"))]
     pub(crate) owner: NodeId,
     /// The map.
     pub(crate) map: NodeId,
@@ -94,9 +95,11 @@ pub(crate) fn rooms(tree: &Tree, root: NodeId, names: &Names) -> Vec<Room> {
 }
 
 /// A fact in words: its key, its value or those of a list, and whether it is a list.
+#[cfg(feature = "diff")]
 pub(crate) type Fact = (Attribute, Vec<String>, bool);
 
 /// The facts that a text gives, if all of it is understood.
+#[cfg(feature = "diff")]
 pub(crate) fn understood(form: &'static Form, written: &str, plain: bool) -> Option<Vec<Fact>> {
     let (_, inner) = pieces::inside(written, plain)?;
     if form.leaves(inner) {
