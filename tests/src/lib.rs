@@ -113,6 +113,13 @@ pub struct Done {
     pub err: String,
 }
 
+/// Where tests may write: `tmp`, the folder that cargo gives them, as seen from where they run. Then lines are as long wherever the checkout is.
+#[must_use]
+pub fn scratch(tmp: &str) -> PathBuf {
+    let top = Path::new(env!("CARGO_MANIFEST_DIR")).parent().unwrap_or(Path::new("/"));
+    Path::new(tmp).strip_prefix(top).map_or_else(|_| PathBuf::from(tmp), |below| Path::new("..").join(below))
+}
+
 /// Runs the program in this process.
 ///
 /// # Panics

@@ -8,7 +8,7 @@ mod round;
 mod strangers;
 
 use harness_cli::Terminal;
-use harness_tests::{Done, fixtures, harness_at};
+use harness_tests::{Done, fixtures, harness_at, scratch};
 use serde_json::Value;
 use std::{
     fs,
@@ -21,7 +21,7 @@ fn harness(args: &[&str]) -> Done {
 
 /// A folder that is not there yet.
 fn fresh(name: &str) -> PathBuf {
-    let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join(format!("import-{name}"));
+    let folder = scratch(env!("CARGO_TARGET_TMPDIR")).join(format!("import-{name}"));
     let _ = fs::remove_dir_all(&folder);
     fs::create_dir_all(&folder).unwrap();
     folder

@@ -21,7 +21,7 @@ mod swaps;
 mod whatif;
 
 use harness_cli::{Io, Terminal, run};
-use harness_tests::{Done, harness_at};
+use harness_tests::{Done, harness_at, scratch};
 use serde_json::Value;
 use std::{
     fs, io,
@@ -35,7 +35,7 @@ fn harness(args: &[&str]) -> Done {
 
 /// A fresh folder for one test of a subject, with files in it.
 fn folder(name: &str, files: &[(&str, &str)]) -> PathBuf {
-    let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join(name);
+    let folder = scratch(env!("CARGO_TARGET_TMPDIR")).join(name);
     let _ = fs::remove_dir_all(&folder);
     fs::create_dir_all(&folder).unwrap();
     for (name, text) in files {
