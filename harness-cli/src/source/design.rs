@@ -72,8 +72,10 @@ fn has_name_of_design(bytes: &[u8]) -> bool {
 fn including(part: &Path) -> Option<PathBuf> {
     let real = part.canonicalize().ok()?;
     let design = above::design_of(&Disk, &real)?;
-    let shown = || design.strip_prefix(std::env::current_dir().ok()?.canonicalize().ok()?).ok().map(Path::to_owned);
-    Some(if part.is_absolute() { None } else { shown() }.unwrap_or(design))
+    // As far above what was named as the design is above the file; a link on the way may lead elsewhere.
+    let levels = real.ancestors().skip(1).position(|folder| Some(folder) == design.parent())?;
+    let near = part.ancestors().nth(levels + 1).zip(design.file_name()).map(|(folder, name)| folder.join(name));
+    Some(near.filter(|near| near.canonicalize().is_ok_and(|file| file == design)).unwrap_or(design))
 }
 
 /// Designs on disk.

@@ -23,10 +23,7 @@ mod whatif;
 use harness_cli::{Io, Terminal, run};
 use harness_tests::{Done, harness_at, scratch};
 use serde_json::Value;
-use std::{
-    fs, io,
-    path::{Path, PathBuf},
-};
+use std::{fs, io, path::PathBuf};
 
 /// The program with nothing on standard input, its output going into a pipe.
 fn harness(args: &[&str]) -> Done {
