@@ -58,12 +58,24 @@ pub fn tidy(files: &dyn Files, root: &str) -> BTreeMap<String, Outcome> {
         document.sources.files().filter(|(_, file)| file.list().is_some()).map(|(_, file)| file.name()).collect();
     let old = Texts(document.sources.files().map(read).collect());
     // What is shared is seen by how it is written, so that all is laid out before.
-    let even = old.0.iter().map(|(name, text)| (name.clone(), laid_out(text).unwrap_or_else(|_| text.clone())));
-    let even = Texts(even.collect());
+    let laid: BTreeMap<String, Result<String, &'static str>> =
+        old.0.iter().map(|(name, text)| (name.clone(), laid_out(text))).collect();
+    let even = Texts(
+        old.0
+            .iter()
+            .map(|(name, text)| (name.clone(), laid.get(name).and_then(|laid| laid.as_ref().ok()).unwrap_or(text).clone()))
+            .collect(),
+    );
     let short = if refused.is_empty() { terse::shortened(even, root) } else { even };
     let outcome = |(name, old): (String, String)| {
         let text = short.0.get(&name).unwrap_or(&old);
-        let outcome = match laid_out(&old).and_then(|_| laid_out(text)) {
+        // Only what became shorter has to be laid out once more.
+        let laid = match laid.get(&name) {
+            Some(Ok(even)) if even != text => laid_out(text),
+            Some(laid) => laid.clone(),
+            None => Ok(old.clone()),
+        };
+        let outcome = match laid {
             Ok(_) if made.contains(&name.as_str()) => Outcome::Tidy,
             _ if refused.contains(&name.as_str()) => {
                 Outcome::Left("its bytes can't be read as text; `harness check` says why".to_owned())

@@ -15,6 +15,11 @@ pub struct Said {
 }
 
 impl Element {
+    /// The keys of which one gives an element.
+    pub fn keys() -> impl Iterator<Item = &'static str> {
+        <Self as Variants>::SHAPE.variants.iter().map(|(key, _)| *key)
+    }
+
     /// What it is, in words.
     #[must_use]
     pub fn said(&self, names: &Names) -> Said {
@@ -28,9 +33,8 @@ impl Element {
             }
             Content::Record(_) | Content::Map(_) => String::new(),
         };
-        let keys = <Self as Variants>::SHAPE.variants.iter().map(|(key, _)| *key);
         let of = |key: &str| fields.iter().find(|(field, _)| field.key.word() == key).map(|(_, content)| text(content));
-        let given = keys.into_iter().find_map(|key| Some((key, of(key)?)));
+        let given = Self::keys().find_map(|key| Some((key, of(key)?)));
         let (key, value) = given.unwrap_or_default();
         Said { key, value, note: of(Attribute::Note.word()).unwrap_or_default() }
     }

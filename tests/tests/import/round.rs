@@ -1,6 +1,7 @@
 //! What `harness export` writes, imported again, laid over with what no list of wires holds: the same design.
 
 use super::{fresh, harness, text};
+use harness_core::inspect::ListedJoint;
 use harness_tests::{fixtures, netlists, tier};
 use serde_yaml::{Mapping, Value};
 use std::{
@@ -21,22 +22,6 @@ const HELD: [(&str, &[&str]); 7] = [
     ("pins", &["signal", "need", "note", "unsure"]),
 ];
 
-const ELEMENTS: [&str; 13] = [
-    "source",
-    "load",
-    "resistor",
-    "capacitor",
-    "diode",
-    "fuse",
-    "switch",
-    "selector",
-    "relay",
-    "disconnect",
-    "link",
-    "converter",
-    "interlock",
-];
-
 fn map<'a>(of: &'a mut Mapping, key: &str) -> Option<&'a mut Mapping> {
     of.get_mut(key).and_then(Value::as_mapping_mut)
 }
@@ -52,7 +37,7 @@ fn thin(of: &mut Mapping, key: &str) {
     things.retain(|_, thing| {
         let Value::Mapping(thing) = thing else { return false };
         if key == "inside" {
-            drop(thing, &ELEMENTS);
+            drop(thing, &ListedJoint::elements().collect::<Vec<_>>());
         }
         let is_plug = thing.get("pins").is_some_and(Value::is_mapping);
         if key == "ports" {

@@ -2,7 +2,7 @@
 
 use super::{
     ground::is_ground,
-    points::{is_cavity, is_thread, pieces_of_chain, without_words},
+    pieces::{is_cavity, is_thread, pieces_of_chain, without_words},
 };
 use std::collections::{BTreeMap, BTreeSet};
 

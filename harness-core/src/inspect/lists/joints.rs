@@ -1,7 +1,7 @@
 //! What is in a loom between its ends: splices, what is in line with its wires, cables.
 
 use crate::{
-    format::Document,
+    format::{Document, inside::Element},
     quantity::Metre,
     text::{Span, Text},
 };
@@ -26,6 +26,13 @@ pub struct ListedJoint {
     pub note: String,
     /// What was found of it: `level[rule]` each.
     pub findings: Vec<String>,
+}
+
+impl ListedJoint {
+    /// The keys by which the format gives an element: what `what` is for one that is in line.
+    pub fn elements() -> impl Iterator<Item = &'static str> {
+        Element::keys()
+    }
 }
 
 /// All of them in the order written.

@@ -6,6 +6,7 @@ use crate::{
     columns::{Meaning, Sheet},
     draft::{FuseKind, InLine, InLineKind},
 };
+use harness_core::inspect::ListedJoint;
 
 /// The ratings of kinds of fuses, for those that the design does not have.
 pub(super) fn fuses(sheet: &Sheet<'_>, reading: &mut Reading<'_>) {
@@ -25,23 +26,6 @@ pub(super) fn read(sheet: &Sheet<'_>, reading: &mut Reading<'_>) {
         joint(&line, reading);
     }
 }
-
-/// The keys by which the format gives what may be in line.
-const ELEMENTS: [&str; 13] = [
-    "source",
-    "load",
-    "resistor",
-    "capacitor",
-    "diode",
-    "fuse",
-    "switch",
-    "selector",
-    "relay",
-    "disconnect",
-    "link",
-    "converter",
-    "interlock",
-];
 
 fn joint(line: &Line<'_>, reading: &mut Reading<'_>) {
     let (loom, name) = (line.loom(), line.text(Meaning::Number));
@@ -67,7 +51,7 @@ fn joint(line: &Line<'_>, reading: &mut Reading<'_>) {
             held.notes.extend(note.map(|note| (name, note)));
         }
         _ => {
-            let Some(key) = ELEMENTS.into_iter().find(|key| *key == what) else {
+            let Some(key) = ListedJoint::elements().find(|key| *key == what) else {
                 return reading.refused(line, Meaning::What, "is not a splice, a cable or what may be in line with a wire");
             };
             if key == "fuse" && !value.is_empty() && !reading.kinds.has("fuses", &value) {
