@@ -21,6 +21,7 @@
 
 mod analysis;
 mod arena;
+pub mod bench;
 mod causes;
 mod check;
 mod circuit;

@@ -8,6 +8,7 @@ pub mod kit;
 pub mod live;
 pub mod loads;
 pub mod merge;
+pub mod papers;
 pub mod rework;
 #[cfg(test)]
 mod schemas;

@@ -56,7 +56,7 @@ const BASE: [&str; 8] = ["arena", "date", "files", "finding", "suggest", "report
 ///
 /// `inspect` is beside the rules: both look at the analysis, neither at the other. The diff looks at two analysed
 /// designs and at the rows of the inspect; the editor looks at all of them but the diff.
-const ORDER: [&str; 21] = [
+const ORDER: [&str; 22] = [
     "text",
     "quantity",
     "vocabulary",
@@ -71,6 +71,7 @@ const ORDER: [&str; 21] = [
     "evidence",
     "analysis",
     "inspect",
+    "bench",
     "rules",
     "review",
     "causes",
@@ -94,7 +95,7 @@ fn modules_use_only_what_lies_before_them() {
         assert!(own.is_some() || BASE.contains(&module), "the module `{module}` has no place in the order");
         for used in used_modules(code(&text)) {
             let allowed = match (own, ORDER.iter().position(|known| *known == used)) {
-                (Some(_), Some(_)) if used == "inspect" => ["inspect", "diff", "editor"].contains(&module),
+                (Some(_), Some(_)) if used == "inspect" => ["inspect", "bench", "diff", "editor"].contains(&module),
                 (Some(_), Some(_)) if used == "diff" => ["diff", "tidy"].contains(&module),
                 (Some(own), Some(used)) => used <= own,
                 // Bases rest on text and quantities alone, the report on what it shows.

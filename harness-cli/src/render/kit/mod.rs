@@ -10,6 +10,7 @@ pub mod figures;
 mod line;
 pub mod page;
 pub mod palette;
+pub mod paper;
 mod printable;
 pub(crate) mod sheet;
 pub mod table;

@@ -1,0 +1,201 @@
+//! A paper of the bench before it has a form: lines, tables and pictures with what every sheet carries. Each format lays out the same one.
+//!
+//! A paper says everything in words and cells; a format leaves nothing out that another has, except that a comma-separated file holds one table.
+
+use harness_core::colours::WireColour;
+
+/// A paper.
+#[derive(Debug, Clone, Default)]
+pub struct Paper {
+    /// What it is called in file names and in JSON: `cut-list`, `ring-out`. Lower case with hyphens.
+    pub name: String,
+    /// What it is called on paper: `cut list`.
+    pub title: String,
+    /// What it is about where the design has several: ``loom `front` ``; empty otherwise.
+    pub subject: String,
+    /// Whether anything on it is of voltage class B: it then bears the warning sign and says who may work by it.
+    pub has_class_b: bool,
+    /// What a reader must know first: how to use it, what was assumed.
+    pub lead: Vec<String>,
+    /// What the design does not say, so that the paper can't.
+    pub unknown: Vec<String>,
+    /// Its sections, in reading order.
+    pub sections: Vec<Section>,
+    /// Where its figures come from, and their status.
+    pub sources: Vec<String>,
+}
+
+/// A section of a paper: lines, then a picture, then a table.
+#[derive(Debug, Clone, Default)]
+pub struct Section {
+    /// Its heading; empty for the only section of a paper.
+    pub heading: String,
+    /// Whether it begins a sheet of its own when printed.
+    pub own_sheet: bool,
+    /// Lines before the picture and the table.
+    pub lines: Vec<String>,
+    /// A drawing.
+    pub picture: Option<Picture>,
+    /// A table.
+    pub table: Option<Table>,
+    /// Lines behind the table.
+    pub after: Vec<String>,
+}
+
+/// A drawing, as SVG without a prologue, with what it shows in words.
+#[derive(Debug, Clone, Default)]
+pub struct Picture {
+    /// The `<svg>` element.
+    pub svg: String,
+    /// The same in words, for the terminal and for those who can't see it.
+    pub words: Vec<String>,
+}
+
+/// A table.
+#[derive(Debug, Clone, Default)]
+pub struct Table {
+    /// Its name in JSON, and of its file where a paper has several: `wires`, `spools`.
+    pub key: &'static str,
+    /// What it holds and in which order, in one line.
+    pub caption: String,
+    /// Its columns.
+    pub columns: Vec<Column>,
+    /// Its rows by group; a table without groups has one without a heading.
+    pub groups: Vec<Group>,
+}
+
+/// Rows that are kept together on a page where they fit on one.
+#[derive(Debug, Clone, Default)]
+pub struct Group {
+    /// Its heading; what it says is in cells of its rows too.
+    pub heading: String,
+    /// Its rows, a cell for each column.
+    pub rows: Vec<Vec<Cell>>,
+}
+
+/// A column.
+#[derive(Debug, Clone, Copy)]
+pub struct Column {
+    /// Its name in comma-separated values, workbooks and JSON; ends with its unit where it has one: `length_mm`. Never changed once it is out.
+    pub key: &'static str,
+    /// Its heading on paper.
+    pub head: &'static str,
+    /// The unit of its figures, as paper shows it: `mm`, `mm²`, `Ω`; empty for none.
+    pub unit: &'static str,
+    /// Whether it holds figures, aligned to the right.
+    pub figures: bool,
+    /// On a narrow terminal: 0 is never left out, of the others the highest goes first.
+    pub rank: u8,
+}
+
+impl Column {
+    /// A column of words.
+    #[must_use]
+    pub const fn words(key: &'static str, head: &'static str, rank: u8) -> Self {
+        Self { key, head, unit: "", figures: false, rank }
+    }
+
+    /// A column of figures in a unit.
+    #[must_use]
+    pub const fn figures(key: &'static str, head: &'static str, unit: &'static str, rank: u8) -> Self {
+        Self { key, head, unit, figures: true, rank }
+    }
+}
+
+/// What is in one cell.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Cell {
+    /// Words.
+    Text(String),
+    /// A figure in the unit of its column: its value, and how paper shows it (three significant digits, or as the design writes it).
+    Figure(f64, String),
+    /// A colour: its letters and a swatch.
+    Colour(WireColour),
+    /// Nothing, for a reason that people would ask for; an empty reason where nothing belongs there.
+    None(&'static str),
+    /// A box to tick.
+    Tick,
+    /// Room to write in by hand, so many millimetres wide.
+    Write(u8),
+}
+
+impl Cell {
+    /// Words; nothing where there are none.
+    #[must_use]
+    pub fn text(text: impl Into<String>) -> Self {
+        let text = text.into();
+        if text.is_empty() { Self::None("") } else { Self::Text(text) }
+    }
+
+    /// A figure to three significant digits.
+    #[must_use]
+    pub fn figure(value: f64) -> Self {
+        Self::Figure(value, three_digits(value))
+    }
+
+    /// A count or another whole number.
+    #[must_use]
+    pub fn count(value: usize) -> Self {
+        Self::Figure(value as f64, value.to_string())
+    }
+
+    /// A figure to three significant digits, or why there is none.
+    #[must_use]
+    pub fn figure_or(value: Option<f64>, why: &'static str) -> Self {
+        value.map_or(Self::None(why), Self::figure)
+    }
+}
+
+/// `value` to three significant digits, without an exponent and without noughts that say nothing: `0.0123`, `1.5`, `12300`.
+#[must_use]
+pub fn three_digits(value: f64) -> String {
+    if value == 0.0 || !value.is_finite() {
+        return if value == 0.0 { "0".to_owned() } else { "no limit".to_owned() };
+    }
+    let places = (2 - value.abs().log10().floor() as i32).clamp(0, 12) as usize;
+    let shown = format!("{value:.places$}");
+    if shown.contains('.') { shown.trim_end_matches('0').trim_end_matches('.').to_owned() } else { shown }
+}
+
+impl Table {
+    /// A table without groups.
+    #[must_use]
+    pub fn of(key: &'static str, caption: impl Into<String>, columns: &[Column], rows: Vec<Vec<Cell>>) -> Self {
+        let groups = vec![Group { heading: String::new(), rows }];
+        Self { key, caption: caption.into(), columns: columns.to_vec(), groups }
+    }
+
+    /// Its rows, group after group.
+    pub fn rows(&self) -> impl Iterator<Item = &Vec<Cell>> {
+        self.groups.iter().flat_map(|group| &group.rows)
+    }
+}
+
+impl Paper {
+    /// Its tables in reading order.
+    pub fn tables(&self) -> impl Iterator<Item = &Table> {
+        self.sections.iter().filter_map(|section| section.table.as_ref())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::three_digits;
+
+    #[test]
+    fn figures_have_three_digits_and_no_noise() {
+        let cases = [
+            (0.0, "0"),
+            (0.012_345, "0.0123"),
+            (1.5, "1.5"),
+            (1.005, "1"),
+            (99.96, "100"),
+            (12_345.0, "12345"),
+            (-0.25, "-0.25"),
+            (400.0, "400"),
+        ];
+        for (value, shown) in cases {
+            assert_eq!(three_digits(value), shown, "{value}");
+        }
+    }
+}
