@@ -101,15 +101,17 @@ fn section(section: &Section, paper: &Paper, identity: &Identity, place: usize, 
 }
 
 fn table(table: &Table, paper: &Paper, identity: &Identity) -> Markup {
-    let places: Vec<usize> = (0..table.columns.len()).map(|at| decimals(table, at)).collect();
-    let width = table.columns.len();
+    let kept = table.for_people();
+    let columns: Vec<&Column> = kept.iter().filter_map(|at| table.columns.get(*at)).collect();
+    let places: Vec<usize> = kept.iter().map(|at| decimals(table, *at)).collect();
+    let width = columns.len();
     html! {
         div.box tabindex="0" role="region" aria-label=(shown(&table.caption)) {
             table {
                 caption { (sentence(&table.caption)) }
                 thead {
                     tr.id { th colspan=(width) scope="colgroup" { (shown(&paper.heading())) " · " (shown(&identity_line(identity))) } }
-                    tr { @for column in &table.columns { (head(column)) } }
+                    tr { @for column in &columns { (head(column)) } }
                 }
                 @for group in &table.groups {
                     tbody class=(if group.rows.len() <= KEPT_TOGETHER { "keep" } else { "long" }) {
@@ -117,8 +119,8 @@ fn table(table: &Table, paper: &Paper, identity: &Identity) -> Markup {
                             tr.g { th colspan=(width) scope="rowgroup" { (shown(&group.heading)) } }
                         }
                         @for row in &group.rows {
-                            tr { @for (at, held) in row.iter().enumerate() {
-                                (cell(held, at == 0, table.columns.get(at), places.get(at).copied().unwrap_or(0)))
+                            tr { @for (at, held) in kept.iter().filter_map(|at| row.get(*at)).enumerate() {
+                                (cell(held, at == 0, columns.get(at).copied(), places.get(at).copied().unwrap_or(0)))
                             } }
                         }
                     }
@@ -143,7 +145,7 @@ fn head(column: &Column) -> Markup {
 fn cell(cell: &Cell, first: bool, column: Option<&Column>, places: usize) -> Markup {
     let class = if column.is_some_and(|column| column.figures) { "n" } else { "" };
     let content = match cell {
-        Cell::Text(text) => shown(text),
+        Cell::Text(text) => html! { @for (at, line) in text.lines().enumerate() { @if at > 0 { br; } (shown(line)) } },
         Cell::Figure(_, text) => figure(text, places),
         Cell::Colour(colour) => html! { span.c { (swatch(*colour)) (colour.to_string()) } },
         Cell::None("") => html! { span.none { "–" } },

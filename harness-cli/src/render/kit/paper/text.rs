@@ -86,7 +86,7 @@ fn table(table: &Table, look: Look, out: &mut dyn Write) -> io::Result<()> {
         let mut cells = table.rows().filter_map(|row| row.get(at)).peekable();
         cells.peek().is_some() && cells.all(|cell| matches!(cell, Cell::Tick | Cell::Write(_)))
     };
-    let kept: Vec<usize> = (0..table.columns.len()).filter(|at| !is_filled_in(*at)).collect();
+    let kept: Vec<usize> = table.for_people().into_iter().filter(|at| !is_filled_in(*at)).collect();
     let titles: Vec<(String, bool, u8)> = kept
         .iter()
         .filter_map(|at| table.columns.get(*at))
@@ -155,7 +155,7 @@ fn title(head: &str, unit: &str) -> String {
 /// A cell as text.
 fn shown(cell: &Cell) -> String {
     match cell {
-        Cell::Text(text) => printable(text).into_owned(),
+        Cell::Text(text) => text.lines().map(|line| printable(line).into_owned()).collect::<Vec<_>>().join("; "),
         Cell::Figure(_, shown) => shown.clone(),
         Cell::Colour(colour) => colour.to_string(),
         Cell::None(why) => (*why).to_owned(),
