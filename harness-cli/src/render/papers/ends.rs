@@ -7,7 +7,7 @@ use harness_core::{
     quantity::Unit,
 };
 
-const COLUMNS: [Column; 19] = [
+const COLUMNS: [Column; 20] = [
     Column::words("end", "end", 5).as_data(),
     Column::words("end_sort", "sort", 5).as_data(),
     Column::words("mates_with", "mate", 5).as_data(),
@@ -21,7 +21,8 @@ const COLUMNS: [Column; 19] = [
     Column::words("signal", "signal", 1),
     Column::words("terminal", "terminal", 2),
     Column::words("seal", "seal or plug", 3),
-    Column::words("far", "far end", 1),
+    Column::words("far", "far end", 1).as_data(),
+    Column::words("far_here", "far end", 1).on_paper(),
     Column::figures("length_mm", "", "mm", 2),
     Column::words("class", "class", 5).as_data(),
     Column::words("crimped", "crimp", 0).on_paper(),
@@ -129,7 +130,7 @@ fn about(sheet: &EndSheet) -> (String, Vec<String>) {
     if !facts.is_empty() {
         lines.push(facts.join("; "));
     }
-    (format!("{}: {what}", sheet.name), lines)
+    (format!("`{}`: {what}", sheet.name), lines)
 }
 
 fn rows(sheet: &EndSheet, cavity: &SheetCavity) -> Vec<Vec<Cell>> {
@@ -172,6 +173,7 @@ fn row(sheet: &EndSheet, cavity: &SheetCavity, wire: Option<&SheetWire>) -> Vec<
         },
         seal,
         Cell::text(wire.map_or("", |wire| wire.far.as_str())),
+        Cell::text(wire.map_or("", |wire| wire.far.strip_prefix(&format!("{}.", sheet.loom)).unwrap_or(&wire.far))),
         wire.map_or(Cell::None(""), |wire| {
             let length = wire.length.map(|length| length.get() * 1000.0);
             length.map_or(Cell::None("not given"), |length| Cell::Figure(length, format!("{length:.0}")))

@@ -13,6 +13,9 @@ use harness_core::{
 };
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
+/// Words beyond so many letters may break anywhere.
+const LONG_WORD: usize = 22;
+
 /// Groups up to so many rows are kept on one page.
 const KEPT_TOGETHER: usize = 14;
 
@@ -182,14 +185,25 @@ fn decimals(table: &Table, at: usize) -> usize {
     table.rows().filter_map(|row| row.get(at)).map(of).max().unwrap_or(0)
 }
 
-/// Text without what would act on a reader: control characters are shown, marks of direction stay inside.
+/// Text without what would act on a reader, what is between backticks as code.
 fn shown(text: &str) -> Markup {
+    let is_paired = text.matches('`').count() % 2 == 0;
+    html! {
+        @for (at, piece) in text.split('`').enumerate() {
+            @if at % 2 == 1 && is_paired { code { (plain(piece)) } } @else { @if at > 0 && !is_paired { "`" } (plain(piece)) }
+        }
+    }
+}
+
+/// Text in which control characters are shown and marks of direction stay inside; a word that is too long for its column may break.
+fn plain(text: &str) -> Markup {
     let safe = printable(text);
     let turns = |letter: char| matches!(letter, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
-    if safe.contains(turns) {
-        html! { bdi { (safe) } }
-    } else {
-        html! { (safe) }
+    let is_long = safe.split_whitespace().any(|word| word.chars().count() > LONG_WORD);
+    match (safe.contains(turns), is_long) {
+        (true, _) => html! { bdi.long { (safe) } },
+        (false, true) => html! { span.long { (safe) } },
+        (false, false) => html! { (safe) },
     }
 }
 

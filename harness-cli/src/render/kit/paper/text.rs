@@ -13,9 +13,6 @@ use harness_core::bench::Identity;
 use std::io::{self, Write};
 use unicode_width::UnicodeWidthStr;
 
-/// A cell wider than this is read as a sentence: the table becomes a list of its rows.
-const SENTENCE: usize = 44;
-
 pub(super) fn write(papers: &[Paper], identity: &Identity, look: Look, out: &mut dyn Write) -> io::Result<()> {
     for (number, paper) in papers.iter().enumerate() {
         if number > 0 {
@@ -95,8 +92,13 @@ fn table(table: &Table, look: Look, out: &mut dyn Write) -> io::Result<()> {
     let row = |row: &Vec<Cell>| -> Vec<String> { kept.iter().filter_map(|at| row.get(*at)).map(shown).collect() };
     let groups: Vec<(String, Vec<Vec<String>>)> =
         table.groups.iter().map(|group| (printable(&group.heading).into_owned(), group.rows.iter().map(row).collect())).collect();
-    let widest = groups.iter().flat_map(|(_, rows)| rows).flatten().map(|cell| cell.width()).max().unwrap_or(0);
-    if widest > SENTENCE.min(look.width / 2) {
+    // What is never left out must fit; a sentence in it makes a list of the table.
+    let width_of = |at: usize| {
+        let cells = groups.iter().flat_map(|(_, rows)| rows).filter_map(|row| row.get(at)).map(|cell| cell.width());
+        cells.chain(titles.get(at).map(|(title, ..)| title.width())).max().unwrap_or(0)
+    };
+    let kept_widths = titles.iter().enumerate().filter(|(_, (.., rank))| *rank == 0).map(|(at, _)| width_of(at) + 2);
+    if kept_widths.sum::<usize>() > look.width {
         return rows_as_lists(&titles, &groups, look, out);
     }
     let columns: Vec<table::Column<'_>> =
