@@ -2,6 +2,7 @@
 
 mod counts;
 mod netlist;
+mod printed;
 mod round_trip;
 
 use harness_tests::harness_at;
