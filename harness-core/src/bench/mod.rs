@@ -5,5 +5,6 @@
 //! checked, in the state in which it is read.
 
 mod identity;
+mod ring_out;
 
 pub use identity::Identity;
