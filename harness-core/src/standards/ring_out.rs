@@ -3,7 +3,7 @@
 use super::source::{Source, Sourced};
 use crate::quantity::{Ohm, Ratio, Volt};
 
-static LEADS: Source = Source::practice("leads of a meter, 0.1 to 0.4 ohm; its tips are held together first and the reading is subtracted");
+static LEADS: Source = Source::practice("what is left of the leads of a meter, 0.1 to 0.4 ohm, when its tips were held together first and the reading was subtracted");
 static ERROR: Source = Source::practice("error of a hand-held meter in ohms: 1 % and 2 digits");
 static DIGITS: Source = Source::practice("2 digits of a meter that shows tenths of an ohm");
 static OPEN: Source = Source::practice("reading from which two conductors that nothing joins count as open");
@@ -17,7 +17,7 @@ static FULL: Source = Source::seen("ISO 6469-3, 8.2.2: at least the highest work
 static STEPS: Source = Source::practice("test voltages of insulation testers: 250, 500, 1000 V");
 static DIODE: Source = Source::practice("current of a meter that tests diodes: 1 mA, shown up to 2 V");
 
-/// Resistance of the leads of a meter.
+/// Resistance of the leads of a meter that is left when they were shorted and subtracted.
 #[must_use]
 pub fn leads() -> Sourced<Ohm> {
     Sourced::new(Ohm::new(0.2), &LEADS)

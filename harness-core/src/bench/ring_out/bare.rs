@@ -1,4 +1,4 @@
-//! A loom on the bench, nothing mated: its spots, what joins them, and its plugs. A small network of its own.
+//! A loom on the rig, nothing mated: its spots, what joins them, and its plugs. A small network of its own.
 
 use crate::arena::{Id, IdVec, ids};
 
@@ -11,7 +11,7 @@ ids! {
     Plug;
 }
 
-/// A loom on the bench.
+/// A loom on the rig.
 #[derive(Debug, Clone, Default)]
 pub(super) struct Bare {
     pub(super) spots: IdVec<Spot, Place>,

@@ -1,11 +1,11 @@
 //! Which slip the plan finds, by building the loom with it: the first reading that is not as it should be, or why none can be.
 
 use super::{
-    bare::{Kind, Plug, Spot},
+    bare::{Kind, Plug},
     meter::Meter,
     plan::{Plan, StepId},
     slip::{Slip, SlipKind, each},
-    state::{Bench, State},
+    state::{Rig, State},
 };
 use crate::arena::IdVec;
 use std::collections::{BTreeMap, BTreeSet};
@@ -56,11 +56,11 @@ pub(super) struct Coverage {
     pub(super) finds: IdVec<StepId, usize>,
 }
 
-pub(super) fn coverage(bench: &Bench, plan: &Plan, meter: &Meter) -> Coverage {
+pub(super) fn coverage(rig: &Rig, plan: &Plan, meter: &Meter) -> Coverage {
     let mut coverage = Coverage { rows: BTreeMap::new(), finds: IdVec::of(0, plan.steps.len()) };
-    each(bench, |slip| {
-        let first = first_step(bench, plan, meter, &slip);
-        let row = coverage.rows.entry((slip.kind(), slip.plug(&bench.bare))).or_default();
+    each(rig, |slip| {
+        let first = first_step(rig, plan, meter, &slip);
+        let row = coverage.rows.entry((slip.kind(), slip.plug(&rig.bare))).or_default();
         row.tried += 1;
         match first {
             Some(step) => {
@@ -68,7 +68,7 @@ pub(super) fn coverage(bench: &Bench, plan: &Plan, meter: &Meter) -> Coverage {
                 coverage.finds[step] += 1;
             }
             None => {
-                let why = why(bench, &slip);
+                let why = why(rig, &slip);
                 row.unseen.push((slip, why));
             }
         }
@@ -77,8 +77,8 @@ pub(super) fn coverage(bench: &Bench, plan: &Plan, meter: &Meter) -> Coverage {
 }
 
 /// The first step whose reading is not as it should be with a slip in the loom.
-pub(super) fn first_step(bench: &Bench, plan: &Plan, meter: &Meter, slip: &Slip) -> Option<StepId> {
-    let state = State::with(bench, std::slice::from_ref(slip));
+pub(super) fn first_step(rig: &Rig, plan: &Plan, meter: &Meter, slip: &Slip) -> Option<StepId> {
+    let state = State::with(rig, std::slice::from_ref(slip));
     let steps: BTreeSet<StepId> = state.touched().into_iter().flat_map(|spot| plan.at[spot].iter().copied()).collect();
     steps.into_iter().find(|id| {
         let step = &plan.steps[*id];
@@ -86,10 +86,10 @@ pub(super) fn first_step(bench: &Bench, plan: &Plan, meter: &Meter, slip: &Slip)
     })
 }
 
-fn why(bench: &Bench, slip: &Slip) -> Unseen {
-    let state = State::with(bench, std::slice::from_ref(slip));
+fn why(rig: &Rig, slip: &Slip) -> Unseen {
+    let state = State::with(rig, std::slice::from_ref(slip));
     let touches_vague = state.touched().iter().any(|spot| {
-        bench.piece_spots(*spot).iter().flat_map(|spot| &bench.joins_at[*spot]).any(|join| bench.bare.joins[*join].kind == Kind::Vague)
+        rig.piece_spots(*spot).iter().flat_map(|spot| &rig.joins_at[*spot]).any(|join| rig.bare.joins[*join].kind == Kind::Vague)
     });
     match slip {
         Slip::Swapped(..) | Slip::Misplaced { .. } | Slip::Crowded { .. } | Slip::Shifted { .. } => {
@@ -97,19 +97,19 @@ fn why(bench: &Bench, slip: &Slip) -> Unseen {
         }
         Slip::Unseated(_) => if touches_vague { Unseen::Vague } else { Unseen::LeadsNowhere },
         Slip::Open(join) => {
-            let join = &bench.bare.joins[*join];
+            let join = &rig.bare.joins[*join];
             if touches_vague {
                 Unseen::Vague
             } else if state.are_joined(join.from, join.to) {
                 Unseen::Beside
-            } else if !join.kind.is_metal() && bench.shown(join.from, join.to) == bench.shown(join.to, join.from) {
+            } else if !join.kind.is_metal() && rig.shown(join.from, join.to) == rig.shown(join.to, join.from) {
                 Unseen::Beside
             } else {
                 Unseen::LeadsNowhere
             }
         }
         Slip::Bridged(one, other) => {
-            if bench.nets.of(*one) == bench.nets.of(*other) { Unseen::SameNet } else if touches_vague { Unseen::Vague } else { Unseen::WithinErrors }
+            if rig.nets.of(*one) == rig.nets.of(*other) { Unseen::SameNet } else if touches_vague { Unseen::Vague } else { Unseen::WithinErrors }
         }
         Slip::Reversed(_) | Slip::Shorted(_) => if touches_vague { Unseen::Vague } else { Unseen::Beside },
         Slip::Poor(..) | Slip::Wrong(..) | Slip::Leaky(..) => Unseen::WithinErrors,

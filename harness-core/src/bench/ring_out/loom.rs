@@ -1,4 +1,4 @@
-//! From a loom of a design to the same loom on the bench.
+//! From a loom of a design to the same loom on the rig.
 
 use super::bare::{Bare, End, Join, Joined, Kind, Place, Plug, Spot};
 use crate::{
@@ -10,7 +10,7 @@ use crate::{
 };
 use rustc_hash::FxHashMap;
 
-/// A loom on the bench, with what of it is what in the design.
+/// A loom on the rig, with what of it is what in the design.
 pub(super) struct Taken {
     pub(super) bare: Bare,
     /// The point of each spot.
@@ -59,7 +59,7 @@ impl Taker<'_> {
             PointKind::Ring(_) => joint::bolted(self.model).get(),
             PointKind::Pin(_) | PointKind::Stud(_) | PointKind::Node(_) | PointKind::Splice(_) => 0.0,
         };
-        let place = Place { name: self.model.point_name(point), plug, is_open: plug.is_some(), is_used: false, contact };
+        let place = Place { name: self.model.point_name(point), plug, is_open: plug.is_some() || self.model.is_test_point(point), is_used: false, contact };
         let spot = self.taken.bare.spots.push(place);
         self.taken.points.push(point);
         self.taken.spots.insert(point, spot);
@@ -219,7 +219,7 @@ impl Taker<'_> {
         self.join(name, noun, element.points.exactly(), kind);
     }
 
-    /// What joins nothing on the bench, though something is at its points.
+    /// What joins nothing on the rig, though something is at its points.
     fn only_used(&mut self, element: &Element) {
         let points: Vec<PointId> = element.points.to_vec();
         for point in points {

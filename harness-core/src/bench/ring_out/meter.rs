@@ -4,7 +4,7 @@ use super::{
     piece::{Ohms, Shown},
     state::{Reading, Setting},
 };
-use crate::standards::ring_out;
+use crate::{model::Model, standards::ring_out};
 
 /// The least and the most that a test of diodes shows of one that conducts, beside its drop, in volts.
 const FORWARD: [f64; 2] = [0.1, 0.3];
@@ -19,7 +19,7 @@ const DIODE_IN_OHMS: f64 = 50.0;
 #[derive(Debug, Clone, Copy, PartialEq)]
 #[non_exhaustive]
 pub struct Meter {
-    /// Resistance of its leads, which is subtracted from each reading, in ohm.
+    /// Resistance of its leads that is left after they were shorted and subtracted, in ohm.
     pub leads: f64,
     /// Its error, as a share of the reading.
     pub error: f64,
@@ -44,11 +44,22 @@ impl Default for Meter {
 }
 
 impl Meter {
+    /// The meter of a workshop, as its design describes it.
+    pub(super) fn of(model: &Model) -> Self {
+        let usual = Self::default();
+        Self {
+            leads: model.bench.leads.map_or(usual.leads, |leads| leads.value.get()),
+            error: model.bench.error.map_or(usual.error, |error| error.value.get()),
+            ..usual
+        }
+    }
+
     /// The least and the most that it reads where a loom has this resistance, the leads subtracted.
     pub(super) fn limits(&self, ohms: Ohms) -> [f64; 2] {
         let most = ohms.most.unwrap_or(ohms.nominal + self.usual);
-        let least = ohms.least * (1.0 - self.error) - self.digits;
-        [if ohms.least > 0.0 { least.max(0.0) } else { -self.digits }, most * (1.0 + self.error) + self.digits]
+        let beside = self.digits + self.leads;
+        let least = ohms.least * (1.0 - self.error) - beside;
+        [if ohms.least > 0.0 { least.max(0.0) } else { -beside }, most * (1.0 + self.error) + beside]
     }
 
     /// Whether a reading is one of a loom that shows this.

@@ -8,7 +8,7 @@
 use super::{
     bare::{Groups, Spot},
     plan::{Planned, Purpose, StepId},
-    state::Bench,
+    state::Rig,
 };
 use crate::arena::{IdVec, ids};
 use std::collections::{BTreeMap, BTreeSet};
@@ -25,8 +25,8 @@ pub(super) struct Ordered {
 }
 
 /// Where a lead is: an end, or a splice that a probe reaches.
-fn place(bench: &Bench, spot: Spot) -> (bool, u32) {
-    bench.bare.spots[spot].plug.map_or((true, spot.0), |plug| (false, plug.0))
+fn place(rig: &Rig, spot: Spot) -> (bool, u32) {
+    rig.bare.spots[spot].plug.map_or((true, spot.0), |plug| (false, plug.0))
 }
 
 type Ends = [(bool, u32); 2];
@@ -40,9 +40,9 @@ fn moved(one: Ends, other: Ends) -> usize {
     straight.min(crossed)
 }
 
-pub(super) fn ordered(bench: &Bench, steps: Vec<Planned>) -> Ordered {
+pub(super) fn ordered(rig: &Rig, steps: Vec<Planned>) -> Ordered {
     let ends = |step: &Planned| -> Ends {
-        let mut both = [place(bench, step.from), place(bench, step.to)];
+        let mut both = [place(rig, step.from), place(rig, step.to)];
         both.sort_unstable();
         both
     };

@@ -6,7 +6,7 @@ use super::{
     order,
     piece::Shown,
     slip::bridges,
-    state::{Bench, Reading, Setting, State},
+    state::{Rig, Reading, Setting, State},
 };
 use crate::arena::{IdVec, ids};
 use std::collections::{BTreeMap, BTreeSet};
@@ -62,12 +62,12 @@ pub(super) struct Plan {
     pub(super) vague: Vec<Join>,
 }
 
-pub(super) fn plan(bench: &Bench) -> Plan {
-    let sound = State::with(bench, &[]);
-    let nets = accessible(bench);
-    let ranks = ranks(bench, &nets);
+pub(super) fn plan(rig: &Rig) -> Plan {
+    let sound = State::with(rig, &[]);
+    let nets = accessible(rig);
+    let ranks = ranks(rig, &nets);
     // Of a net the place where most others can be read too, so that few ends are held against each other.
-    let rank = |spot: &Spot| (bench.bare.spots[*spot].plug.map_or(usize::MAX, |plug| ranks[plug]), *spot);
+    let rank = |spot: &Spot| (rig.bare.spots[*spot].plug.map_or(usize::MAX, |plug| ranks[plug]), *spot);
     let root = |net: &[Spot]| net.iter().copied().min_by_key(rank);
     let mut steps: Vec<Planned> = Vec::new();
     let mut add = |from: Spot, to: Spot, setting: Setting, purpose: Purpose| {
@@ -79,8 +79,8 @@ pub(super) fn plan(bench: &Bench) -> Plan {
             add(root, *spot, Setting::Ohms, Purpose::Joined);
         }
     }
-    let mut vague: BTreeSet<Join> = bench.bare.joins.iter().filter(|(_, join)| join.kind == Kind::Vague).map(|(id, _)| id).collect();
-    for group in element_groups(bench, &nets) {
+    let mut vague: BTreeSet<Join> = rig.bare.joins.iter().filter(|(_, join)| join.kind == Kind::Vague).map(|(id, _)| id).collect();
+    for group in element_groups(rig, &nets) {
         let ends: Vec<Spot> = group.nets.iter().filter_map(|net| root(nets.get(net)?)).collect();
         for (at, one) in ends.iter().enumerate() {
             for other in ends.iter().skip(at + 1) {
@@ -98,8 +98,8 @@ pub(super) fn plan(bench: &Bench) -> Plan {
         }
     }
     let mut apart: BTreeMap<(Spot, Spot), (Spot, Spot)> = BTreeMap::new();
-    for (one, other) in bridges(bench) {
-        let (a, b) = (bench.nets.of(one), bench.nets.of(other));
+    for (one, other) in bridges(rig) {
+        let (a, b) = (rig.nets.of(one), rig.nets.of(other));
         if a == b || sound.shown(one, other) != Shown::Open || sound.shown(other, one) != Shown::Open {
             continue;
         }
@@ -113,8 +113,8 @@ pub(super) fn plan(bench: &Bench) -> Plan {
     for (one, other) in apart.into_values() {
         add(one, other, Setting::Ohms, Purpose::Apart);
     }
-    let ordered = order::ordered(bench, steps);
-    let mut at = IdVec::of(Vec::new(), bench.bare.spots.len());
+    let ordered = order::ordered(rig, steps);
+    let mut at = IdVec::of(Vec::new(), rig.bare.spots.len());
     for (id, step) in ordered.steps.iter() {
         at[step.from].push(id);
         at[step.to].push(id);
@@ -123,21 +123,21 @@ pub(super) fn plan(bench: &Bench) -> Plan {
 }
 
 /// The places of each net that a probe reaches, by the first spot of the net.
-pub(super) fn accessible(bench: &Bench) -> BTreeMap<Spot, Vec<Spot>> {
+pub(super) fn accessible(rig: &Rig) -> BTreeMap<Spot, Vec<Spot>> {
     let mut nets: BTreeMap<Spot, Vec<Spot>> = BTreeMap::new();
-    for (spot, place) in bench.bare.spots.iter() {
+    for (spot, place) in rig.bare.spots.iter() {
         if place.is_open && place.is_used {
-            nets.entry(bench.nets.of(spot)).or_default().push(spot);
+            nets.entry(rig.nets.of(spot)).or_default().push(spot);
         }
     }
     nets
 }
 
 /// The ends by how many nets have a place at them and one elsewhere, the most first.
-fn ranks(bench: &Bench, nets: &BTreeMap<Spot, Vec<Spot>>) -> IdVec<Plug, usize> {
-    let mut counts: IdVec<Plug, usize> = IdVec::of(0, bench.bare.plugs.len());
+fn ranks(rig: &Rig, nets: &BTreeMap<Spot, Vec<Spot>>) -> IdVec<Plug, usize> {
+    let mut counts: IdVec<Plug, usize> = IdVec::of(0, rig.bare.plugs.len());
     for net in nets.values().filter(|net| net.len() > 1) {
-        let plugs: BTreeSet<Plug> = net.iter().filter_map(|spot| bench.bare.spots[*spot].plug).collect();
+        let plugs: BTreeSet<Plug> = net.iter().filter_map(|spot| rig.bare.spots[*spot].plug).collect();
         for plug in plugs {
             counts[plug] += 1;
         }
@@ -158,11 +158,11 @@ struct ElementGroup {
     nets: BTreeSet<Spot>,
 }
 
-fn element_groups(bench: &Bench, nets: &BTreeMap<Spot, Vec<Spot>>) -> Vec<ElementGroup> {
-    let elements: Vec<Join> = bench.bare.joins.iter().filter(|(_, join)| !join.kind.is_metal()).map(|(id, _)| id).collect();
-    let mut groups: Groups<Join> = Groups::new(bench.bare.joins.len());
+fn element_groups(rig: &Rig, nets: &BTreeMap<Spot, Vec<Spot>>) -> Vec<ElementGroup> {
+    let elements: Vec<Join> = rig.bare.joins.iter().filter(|(_, join)| !join.kind.is_metal()).map(|(id, _)| id).collect();
+    let mut groups: Groups<Join> = Groups::new(rig.bare.joins.len());
     let mut hidden: BTreeMap<Spot, Join> = BTreeMap::new();
-    let ends = |id: Join| [bench.bare.joins[id].from, bench.bare.joins[id].to].map(|spot| bench.nets.of(spot));
+    let ends = |id: Join| [rig.bare.joins[id].from, rig.bare.joins[id].to].map(|spot| rig.nets.of(spot));
     for id in &elements {
         for net in ends(*id).into_iter().filter(|net| !nets.contains_key(net)) {
             let first = *hidden.entry(net).or_insert(*id);

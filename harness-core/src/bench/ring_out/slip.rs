@@ -2,7 +2,7 @@
 
 use super::{
     bare::{Bare, Join, Kind, Plug, Spot},
-    state::Bench,
+    state::Rig,
 };
 use std::collections::BTreeSet;
 
@@ -120,8 +120,8 @@ impl Slip {
 /// Every slip that a loom can have, without those that only a reading gives a figure; each is handed to `visit`.
 ///
 /// Cost: the square of the cavities of each end.
-pub(super) fn each(bench: &Bench, mut visit: impl FnMut(Slip)) {
-    let bare = &bench.bare;
+pub(super) fn each(rig: &Rig, mut visit: impl FnMut(Slip)) {
+    let bare = &rig.bare;
     for (id, join) in bare.joins.iter() {
         visit(Slip::Open(id));
         match join.kind {
@@ -137,7 +137,7 @@ pub(super) fn each(bench: &Bench, mut visit: impl FnMut(Slip)) {
         let spots = &bare.plugs[plug].spots;
         let used: Vec<Spot> = spots.iter().copied().filter(|spot| bare.spots[*spot].is_used).collect();
         for (at, one) in used.iter().enumerate() {
-            if bench.joins_at[*one].len() > 1 {
+            if rig.joins_at[*one].len() > 1 {
                 visit(Slip::Unseated(*one));
             }
             for other in used.iter().skip(at + 1) {
@@ -154,14 +154,14 @@ pub(super) fn each(bench: &Bench, mut visit: impl FnMut(Slip)) {
         }
         shifts(bare, plug, &mut visit);
     }
-    for (one, other) in bridges(bench) {
+    for (one, other) in bridges(rig) {
         visit(Slip::Bridged(one, other));
     }
 }
 
 /// The pairs that a stray strand or a bent contact brings together: neighbours of a plug, a screen and its cores where they leave it.
-pub(super) fn bridges(bench: &Bench) -> Vec<(Spot, Spot)> {
-    let bare = &bench.bare;
+pub(super) fn bridges(rig: &Rig) -> Vec<(Spot, Spot)> {
+    let bare = &rig.bare;
     let mut pairs: Vec<(Spot, Spot)> = bare.plugs.ids().flat_map(|plug| bare.neighbours(plug)).collect();
     pairs.extend(bare.screened.iter().copied());
     pairs

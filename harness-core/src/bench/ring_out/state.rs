@@ -40,7 +40,7 @@ pub enum Reading {
 
 /// A loom that can be measured.
 #[derive(Debug)]
-pub(super) struct Bench {
+pub(super) struct Rig {
     pub(super) bare: Bare,
     pub(super) joins_at: IdVec<Spot, Vec<Join>>,
     /// Which spots are one net of metal, by their first.
@@ -51,7 +51,7 @@ pub(super) struct Bench {
     pieces: Vec<OnceCell<Piece>>,
 }
 
-impl Bench {
+impl Rig {
     pub(super) fn new(bare: Bare) -> Self {
         let count = bare.spots.len();
         let (mut nets, mut whole) = (Groups::new(count), Groups::new(count));
@@ -118,7 +118,7 @@ impl Bench {
 /// The loom with slips in it, one after the other.
 #[derive(Debug)]
 pub(super) struct State<'b> {
-    bench: &'b Bench,
+    rig: &'b Rig,
     /// What sits in a cavity now, by the cavity that it belongs in; only where that is another one. `None` where nothing does.
     sits: BTreeMap<Spot, Option<Spot>>,
     /// What hangs together otherwise than in the sound loom, and the pieces that it replaces.
@@ -126,7 +126,7 @@ pub(super) struct State<'b> {
 }
 
 impl<'b> State<'b> {
-    pub(super) fn with(bench: &'b Bench, slips: &[Slip]) -> Self {
+    pub(super) fn with(rig: &'b Rig, slips: &[Slip]) -> Self {
         let mut sits: BTreeMap<Spot, Option<Spot>> = BTreeMap::new();
         let mut edits: BTreeMap<Join, Option<Kind>> = BTreeMap::new();
         let mut turned: BTreeSet<Join> = BTreeSet::new();
@@ -176,7 +176,7 @@ impl<'b> State<'b> {
                     edits.insert(*join, Some(Kind::Metal(Some(0.0))));
                 }
                 Slip::Poor(join, ohm) => {
-                    let kind = match bench.bare.joins[*join].kind {
+                    let kind = match rig.bare.joins[*join].kind {
                         Kind::Metal(own) => Kind::Metal(Some(own.unwrap_or(0.0) + ohm)),
                         Kind::Resistor(own, tolerance) => Kind::Resistor(own + ohm, tolerance),
                         kind @ (Kind::Diode(_) | Kind::Vague) => kind,
@@ -190,8 +190,13 @@ impl<'b> State<'b> {
         }
         sits.retain(|spot, content| *content != Some(*spot));
         let edited = (!edits.is_empty() || !turned.is_empty() || !bridges.is_empty())
-            .then(|| edited(bench, &edits, &turned, &bridges));
-        Self { bench, sits, edited }
+            .then(|| edited(rig, &edits, &turned, &bridges));
+        Self { rig, sits, edited }
+    }
+
+    /// Whether anything hangs together otherwise than in the sound loom.
+    pub(super) fn is_changed(&self) -> bool {
+        self.edited.is_some() || !self.sits.is_empty()
     }
 
     fn sits_in(&self, spot: Spot) -> Option<Spot> {
@@ -202,7 +207,7 @@ impl<'b> State<'b> {
     pub(super) fn touched(&self) -> BTreeSet<Spot> {
         let mut touched: BTreeSet<Spot> = self.sits.keys().copied().collect();
         if let Some((pieces, _)) = &self.edited {
-            let of = |piece: &u32| self.bench.by_piece.get(*piece as usize);
+            let of = |piece: &u32| self.rig.by_piece.get(*piece as usize);
             touched.extend(pieces.iter().filter_map(of).flatten().copied());
         }
         touched
@@ -212,19 +217,19 @@ impl<'b> State<'b> {
     pub(super) fn shown(&self, from: Spot, to: Spot) -> Shown {
         let (Some(own), Some(theirs)) = (self.sits_in(from), self.sits_in(to)) else { return Shown::Open };
         let edited = self.edited.as_ref().filter(|(pieces, _)| {
-            let is_in = |spot: Spot| pieces.contains(&self.bench.piece_of[spot]);
+            let is_in = |spot: Spot| pieces.contains(&self.rig.piece_of[spot]);
             is_in(own) || is_in(theirs)
         });
         let shown = match edited {
             Some((_, piece)) => piece.shown(own, theirs),
-            None => self.bench.shown(own, theirs),
+            None => self.rig.shown(own, theirs),
         };
         self.with_contacts(shown, from, to)
     }
 
     fn with_contacts(&self, shown: Shown, from: Spot, to: Spot) -> Shown {
         let Shown::Ohms(ohms) = shown else { return shown };
-        let contacts = self.bench.bare.spots[from].contact + self.bench.bare.spots[to].contact;
+        let contacts = self.rig.bare.spots[from].contact + self.rig.bare.spots[to].contact;
         Shown::Ohms(Ohms { least: ohms.least, nominal: ohms.nominal + contacts, most: ohms.most.map(|most| most + contacts) })
     }
 
@@ -232,8 +237,8 @@ impl<'b> State<'b> {
     pub(super) fn are_joined(&self, from: Spot, to: Spot) -> bool {
         let (Some(own), Some(theirs)) = (self.sits_in(from), self.sits_in(to)) else { return false };
         match &self.edited {
-            Some((pieces, piece)) if pieces.contains(&self.bench.piece_of[own]) => piece.are_joined(own, theirs),
-            _ => self.bench.hang_together(own, theirs) && self.bench.piece(own).is_some_and(|piece| piece.are_joined(own, theirs)),
+            Some((pieces, piece)) if pieces.contains(&self.rig.piece_of[own]) => piece.are_joined(own, theirs),
+            _ => self.rig.hang_together(own, theirs) && self.rig.piece(own).is_some_and(|piece| piece.are_joined(own, theirs)),
         }
     }
 
@@ -253,18 +258,18 @@ impl<'b> State<'b> {
 }
 
 fn edited(
-    bench: &Bench,
+    rig: &Rig,
     edits: &BTreeMap<Join, Option<Kind>>,
     turned: &BTreeSet<Join>,
     bridges: &[(Spot, Spot, Kind)],
 ) -> (BTreeSet<u32>, Piece) {
-    let of_joins = edits.keys().chain(turned).map(|join| bench.bare.joins[*join].from);
+    let of_joins = edits.keys().chain(turned).map(|join| rig.bare.joins[*join].from);
     let touched: BTreeSet<Spot> = of_joins.chain(bridges.iter().flat_map(|(one, other, _)| [*one, *other])).collect();
-    let (pieces, spots) = members(&bench.piece_of, &bench.by_piece, &touched);
-    let own = pieces.iter().filter_map(|piece| bench.joins_of_piece.get(*piece as usize)).flatten();
+    let (pieces, spots) = members(&rig.piece_of, &rig.by_piece, &touched);
+    let own = pieces.iter().filter_map(|piece| rig.joins_of_piece.get(*piece as usize)).flatten();
     let mut joins: Vec<Cow<'_, Joined>> = Vec::new();
     for id in own {
-        let join = &bench.bare.joins[*id];
+        let join = &rig.bare.joins[*id];
         let kind = edits.get(id).copied().unwrap_or(Some(join.kind));
         match kind {
             None => {}

@@ -1,9 +1,12 @@
 //! Measured readings against what the loom should show: what is wrong, by how well it explains all of them, and what decides between equals.
 
+mod measured;
 mod next;
 mod search;
 mod words;
 
+pub use measured::MeasuredRow;
+pub(super) use measured::read;
 pub(super) use words::sentence;
 
 use super::{
@@ -11,7 +14,7 @@ use super::{
     meter::Meter,
     plan::{Plan, StepId},
     slip::Slip,
-    state::{Bench, Reading, Setting},
+    state::{Rig, Reading, Setting},
 };
 use next::next_reading;
 use search::{Explanation, Search};
@@ -54,8 +57,8 @@ pub(super) struct Comparison {
     pub(super) others: Vec<Vec<Slip>>,
 }
 
-pub(super) fn compare(bench: &Bench, plan: &Plan, meter: &Meter, observed: &[Observed]) -> Comparison {
-    let search = Search::new(bench, meter, observed);
+pub(super) fn compare(rig: &Rig, plan: &Plan, meter: &Meter, observed: &[Observed]) -> Comparison {
+    let search = Search::new(rig, meter, observed);
     let explanations = search.explanations();
     let mut comparison =
         Comparison { failing: search.failing().clone(), unread: unread(plan, observed), ..Comparison::default() };
@@ -68,7 +71,7 @@ pub(super) fn compare(bench: &Bench, plan: &Plan, meter: &Meter, observed: &[Obs
         let equals = equals(&search, best, at);
         let all: Vec<Slip> = std::iter::once(slip.clone()).chain(equals.iter().cloned()).collect();
         let rest: Vec<Slip> = best.slips.iter().enumerate().filter(|(other, _)| *other != at).map(|(_, slip)| slip.clone()).collect();
-        let decides = next_reading(bench, plan, &rest, &all);
+        let decides = next_reading(rig, plan, &rest, &all);
         comparison.causes.push(Cause { slip: slip.clone(), equals, decides });
     }
     let is_known = |slip: &Slip| comparison.causes.iter().any(|cause| cause.slip == *slip || cause.equals.contains(slip));

@@ -5,7 +5,7 @@ use crate::bench::ring_out::{
     piece::Shown,
     plan::Plan,
     slip::Slip,
-    state::{Bench, State},
+    state::{Rig, State},
 };
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -19,7 +19,7 @@ const STEPS: f64 = 3.0;
 const METAL: f64 = 3.0;
 
 /// Two places whose reading splits slips best, with `rest` in the loom beside each; `None` where no reading does.
-pub(super) fn next_reading(bench: &Bench, plan: &Plan, rest: &[Slip], slips: &[Slip]) -> Option<(Spot, Spot)> {
+pub(super) fn next_reading(rig: &Rig, plan: &Plan, rest: &[Slip], slips: &[Slip]) -> Option<(Spot, Spot)> {
     if slips.len() < 2 {
         return None;
     }
@@ -28,10 +28,10 @@ pub(super) fn next_reading(bench: &Bench, plan: &Plan, rest: &[Slip], slips: &[S
         .take(MOST_SLIPS)
         .map(|slip| {
             let all: Vec<Slip> = rest.iter().cloned().chain([slip.clone()]).collect();
-            State::with(bench, &all)
+            State::with(rig, &all)
         })
         .collect();
-    let places = places(bench, plan, slips);
+    let places = places(rig, plan, slips);
     let mut best: Option<(usize, (Spot, Spot))> = None;
     for (at, from) in places.iter().enumerate() {
         for to in places.iter().skip(at + 1) {
@@ -61,12 +61,12 @@ fn class(shown: Shown) -> i32 {
 }
 
 /// Places where slips differ: what they move, where their conductors end, and where the same net can be read.
-fn places(bench: &Bench, plan: &Plan, slips: &[Slip]) -> Vec<Spot> {
+fn places(rig: &Rig, plan: &Plan, slips: &[Slip]) -> Vec<Spot> {
     let mut places: BTreeSet<Spot> = BTreeSet::new();
     for slip in slips.iter().take(MOST_SLIPS) {
         let own: Vec<Spot> = match slip {
             Slip::Open(join) | Slip::Reversed(join) | Slip::Shorted(join) | Slip::Poor(join, _) | Slip::Wrong(join, _) => {
-                vec![bench.bare.joins[*join].from, bench.bare.joins[*join].to]
+                vec![rig.bare.joins[*join].from, rig.bare.joins[*join].to]
             }
             Slip::Unseated(spot) => vec![*spot],
             Slip::Swapped(one, other) | Slip::Bridged(one, other) | Slip::Leaky(one, other, _) => vec![*one, *other],
@@ -80,5 +80,5 @@ fn places(bench: &Bench, plan: &Plan, slips: &[Slip]) -> Vec<Spot> {
             }
         }
     }
-    places.into_iter().filter(|spot| bench.bare.spots[*spot].is_open).collect()
+    places.into_iter().filter(|spot| rig.bare.spots[*spot].is_open).collect()
 }

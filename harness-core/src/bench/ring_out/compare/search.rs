@@ -12,7 +12,7 @@ use crate::{
         meter::Meter,
         piece::Shown,
         slip::{Slip, each},
-        state::{Bench, Reading, State},
+        state::{Rig, Reading, State},
     },
 };
 use std::collections::BTreeSet;
@@ -38,7 +38,7 @@ pub(super) struct Explanation {
 
 /// What was measured, and where.
 pub(super) struct Search<'b> {
-    pub(super) bench: &'b Bench,
+    pub(super) rig: &'b Rig,
     pub(super) meter: &'b Meter,
     pub(super) observed: &'b [Observed],
     at: IdVec<Spot, Vec<usize>>,
@@ -48,16 +48,16 @@ pub(super) struct Search<'b> {
 }
 
 impl<'b> Search<'b> {
-    pub(super) fn new(bench: &'b Bench, meter: &'b Meter, observed: &'b [Observed]) -> Self {
-        let mut at: IdVec<Spot, Vec<usize>> = IdVec::of(Vec::new(), bench.bare.spots.len());
+    pub(super) fn new(rig: &'b Rig, meter: &'b Meter, observed: &'b [Observed]) -> Self {
+        let mut at: IdVec<Spot, Vec<usize>> = IdVec::of(Vec::new(), rig.bare.spots.len());
         for (index, reading) in observed.iter().enumerate() {
             at[reading.from].push(index);
             at[reading.to].push(index);
         }
-        let sound = State::with(bench, &[]);
+        let sound = State::with(rig, &[]);
         let fits = |reading: &Observed| meter.agrees(reading.reading, sound.shown(reading.from, reading.to), reading.setting);
         let failing = observed.iter().enumerate().filter(|(_, reading)| !fits(reading)).map(|(index, _)| index).collect();
-        let mut search = Self { bench, meter, observed, at, failing, candidates: Vec::new() };
+        let mut search = Self { rig, meter, observed, at, failing, candidates: Vec::new() };
         search.candidates = search.explain_one();
         search
     }
@@ -68,14 +68,14 @@ impl<'b> Search<'b> {
 
     /// The slips that change a failing reading into what was read.
     fn explain_one(&self) -> Vec<Slip> {
-        let hot = Hot::new(self.bench, self.failing.iter().filter_map(|index| self.observed.get(*index)));
+        let hot = Hot::new(self.rig, self.failing.iter().filter_map(|index| self.observed.get(*index)));
         let mut found = Vec::new();
         let mut look = |slip: Slip| {
-            if hot.may_be_changed(self.bench, &slip) && self.failing_explained(&slip) {
+            if hot.may_be_changed(self.rig, &slip) && self.failing_explained(&slip) {
                 found.push(slip);
             }
         };
-        each(self.bench, &mut look);
+        each(self.rig, &mut look);
         for index in &self.failing {
             if let Some(reading) = self.observed.get(*index) {
                 self.by_figure(reading, &mut look);
@@ -85,7 +85,7 @@ impl<'b> Search<'b> {
     }
 
     fn failing_explained(&self, slip: &Slip) -> bool {
-        let state = State::with(self.bench, std::slice::from_ref(slip));
+        let state = State::with(self.rig, std::slice::from_ref(slip));
         let touched = state.touched();
         touched.iter().flat_map(|spot| &self.at[*spot]).any(|index| {
             self.failing.contains(index) && self.observed.get(*index).is_some_and(|reading| self.fits(&state, reading))
@@ -99,13 +99,13 @@ impl<'b> Search<'b> {
     /// Slips whose figure only the reading gives.
     fn by_figure(&self, observed: &Observed, look: &mut impl FnMut(Slip)) {
         let Reading::Ohms(ohm) = observed.reading else { return };
-        let sound = State::with(self.bench, &[]);
+        let sound = State::with(self.rig, &[]);
         match sound.shown(observed.from, observed.to) {
             Shown::Ohms(ohms) => {
                 let joins: BTreeSet<Join> =
-                    self.bench.piece_spots(observed.from).iter().flat_map(|spot| self.bench.joins_at[*spot].iter().copied()).collect();
+                    self.rig.piece_spots(observed.from).iter().flat_map(|spot| self.rig.joins_at[*spot].iter().copied()).collect();
                 for join in joins {
-                    match self.bench.bare.joins[join].kind {
+                    match self.rig.bare.joins[join].kind {
                         Kind::Metal(_) if ohm > ohms.nominal && ohm < self.meter.open => {
                             look(Slip::Poor(join, ohm - ohms.nominal));
                         }
@@ -127,7 +127,7 @@ impl<'b> Search<'b> {
 
     /// The value of a resistor by which the loom reads so many ohms; `None` where no value does.
     fn resistor(&self, join: Join, observed: &Observed, ohm: f64) -> Option<f64> {
-        let reads = |value: f64| match State::with(self.bench, &[Slip::Wrong(join, value)]).shown(observed.from, observed.to) {
+        let reads = |value: f64| match State::with(self.rig, &[Slip::Wrong(join, value)]).shown(observed.from, observed.to) {
             Shown::Ohms(ohms) => Some(ohms.nominal),
             Shown::Open | Shown::Forward(_) | Shown::Vague => None,
         };
@@ -144,7 +144,7 @@ impl<'b> Search<'b> {
 
     /// What slips together leave unexplained.
     pub(super) fn judge(&self, slips: Vec<Slip>) -> Explanation {
-        let state = State::with(self.bench, &slips);
+        let state = State::with(self.rig, &slips);
         let mut against = self.failing.clone();
         let touched: BTreeSet<usize> = state.touched().iter().flat_map(|spot| self.at[*spot].iter().copied()).collect();
         for index in touched {
@@ -155,7 +155,7 @@ impl<'b> Search<'b> {
                 against.insert(index);
             }
         }
-        let oddness = slips.iter().map(|slip| oddness(self.bench, slip)).sum();
+        let oddness = slips.iter().map(|slip| oddness(self.rig, slip)).sum();
         Explanation { slips, against, oddness }
     }
 
@@ -188,8 +188,8 @@ impl<'b> Search<'b> {
 
     fn longer(&self, explanation: &Explanation) -> Vec<Explanation> {
         let Some(open) = explanation.against.first().and_then(|index| self.observed.get(*index)) else { return Vec::new() };
-        let hot = Hot::new(self.bench, std::iter::once(open));
-        let helpful = self.candidates.iter().filter(|slip| !explanation.slips.contains(slip) && hot.may_be_changed(self.bench, slip));
+        let hot = Hot::new(self.rig, std::iter::once(open));
+        let helpful = self.candidates.iter().filter(|slip| !explanation.slips.contains(slip) && hot.may_be_changed(self.rig, slip));
         let longer = helpful.map(|slip| {
             let mut slips = explanation.slips.clone();
             slips.push(slip.clone());
@@ -229,19 +229,19 @@ struct Hot {
 }
 
 impl Hot {
-    fn new<'o>(bench: &Bench, readings: impl Iterator<Item = &'o Observed>) -> Self {
+    fn new<'o>(rig: &Rig, readings: impl Iterator<Item = &'o Observed>) -> Self {
         let spots: BTreeSet<Spot> = readings.flat_map(|reading| [reading.from, reading.to]).collect();
-        let pieces = spots.iter().map(|spot| bench.piece_number(*spot)).collect();
+        let pieces = spots.iter().map(|spot| rig.piece_number(*spot)).collect();
         Self { spots, pieces }
     }
 
     /// Whether a slip by itself can change such a reading.
-    fn may_be_changed(&self, bench: &Bench, slip: &Slip) -> bool {
-        let is_of_piece = |spot: Spot| self.pieces.contains(&bench.piece_number(spot));
+    fn may_be_changed(&self, rig: &Rig, slip: &Slip) -> bool {
+        let is_of_piece = |spot: Spot| self.pieces.contains(&rig.piece_number(spot));
         let is_at = |spot: &Spot| self.spots.contains(spot);
         match slip {
             Slip::Open(join) | Slip::Reversed(join) | Slip::Shorted(join) | Slip::Poor(join, _) | Slip::Wrong(join, _) => {
-                is_of_piece(bench.bare.joins[*join].from)
+                is_of_piece(rig.bare.joins[*join].from)
             }
             Slip::Bridged(one, other) | Slip::Leaky(one, other, _) | Slip::Crowded { from: one, to: other } => {
                 is_of_piece(*one) || is_of_piece(*other)
@@ -254,10 +254,10 @@ impl Hot {
 }
 
 /// How odd a slip is: what hands do most often is the least odd.
-fn oddness(bench: &Bench, slip: &Slip) -> f64 {
+fn oddness(rig: &Rig, slip: &Slip) -> f64 {
     let apart = |one: Spot, other: Spot| {
-        let Some(plug) = bench.bare.spots[one].plug else { return 1.0 };
-        let spots = &bench.bare.plugs[plug].spots;
+        let Some(plug) = rig.bare.spots[one].plug else { return 1.0 };
+        let spots = &rig.bare.plugs[plug].spots;
         let place = |spot: Spot| spots.iter().position(|own| *own == spot).unwrap_or_default();
         let steps = place(one).abs_diff(place(other));
         1.0 - 1.0 / (steps as f64 + 1.0)

@@ -3,28 +3,28 @@
 use crate::bench::ring_out::{
     bare::{Bare, Join, Kind, Spot},
     slip::Slip,
-    state::Bench,
+    state::Rig,
 };
 
 /// What is wrong, in one sentence without a full stop.
-pub(in crate::bench::ring_out) fn sentence(bench: &Bench, slip: &Slip) -> String {
-    let bare = &bench.bare;
+pub(in crate::bench::ring_out) fn sentence(rig: &Rig, slip: &Slip) -> String {
+    let bare = &rig.bare;
     let name = |spot: Spot| format!("`{}`", bare.spots[spot].name);
     let of = |join: Join| format!("{} `{}`", bare.joins[join].noun, bare.joins[join].name);
     match slip {
-        Slip::Open(join) => open(bench, *join),
-        Slip::Unseated(spot) => format!("the terminal of {} is not seated at {}", content(bench, *spot), name(*spot)),
+        Slip::Open(join) => open(rig, *join),
+        Slip::Unseated(spot) => format!("the terminal of {} is not seated at {}", content(rig, *spot), name(*spot)),
         Slip::Swapped(one, other) => format!(
             "{} and {} are swapped at {} (they belong in {} and {})",
-            content(bench, *one),
-            content(bench, *other),
+            content(rig, *one),
+            content(rig, *other),
             end(bare, *one),
             name(*one),
             name(*other)
         ),
-        Slip::Misplaced { from, to } => format!("{} is in {} and belongs in {}", content(bench, *from), name(*to), name(*from)),
+        Slip::Misplaced { from, to } => format!("{} is in {} and belongs in {}", content(rig, *from), name(*to), name(*from)),
         Slip::Crowded { from, to } => {
-            format!("{} is crimped together with {} at {} and belongs in {}", content(bench, *from), content(bench, *to), name(*to), name(*from))
+            format!("{} is crimped together with {} at {} and belongs in {}", content(rig, *from), content(rig, *to), name(*to), name(*from))
         }
         Slip::Shifted { plug, moves } => {
             let used: Vec<&(Spot, Spot)> = moves.iter().filter(|(from, _)| bare.spots[*from].is_used).collect();
@@ -36,7 +36,7 @@ pub(in crate::bench::ring_out) fn sentence(bench: &Bench, slip: &Slip) -> String
             format!("{what}`{}` is shifted by one: {}{more}", bare.plugs[*plug].name, shown.join(", "))
         }
         Slip::Bridged(one, other) => {
-            format!("{} and {} have contact ({} and {})", name(*one), name(*other), content(bench, *one), content(bench, *other))
+            format!("{} and {} have contact ({} and {})", name(*one), name(*other), content(rig, *one), content(rig, *other))
         }
         Slip::Reversed(join) => format!("{} is the wrong way round", of(*join)),
         Slip::Shorted(join) => format!("{} is bridged, or a wire is in its place", of(*join)),
@@ -54,16 +54,16 @@ pub(in crate::bench::ring_out) fn sentence(bench: &Bench, slip: &Slip) -> String
     }
 }
 
-fn open(bench: &Bench, join: Join) -> String {
-    let item = &bench.bare.joins[join];
+fn open(rig: &Rig, join: Join) -> String {
+    let item = &rig.bare.joins[join];
     let of = format!("{} `{}`", item.noun, item.name);
     if item.noun != "wire" {
         return format!("{of} is open or missing");
     }
     let ends: Vec<String> = [item.from, item.to]
         .into_iter()
-        .filter(|spot| bench.bare.spots[*spot].plug.is_some() && bench.joins_at[*spot].len() == 1)
-        .map(|spot| format!("`{}`", bench.bare.spots[spot].name))
+        .filter(|spot| rig.bare.spots[*spot].plug.is_some() && rig.joins_at[*spot].len() == 1)
+        .map(|spot| format!("`{}`", rig.bare.spots[spot].name))
         .collect();
     match ends.as_slice() {
         [] => format!("{of} is open"),
@@ -72,12 +72,12 @@ fn open(bench: &Bench, join: Join) -> String {
 }
 
 /// The wires that belong in a cavity.
-fn content(bench: &Bench, spot: Spot) -> String {
-    let joins = &bench.joins_at[spot];
-    let names: Vec<String> = joins.iter().map(|join| format!("`{}`", bench.bare.joins[*join].name)).collect();
-    let noun = |join: &Join| bench.bare.joins[*join].noun;
+fn content(rig: &Rig, spot: Spot) -> String {
+    let joins = &rig.joins_at[spot];
+    let names: Vec<String> = joins.iter().map(|join| format!("`{}`", rig.bare.joins[*join].name)).collect();
+    let noun = |join: &Join| rig.bare.joins[*join].noun;
     match joins.as_slice() {
-        [] => format!("what belongs in `{}`", bench.bare.spots[spot].name),
+        [] => format!("what belongs in `{}`", rig.bare.spots[spot].name),
         [one] => format!("{} {}", noun(one), names.concat()),
         [first, ..] => format!("{}s {}", noun(first), names.join(" and ")),
     }

@@ -8,16 +8,16 @@ use super::{
     meter::Meter,
     plan::{Plan, accessible, plan},
     slip::{Slip, each},
-    state::{Bench, Setting, State},
+    state::{Rig, Setting, State},
 };
 use crate::bench::ring_out::bare::Spot;
 use proptest::{prelude::*, strategy::ValueTree};
 use random::recipe;
 
 /// Whether any two places of the loom read otherwise than in the sound one.
-fn shows_anywhere(bench: &Bench, meter: &Meter, slip: &Slip) -> bool {
-    let (sound, state) = (State::with(bench, &[]), State::with(bench, std::slice::from_ref(slip)));
-    let places: Vec<Spot> = accessible(bench).into_values().flatten().collect();
+fn shows_anywhere(rig: &Rig, meter: &Meter, slip: &Slip) -> bool {
+    let (sound, state) = (State::with(rig, &[]), State::with(rig, std::slice::from_ref(slip)));
+    let places: Vec<Spot> = accessible(rig).into_values().flatten().collect();
     places.iter().any(|from| {
         places.iter().filter(|to| *to != from).any(|to| {
             [Setting::Ohms, Setting::Diode].into_iter().any(|setting| {
@@ -35,11 +35,11 @@ proptest! {
     /// the test of diodes.
     #[test]
     fn what_the_plan_does_not_find_no_reading_finds(recipe in recipe()) {
-        let (bench, meter) = (Bench::new(recipe.loom()), Meter::default());
-        let plan = plan(&bench);
-        each(&bench, |slip| {
-            if first_step(&bench, &plan, &meter, &slip).is_none() {
-                assert!(!shows_anywhere(&bench, &meter, &slip), "{slip:?} shows, but not in {:?}", plan.steps);
+        let (rig, meter) = (Rig::new(recipe.loom()), Meter::default());
+        let plan = plan(&rig);
+        each(&rig, |slip| {
+            if first_step(&rig, &plan, &meter, &slip).is_none() {
+                assert!(!shows_anywhere(&rig, &meter, &slip), "{slip:?} shows, but not in {:?}", plan.steps);
             }
         });
     }
@@ -47,19 +47,19 @@ proptest! {
     /// A sound loom passes each step, and so it does with every conductor at its best.
     #[test]
     fn a_sound_loom_passes(recipe in recipe()) {
-        let (bench, meter) = (Bench::new(recipe.loom()), Meter::default());
-        let sound = State::with(&bench, &[]);
-        for (_, step) in plan(&bench).steps.iter() {
+        let (rig, meter) = (Rig::new(recipe.loom()), Meter::default());
+        let sound = State::with(&rig, &[]);
+        for (_, step) in plan(&rig).steps.iter() {
             let reading = sound.reading(step.from, step.to, step.setting).expect("no coil in these looms");
             prop_assert!(step.accepts(&meter, reading), "{step:?} reads {reading:?}");
         }
-        prop_assert!(coverage(&bench, &plan(&bench), &meter).rows.values().all(|row| row.tried >= row.unseen.len()));
+        prop_assert!(coverage(&rig, &plan(&rig), &meter).rows.values().all(|row| row.tried >= row.unseen.len()));
     }
 }
 
 /// The readings of the plan on a loom with slips, as a meter takes them.
-fn measured(bench: &Bench, plan: &Plan, slips: &[Slip]) -> Vec<Observed> {
-    let state = State::with(bench, slips);
+fn measured(rig: &Rig, plan: &Plan, slips: &[Slip]) -> Vec<Observed> {
+    let state = State::with(rig, slips);
     let steps = plan.steps.iter().filter_map(|(_, step)| {
         let reading = state.reading(step.from, step.to, step.setting)?;
         Some(Observed { from: step.from, to: step.to, setting: step.setting, reading })
@@ -78,12 +78,12 @@ fn each_single_slip_of_random_looms_is_named_first() {
     let (mut tried, mut named, mut likeliest, mut equals) = (0usize, 0usize, 0usize, 0usize);
     for _ in 0..12 {
         let loom = recipe().new_tree(&mut runner).expect("a recipe").current().loom();
-        let (bench, meter) = (Bench::new(loom), Meter::default());
-        let plan = plan(&bench);
-        each(&bench, |slip| {
-            let observed = measured(&bench, &plan, std::slice::from_ref(&slip));
-            let comparison = compare(&bench, &plan, &meter, &observed);
-            let is_shown = shows_anywhere(&bench, &meter, &slip);
+        let (rig, meter) = (Rig::new(loom), Meter::default());
+        let plan = plan(&rig);
+        each(&rig, |slip| {
+            let observed = measured(&rig, &plan, std::slice::from_ref(&slip));
+            let comparison = compare(&rig, &plan, &meter, &observed);
+            let is_shown = shows_anywhere(&rig, &meter, &slip);
             assert_eq!(is_shown, !comparison.failing.is_empty(), "{slip:?}");
             if is_shown {
                 tried += 1;
