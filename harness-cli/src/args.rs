@@ -6,6 +6,7 @@ mod import;
 mod live;
 mod loads;
 mod lsp;
+mod papers;
 mod setup;
 mod swaps;
 mod whatif;
@@ -16,6 +17,7 @@ pub use import::{Import, ImportFormat};
 pub use live::{Live, LiveFormat};
 pub use loads::{Loads, LoadsBy, LoadsFormat};
 pub use lsp::Lsp;
+pub use papers::{PaperKind, Papers};
 pub use setup::{Completions, Manual, New, Starter, Tidy};
 pub use swaps::{Swaps, SwapsFormat};
 pub use whatif::{Whatif, WhatifFormat};
@@ -76,6 +78,8 @@ pub enum Command {
     /// Show what is live in each mode: contacts that can be touched above 60 V DC or 30 V AC, what stays charged and how long, and what
     /// opening a connector, cover, contact or wire does.
     Live(Live),
+    /// Make the papers of the bench: cut list, connector sheets, parts, labels, torques.
+    Papers(Papers),
     /// Compare two revisions of a design: what changed, and what that does to currents, fuses, loads and findings; the
     /// order of rework; or where two branches collide.
     Diff(Diff),

@@ -29,7 +29,7 @@ pub use stock::{Sort, Stock, StockRow, Unchosen};
 use crate::{
     analysis::Analysis,
     inspect::{Signals, size_as_written},
-    model::{CableId, EndId, LoomId, Model, Owner, PointId, PointKind, TerminalId, Wire, WireId},
+    model::{CableId, EndId, LoomId, Mate, Model, Owner, PointId, PointKind, TerminalId, Wire, WireId},
 };
 use rustc_hash::{FxHashMap, FxHashSet};
 
@@ -112,9 +112,24 @@ impl<'a> Bench<'a> {
         self.analysis.electrical().domains().of(point).is_some_and(|domain| self.model()[domain].is_class_b())
     }
 
-    /// The signals at a point.
+    /// The signal at a point, in a few words: what the pin or stud names which it meets, else what its whole net names. A net that joins many
+    /// signals is called a ground if the chassis is among its points.
     fn signal_at(&self, point: PointId) -> String {
-        self.signals.at(self.analysis, &[point])
+        let model = self.model();
+        let own = self.end_at(point).filter(|end| !model[*end].is_connector()).and_then(|end| match model[end].mate? {
+            Mate::Port(port) => model.pin_at(model[port].points.get(0)?)?.signal,
+            Mate::End(_) => None,
+        });
+        if let Some(signal) = own {
+            return model.text(signal.value).to_owned();
+        }
+        let named = self.signals.at(self.analysis, &[point]);
+        if named.split("; ").count() <= 2 {
+            return named;
+        }
+        let network = self.analysis.network();
+        let is_chassis = |point: &PointId| model.device_at(*point).is_some_and(|device| model[device].chassis);
+        if network.net_points(network.net(point)).iter().any(is_chassis) { "ground".to_owned() } else { named }
     }
 
     /// The size of a wire as written; empty where none is given.

@@ -13,9 +13,6 @@ use harness_core::bench::Identity;
 use std::io::{self, Write};
 use unicode_width::UnicodeWidthStr;
 
-/// A cell wider than this is read as a sentence: the table becomes a list of its rows.
-const SENTENCE: usize = 44;
-
 pub(super) fn write(papers: &[Paper], identity: &Identity, look: Look, out: &mut dyn Write) -> io::Result<()> {
     for (number, paper) in papers.iter().enumerate() {
         if number > 0 {
@@ -86,7 +83,7 @@ fn table(table: &Table, look: Look, out: &mut dyn Write) -> io::Result<()> {
         let mut cells = table.rows().filter_map(|row| row.get(at)).peekable();
         cells.peek().is_some() && cells.all(|cell| matches!(cell, Cell::Tick | Cell::Write(_)))
     };
-    let kept: Vec<usize> = (0..table.columns.len()).filter(|at| !is_filled_in(*at)).collect();
+    let kept: Vec<usize> = table.for_people().into_iter().filter(|at| !is_filled_in(*at)).collect();
     let titles: Vec<(String, bool, u8)> = kept
         .iter()
         .filter_map(|at| table.columns.get(*at))
@@ -95,8 +92,13 @@ fn table(table: &Table, look: Look, out: &mut dyn Write) -> io::Result<()> {
     let row = |row: &Vec<Cell>| -> Vec<String> { kept.iter().filter_map(|at| row.get(*at)).map(shown).collect() };
     let groups: Vec<(String, Vec<Vec<String>>)> =
         table.groups.iter().map(|group| (printable(&group.heading).into_owned(), group.rows.iter().map(row).collect())).collect();
-    let widest = groups.iter().flat_map(|(_, rows)| rows).flatten().map(|cell| cell.width()).max().unwrap_or(0);
-    if widest > SENTENCE.min(look.width / 2) {
+    // What is never left out must fit; a sentence in it makes a list of the table.
+    let width_of = |at: usize| {
+        let cells = groups.iter().flat_map(|(_, rows)| rows).filter_map(|row| row.get(at)).map(|cell| cell.width());
+        cells.chain(titles.get(at).map(|(title, ..)| title.width())).max().unwrap_or(0)
+    };
+    let kept_widths = titles.iter().enumerate().filter(|(_, (.., rank))| *rank == 0).map(|(at, _)| width_of(at) + 2);
+    if kept_widths.sum::<usize>() > look.width {
         return rows_as_lists(&titles, &groups, look, out);
     }
     let columns: Vec<table::Column<'_>> =
@@ -155,7 +157,7 @@ fn title(head: &str, unit: &str) -> String {
 /// A cell as text.
 fn shown(cell: &Cell) -> String {
     match cell {
-        Cell::Text(text) => printable(text).into_owned(),
+        Cell::Text(text) => text.lines().map(|line| printable(line).into_owned()).collect::<Vec<_>>().join("; "),
         Cell::Figure(_, shown) => shown.clone(),
         Cell::Colour(colour) => colour.to_string(),
         Cell::None(why) => (*why).to_owned(),
