@@ -278,7 +278,7 @@ impl Bench<'_> {
             meets: ends.opposite(model, point).map_or_else(String::new, |met| model.text(model[met].label).to_owned()),
             used,
             wires: ends.wires(point).iter().map(|wire| self.sheet_wire(wire.wire, point)).collect(),
-            signal: self.signal_at(point),
+            signal: self.signal_at(&[point]),
             terminal: terminal.map_or_else(String::new, |terminal| model.text(terminal.name).to_owned()),
             seal: text(terminal.and_then(|terminal| terminal.seal)),
             plug: if is_plugged { text(housing.and_then(|housing| housing.plug)) } else { String::new() },

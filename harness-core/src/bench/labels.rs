@@ -149,7 +149,7 @@ impl Bench<'_> {
             model.text(wire.name).to_owned(),
             self.size_of(wire),
             wire.colour.map_or_else(String::new, |colour| colour.value.to_string()),
-            self.signal_at(here),
+            self.signal_at(&[here]),
             local(here),
             there.map_or_else(|| "nowhere".to_owned(), local),
         ];

@@ -112,19 +112,24 @@ impl<'a> Bench<'a> {
         self.analysis.electrical().domains().of(point).is_some_and(|domain| self.model()[domain].is_class_b())
     }
 
-    /// The signal at a point, in a few words: what the pin or stud names which it meets, else what its whole net names. A net that joins many
-    /// signals is called a ground if the chassis is among its points.
-    fn signal_at(&self, point: PointId) -> String {
+    /// The signal at points of one net, in a few words: what the pins or studs name which they meet, else what the whole net names. A net that
+    /// joins many signals is called a ground if the chassis is among its points.
+    fn signal_at(&self, points: &[PointId]) -> String {
         let model = self.model();
-        let own = self.end_at(point).filter(|end| !model[*end].is_connector()).and_then(|end| match model[end].mate? {
-            Mate::Port(port) => model.pin_at(model[port].points.get(0)?)?.signal,
-            Mate::End(_) => None,
-        });
-        if let Some(signal) = own {
+        let stud = |point: &PointId| {
+            let end = self.end_at(*point).filter(|end| !model[*end].is_connector())?;
+            match model[end].mate? {
+                Mate::Port(port) => model.pin_at(model[port].points.get(0)?)?.signal,
+                Mate::End(_) => None,
+            }
+        };
+        let named = self.signals.at(self.analysis, points);
+        let is_of_net = named.split("; ").count() > 2;
+        if let Some(signal) = points.iter().find_map(stud).filter(|_| is_of_net || named.is_empty()) {
             return model.text(signal.value).to_owned();
         }
-        let named = self.signals.at(self.analysis, &[point]);
-        if named.split("; ").count() <= 2 {
+        let Some(point) = points.first().copied() else { return named };
+        if !is_of_net {
             return named;
         }
         let network = self.analysis.network();

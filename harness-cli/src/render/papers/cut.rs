@@ -20,8 +20,8 @@ const WIRES: [Column; 28] = [
     Column::words("colour", "colour", 0),
     Column::figures("length_mm", "cut", "mm", 0),
     Column::words("length_from", "length from", 6).as_data(),
-    Column::words("first", "first end", 1).on_paper(),
-    Column::words("second", "second end", 1).on_paper(),
+    Column::words("first", "first end", 0).on_paper(),
+    Column::words("second", "second end", 0).on_paper(),
     Column::words("from", "from", 1).as_data(),
     Column::words("from_sort", "sort", 6).as_data(),
     Column::words("from_terminal", "terminal", 6).as_data(),
@@ -254,7 +254,8 @@ fn in_words(end: &Crimp, wire: &CutWire) -> String {
         done.push("seal not chosen".to_owned());
     }
     let twist = if wire.twist.is_empty() { String::new() } else { format!("; twist {}", wire.twist) };
-    format!("{place}\n{}{twist}", done.join(", ")).trim_end().to_owned()
+    let label = if end.label.is_empty() { String::new() } else { format!("\nlabel {}", end.label.join(" / ")) };
+    format!("{place}\n{}{twist}{label}", done.join(", ")).trim_end().to_owned()
 }
 
 fn cables(cables: &[CutCable]) -> Table {
