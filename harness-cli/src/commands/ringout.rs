@@ -39,7 +39,11 @@ pub fn run(args: &Ringout, look: Look, input: &mut dyn Read, out: &mut dyn Write
     match (&args.measured, args.lamp_board) {
         (Some(path), _) => {
             let mut list = Measured::read(path)?;
-            let named: Vec<&String> = if args.looms.is_empty() { looms.iter().filter(|loom| list.is_of(loom, &looms)).collect() } else { wanted.collect() };
+            let named: Vec<&String> = if args.looms.is_empty() {
+                looms.iter().filter(|loom| list.is_of(loom, &looms)).collect()
+            } else {
+                wanted.collect()
+            };
             if named.is_empty() {
                 let why = "no row names a place of a loom of this design; name the loom with `--loom`";
                 return Err(Failure::Told(format!("compare `{}`: {why}", path.display())));
@@ -73,9 +77,11 @@ pub fn run(args: &Ringout, look: Look, input: &mut dyn Read, out: &mut dyn Write
     for paper in &mut papers {
         paper.unknown.extend(mistakes.clone());
     }
-    paper::write(&papers, &bench.identity(), (args.format, args.table.as_deref()), look, out).map_err(|error| match error.kind() {
-        io::ErrorKind::InvalidInput => Failure::Told(format!("ring out the looms of `{}`: {error}", args.file.display())),
-        _ => error.into(),
+    paper::write(&papers, &bench.identity(), (args.format, args.table.as_deref()), look, out).map_err(|error| {
+        match error.kind() {
+            io::ErrorKind::InvalidInput => Failure::Told(format!("ring out the looms of `{}`: {error}", args.file.display())),
+            _ => error.into(),
+        }
     })?;
     out.flush()?;
     Ok(code)

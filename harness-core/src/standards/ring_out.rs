@@ -3,7 +3,9 @@
 use super::source::{Source, Sourced};
 use crate::quantity::{Ohm, Ratio, Volt};
 
-static LEADS: Source = Source::practice("what is left of the leads of a meter, 0.1 to 0.4 ohm, when its tips were held together first and the reading was subtracted");
+static LEADS: Source = Source::practice(
+    "what is left of the leads of a meter, 0.1 to 0.4 ohm, when its tips were held together first and the reading was subtracted",
+);
 static ERROR: Source = Source::practice("error of a hand-held meter in ohms: 1 % and 2 digits");
 static DIGITS: Source = Source::practice("2 digits of a meter that shows tenths of an ohm");
 static OPEN: Source = Source::practice("reading from which two conductors that nothing joins count as open");

@@ -7,9 +7,8 @@ use std::path::Path;
 /// Headings of the column with the readings.
 const READINGS: [&str; 4] = ["measured", "reading", "measured_ohm", "value"];
 /// Columns of our own table that say nothing of what was read.
-const OURS: [&str; 11] = [
-    "step", "loom", "from", "to", "expect", "expected_ohm", "least_ohm", "most_ohm", "drop_V", "through", "serves",
-];
+const OURS: [&str; 11] =
+    ["step", "loom", "from", "to", "expect", "expected_ohm", "least_ohm", "most_ohm", "drop_V", "through", "serves"];
 
 /// A row with the number of its step, where it gives one.
 #[derive(Debug)]
@@ -42,19 +41,26 @@ impl Measured {
         let text = text.strip_prefix('\u{feff}').unwrap_or(text);
         let head = text.lines().find(|line| !line.trim().is_empty()).unwrap_or_default();
         let count = |delimiter: char| head.matches(delimiter).count();
-        let delimiter = [',', ';', '\t'].into_iter().max_by_key(|delimiter| (count(*delimiter), *delimiter == ',')).unwrap_or(',');
+        let delimiter =
+            [',', ';', '\t'].into_iter().max_by_key(|delimiter| (count(*delimiter), *delimiter == ',')).unwrap_or(',');
         let mut reader = csv::ReaderBuilder::new().delimiter(delimiter as u8).flexible(true).from_reader(text.as_bytes());
         let headings: Vec<String> =
             reader.headers().map_err(|error| error.to_string())?.iter().map(|heading| heading.trim().to_owned()).collect();
-        let find = |names: &[&str]| headings.iter().position(|heading| names.iter().any(|name| heading.eq_ignore_ascii_case(name)));
+        let find =
+            |names: &[&str]| headings.iter().position(|heading| names.iter().any(|name| heading.eq_ignore_ascii_case(name)));
         let (from, to, step, loom) = (find(&["from"]), find(&["to"]), find(&["step"]), find(&["loom"]));
-        let reading = find(&READINGS).ok_or_else(|| format!("no column is called `measured`; there are `{}`", headings.join("`, `")))?;
+        let reading =
+            find(&READINGS).ok_or_else(|| format!("no column is called `measured`; there are `{}`", headings.join("`, `")))?;
         if step.is_none() && (from.is_none() || to.is_none()) {
             return Err("it has neither the columns `from` and `to` nor the column `step`".to_owned());
         }
-        let is_known = |heading: &String| OURS.contains(&heading.as_str()) || READINGS.contains(&heading.as_str()) || heading == "finds";
-        let unread: Vec<String> =
-            headings.iter().filter(|heading| !heading.is_empty() && !is_known(heading)).map(|heading| format!("`{heading}`")).collect();
+        let is_known =
+            |heading: &String| OURS.contains(&heading.as_str()) || READINGS.contains(&heading.as_str()) || heading == "finds";
+        let unread: Vec<String> = headings
+            .iter()
+            .filter(|heading| !heading.is_empty() && !is_known(heading))
+            .map(|heading| format!("`{heading}`"))
+            .collect();
         let mut list = Self { rows: Vec::new(), notes: Vec::new() };
         if !unread.is_empty() {
             list.notes.push(format!("what the list says in {}: these columns are not read", unread.join(", ")));

@@ -17,8 +17,14 @@ use crate::args::PaperKind;
 use harness_core::bench::Bench;
 
 /// All papers, in the order in which the bench needs them.
-pub const ALL: [PaperKind; 6] =
-    [PaperKind::PartsList, PaperKind::CutList, PaperKind::Labels, PaperKind::ConnectorSheets, PaperKind::RingOut, PaperKind::TorqueList];
+pub const ALL: [PaperKind; 6] = [
+    PaperKind::PartsList,
+    PaperKind::CutList,
+    PaperKind::Labels,
+    PaperKind::ConnectorSheets,
+    PaperKind::RingOut,
+    PaperKind::TorqueList,
+];
 
 /// What is asked for; everything where nothing is named.
 #[derive(Debug, Clone, Default)]

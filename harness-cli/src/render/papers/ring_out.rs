@@ -84,7 +84,10 @@ pub fn paper(ring_out: &RingOut) -> Paper {
         sections.push(unseen(&ring_out.unseen));
     }
     let mut sources: Vec<String> = ring_out.sources().iter().map(ToString::to_string).collect();
-    sources.push("conductors: their most resistance at 20 degC by the standard of their kind; contacts: as the design says or usual".to_owned());
+    sources.push(
+        "conductors: their most resistance at 20 degC by the standard of their kind; contacts: as the design says or usual"
+            .to_owned(),
+    );
     Paper {
         lead: vec![
             "Nothing is mated: this is the loom alone. Hold the tips of the leads together, note what the meter shows, and take it off each \
@@ -140,7 +143,12 @@ fn readings(ring_out: &RingOut) -> Section {
         lines.push("Where a diode conducts or blocks: test of diodes, the red lead at `from`, the black one at `to`.".to_owned());
     }
     let caption = "one row a reading, in the order in which they are taken".to_owned();
-    Section { heading: "readings".to_owned(), lines, table: Some(Table { key: "steps", caption, columns: STEPS.to_vec(), groups }), ..Section::default() }
+    Section {
+        heading: "readings".to_owned(),
+        lines,
+        table: Some(Table { key: "steps", caption, columns: STEPS.to_vec(), groups }),
+        ..Section::default()
+    }
 }
 
 /// The two ends where the leads are.
@@ -282,14 +290,26 @@ fn insulation(ring_out: &RingOut) -> Section {
             .to_owned(),
     ];
     let table = Table::of("insulation", "one row for each conductor of voltage class B", &INSULATION, rows);
-    Section { heading: "insulation of voltage class B".to_owned(), own_sheet: true, lines, table: Some(table), after, ..Section::default() }
+    Section {
+        heading: "insulation of voltage class B".to_owned(),
+        own_sheet: true,
+        lines,
+        table: Some(table),
+        after,
+        ..Section::default()
+    }
 }
 
 /// The patterns of a lamp board.
 #[must_use]
 pub fn board_paper(ring_out: &RingOut, board: &LampBoard, code: &str) -> Paper {
     let groups = board.patterns.iter().map(|pattern| Group {
-        heading: format!("pattern {}: {} fed, {} more lit, all others dark", pattern.number, pattern.fed.len(), pattern.lit.len()),
+        heading: format!(
+            "pattern {}: {} fed, {} more lit, all others dark",
+            pattern.number,
+            pattern.fed.len(),
+            pattern.lit.len()
+        ),
         rows: pattern_rows(ring_out, pattern),
     });
     let mut lines = vec![
@@ -299,11 +319,17 @@ pub fn board_paper(ring_out: &RingOut, board: &LampBoard, code: &str) -> Paper {
             board.patterns.len(),
             board.fewest
         ),
-        format!("{} slips of the hand were made in the computed loom: {} light a wrong lamp or leave one dark.", board.tried, board.found),
+        format!(
+            "{} slips of the hand were made in the computed loom: {} light a wrong lamp or leave one dark.",
+            board.tried, board.found
+        ),
     ];
     if board.missed.1 > 0 {
         let first = board.missed.0.join("; ");
-        lines.push(format!("{} slips that the readings of a meter find are not seen by lamps, such as: {first}. Take those readings too.", board.missed.1));
+        lines.push(format!(
+            "{} slips that the readings of a meter find are not seen by lamps, such as: {first}. Take those readings too.",
+            board.missed.1
+        ));
     }
     let caption = "one row for each lamp that is lit or does not count; a lamp that is not listed must stay dark".to_owned();
     let table = Table { key: "patterns", caption, columns: PATTERNS.to_vec(), groups: groups.collect() };
@@ -326,7 +352,14 @@ pub fn board_paper(ring_out: &RingOut, board: &LampBoard, code: &str) -> Paper {
 
 fn pattern_rows(ring_out: &RingOut, pattern: &LampPattern) -> Vec<Vec<Cell>> {
     let row = |point: &String, switch: &str, lamp: &str| {
-        vec![Cell::count(pattern.number), Cell::text(&ring_out.loom), Cell::text(point), Cell::text(switch), Cell::text(lamp), Cell::Tick]
+        vec![
+            Cell::count(pattern.number),
+            Cell::text(&ring_out.loom),
+            Cell::text(point),
+            Cell::text(switch),
+            Cell::text(lamp),
+            Cell::Tick,
+        ]
     };
     let fed = pattern.fed.iter().map(|point| row(point, "on", "lit"));
     let lit = pattern.lit.iter().map(|point| row(point, "", "lit"));

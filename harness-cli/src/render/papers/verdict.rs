@@ -55,7 +55,10 @@ pub fn paper(ring_out: &RingOut, verdict: &RingOutVerdict) -> Paper {
     }
     if verdict.is_good && !ring_out.unseen.is_empty() {
         let count: usize = ring_out.unseen.iter().map(|slips| slips.count).sum();
-        let line = format!("{} that no reading finds: `harness ringout` lists them; colours and numbers show them.", counted(count, "slip"));
+        let line = format!(
+            "{} that no reading finds: `harness ringout` lists them; colours and numbers show them.",
+            counted(count, "slip")
+        );
         sections.push(Section { lines: vec![line], ..Section::default() });
     }
     Paper {
@@ -109,8 +112,20 @@ fn causes(verdict: &RingOutVerdict) -> Section {
     };
     let rows = verdict.causes.iter().enumerate().map(row).collect();
     let mut after: Vec<String> = Vec::new();
-    for set in &verdict.others {
-        after.push(format!("As good an explanation: {}.", all(set)));
+    for other in &verdict.others {
+        after.push(format!(
+            "As good an explanation, instead of {}: {}.",
+            all(other.instead_of.iter().map(ToString::to_string)),
+            all(&other.what)
+        ));
+    }
+    let undecided = verdict.causes.iter().enumerate().filter(|(_, cause)| cause.decides.is_none() && !cause.equals.is_empty());
+    let undecided: Vec<String> = undecided.map(|(number, _)| (number + 1).to_string()).collect();
+    if !undecided.is_empty() {
+        after.push(format!(
+            "No reading decides what cause {} is: look at the colours and numbers at the ends that it names.",
+            all(&undecided)
+        ));
     }
     for reading in &verdict.unexplained {
         after.push(format!("Not explained: {reading}."));

@@ -30,7 +30,9 @@ impl Unseen {
     #[must_use]
     pub fn reason(self) -> &'static str {
         match self {
-            Self::SameNet => "all that was moved is of one net, or leads nowhere else: every reading stays; colour and number show it",
+            Self::SameNet => {
+                "all that was moved is of one net, or leads nowhere else: every reading stays; colour and number show it"
+            }
             Self::LeadsNowhere => "it leads to no second place that a probe reaches",
             Self::Beside => "another conductor or a resistor beside it carries the reading",
             Self::Vague => "what a meter shows there is not known",
@@ -93,9 +95,19 @@ fn why(rig: &Rig, slip: &Slip) -> Unseen {
     });
     match slip {
         Slip::Swapped(..) | Slip::Misplaced { .. } | Slip::Crowded { .. } | Slip::Shifted { .. } => {
-            if touches_vague { Unseen::Vague } else { Unseen::SameNet }
+            if touches_vague {
+                Unseen::Vague
+            } else {
+                Unseen::SameNet
+            }
         }
-        Slip::Unseated(_) => if touches_vague { Unseen::Vague } else { Unseen::LeadsNowhere },
+        Slip::Unseated(_) => {
+            if touches_vague {
+                Unseen::Vague
+            } else {
+                Unseen::LeadsNowhere
+            }
+        }
         Slip::Open(join) => {
             let join = &rig.bare.joins[*join];
             if touches_vague {
@@ -109,10 +121,21 @@ fn why(rig: &Rig, slip: &Slip) -> Unseen {
             }
         }
         Slip::Bridged(one, other) => {
-            if rig.nets.of(*one) == rig.nets.of(*other) { Unseen::SameNet } else if touches_vague { Unseen::Vague } else { Unseen::WithinErrors }
+            if rig.nets.of(*one) == rig.nets.of(*other) {
+                Unseen::SameNet
+            } else if touches_vague {
+                Unseen::Vague
+            } else {
+                Unseen::WithinErrors
+            }
         }
-        Slip::Reversed(_) | Slip::Shorted(_) => if touches_vague { Unseen::Vague } else { Unseen::Beside },
+        Slip::Reversed(_) | Slip::Shorted(_) => {
+            if touches_vague {
+                Unseen::Vague
+            } else {
+                Unseen::Beside
+            }
+        }
         Slip::Poor(..) | Slip::Wrong(..) | Slip::Leaky(..) => Unseen::WithinErrors,
     }
 }
-

@@ -172,8 +172,9 @@ mod tests {
     fn numbers_differ_and_leave_out_what_is_promised() {
         for nets in 1..130 {
             for code in [Code::Counting, Code::Modified, Code::Complement] {
-                let words: Vec<Vec<bool>> =
-                    (0..nets).map(|net| (0..code.patterns(nets)).map(|pattern| code.feeds(net, pattern, nets)).collect()).collect();
+                let words: Vec<Vec<bool>> = (0..nets)
+                    .map(|net| (0..code.patterns(nets)).map(|pattern| code.feeds(net, pattern, nets)).collect())
+                    .collect();
                 let mut sorted = words.clone();
                 sorted.sort();
                 sorted.dedup();

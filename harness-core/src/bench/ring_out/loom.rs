@@ -59,7 +59,13 @@ impl Taker<'_> {
             PointKind::Ring(_) => joint::bolted(self.model).get(),
             PointKind::Pin(_) | PointKind::Stud(_) | PointKind::Node(_) | PointKind::Splice(_) => 0.0,
         };
-        let place = Place { name: self.model.point_name(point), plug, is_open: plug.is_some() || self.model.is_test_point(point), is_used: false, contact };
+        let place = Place {
+            name: self.model.point_name(point),
+            plug,
+            is_open: plug.is_some() || self.model.is_test_point(point),
+            is_used: false,
+            contact,
+        };
         let spot = self.taken.bare.spots.push(place);
         self.taken.points.push(point);
         self.taken.spots.insert(point, spot);
@@ -138,7 +144,9 @@ impl Taker<'_> {
                 let is_open = |spot: &Spot| self.taken.bare.spots[*spot].is_open;
                 let screen = spots.iter().copied().find(is_open);
                 // At the end where the screen can be reached, if the core can be reached there too.
-                let same = |spot: &Spot| screen.is_some_and(|screen| self.taken.bare.spots[*spot].plug == self.taken.bare.spots[screen].plug);
+                let same = |spot: &Spot| {
+                    screen.is_some_and(|screen| self.taken.bare.spots[*spot].plug == self.taken.bare.spots[screen].plug)
+                };
                 let reached: Vec<Spot> = reached.copied().filter(is_open).collect();
                 let core = reached.iter().copied().find(same).or(reached.first().copied());
                 pairs.extend(screen.zip(core));

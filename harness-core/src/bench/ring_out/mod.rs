@@ -26,7 +26,7 @@ pub use lamp_board::Code;
 pub use meter::Meter;
 pub use plan::Purpose;
 pub use slip::SlipKind;
-pub use verdict::{Failing, NamedCause, RingOutVerdict};
+pub use verdict::{Failing, NamedCause, OtherCauses, RingOutVerdict};
 
 use self::{
     bare::{Join, Kind, Spot},
@@ -218,7 +218,8 @@ fn ring_out_of(analysis: &Analysis, loom: LoomId) -> RingOut {
     let insulation = insulation::insulation(analysis, &taken, &rig);
     let mut unknown = std::mem::take(&mut taken.unknown);
     let vague = plan.vague.iter().map(|join| &rig.bare.joins[*join]);
-    let mut vague: Vec<String> = vague.map(|join| format!("{} of `{}`: what a meter shows over it", join.noun, join.name)).collect();
+    let mut vague: Vec<String> =
+        vague.map(|join| format!("{} of `{}`: what a meter shows over it", join.noun, join.name)).collect();
     vague.dedup();
     unknown.extend(vague);
     let steps = plan.steps.iter().map(|(id, step)| described(analysis, &taken, &rig, &meter, (id, step), &coverage));
@@ -277,7 +278,7 @@ fn described(
         most,
         volts,
         through: through(rig, step.from, step.to).into_iter().map(|join| rig.bare.joins[join].name.clone()).collect(),
-        serves: serves(analysis, taken, rig, step),
+        serves: serves(analysis, taken, step),
         finds: finds.into_iter().collect(),
     }
 }
@@ -309,7 +310,7 @@ fn through(rig: &Rig, from: Spot, to: Spot) -> Vec<Join> {
     way
 }
 
-fn serves(analysis: &Analysis, taken: &Taken, rig: &Rig, step: &Planned) -> Option<Serves> {
+fn serves(analysis: &Analysis, taken: &Taken, step: &Planned) -> Option<Serves> {
     let (model, facts) = (analysis.model(), analysis.facts());
     let net = |spot: Spot| -> NetId { analysis.network().net(taken.points[spot]) };
     match step.purpose {
@@ -326,9 +327,10 @@ fn serves(analysis: &Analysis, taken: &Taken, rig: &Rig, step: &Planned) -> Opti
         Purpose::Resistor => {
             let (one, other) = (net(step.from), net(step.to));
             let is_bus = facts.buses().iter().any(|bus| {
-                (bus.first.contains(&one) && bus.second.contains(&other)) || (bus.first.contains(&other) && bus.second.contains(&one))
+                (bus.first.contains(&one) && bus.second.contains(&other))
+                    || (bus.first.contains(&other) && bus.second.contains(&one))
             });
-            (is_bus && !rig.bare.spots[step.from].name.is_empty()).then_some(Serves::Bus)
+            is_bus.then_some(Serves::Bus)
         }
         Purpose::Apart | Purpose::Forward | Purpose::Backward => None,
     }
@@ -402,7 +404,8 @@ impl RingOut {
     /// Where the limits come from.
     #[must_use]
     pub fn sources(&self) -> Vec<&'static Source> {
-        let mut sources = vec![ring_out::error().source, ring_out::digits().source, ring_out::leads().source, ring_out::open().source];
+        let mut sources =
+            vec![ring_out::error().source, ring_out::digits().source, ring_out::leads().source, ring_out::open().source];
         if self.steps.iter().any(|step| step.purpose == Purpose::Resistor) {
             sources.push(ring_out::resistor_tolerance().source);
         }

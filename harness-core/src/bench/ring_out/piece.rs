@@ -193,7 +193,11 @@ impl Piece {
 }
 
 /// The spots of the pieces that are in `wanted`, in their order.
-pub(super) fn members(piece_of: &IdVec<Spot, u32>, by_piece: &[Vec<Spot>], touched: &BTreeSet<Spot>) -> (BTreeSet<u32>, Vec<Spot>) {
+pub(super) fn members(
+    piece_of: &IdVec<Spot, u32>,
+    by_piece: &[Vec<Spot>],
+    touched: &BTreeSet<Spot>,
+) -> (BTreeSet<u32>, Vec<Spot>) {
     let wanted: BTreeSet<u32> = touched.iter().map(|spot| piece_of[*spot]).collect();
     let spots = wanted.iter().filter_map(|piece| by_piece.get(*piece as usize)).flatten().copied().collect();
     (wanted, spots)

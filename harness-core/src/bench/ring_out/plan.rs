@@ -6,7 +6,7 @@ use super::{
     order,
     piece::Shown,
     slip::bridges,
-    state::{Rig, Reading, Setting, State},
+    state::{Reading, Rig, Setting, State},
 };
 use crate::arena::{IdVec, ids};
 use std::collections::{BTreeMap, BTreeSet};
@@ -79,7 +79,8 @@ pub(super) fn plan(rig: &Rig) -> Plan {
             add(root, *spot, Setting::Ohms, Purpose::Joined);
         }
     }
-    let mut vague: BTreeSet<Join> = rig.bare.joins.iter().filter(|(_, join)| join.kind == Kind::Vague).map(|(id, _)| id).collect();
+    let mut vague: BTreeSet<Join> =
+        rig.bare.joins.iter().filter(|(_, join)| join.kind == Kind::Vague).map(|(id, _)| id).collect();
     for group in element_groups(rig, &nets) {
         let ends: Vec<Spot> = group.nets.iter().filter_map(|net| root(nets.get(net)?)).collect();
         for (at, one) in ends.iter().enumerate() {
@@ -178,8 +179,7 @@ fn element_groups(rig: &Rig, nets: &BTreeMap<Spot, Vec<Spot>>) -> Vec<ElementGro
     }
     let mut found: BTreeMap<Join, ElementGroup> = BTreeMap::new();
     for id in elements {
-        let group =
-            found.entry(groups.of(id)).or_insert_with(|| ElementGroup { joins: Vec::new(), nets: BTreeSet::new() });
+        let group = found.entry(groups.of(id)).or_insert_with(|| ElementGroup { joins: Vec::new(), nets: BTreeSet::new() });
         group.joins.push(id);
         group.nets.extend(ends(id).into_iter().filter(|net| nets.contains_key(net)));
     }

@@ -84,7 +84,6 @@ impl Reduced {
 #[cfg(test)]
 mod tests {
     use super::{Knot, Reduced};
-    use crate::arena::Id;
     use nalgebra::{DMatrix, DVector};
     use proptest::prelude::*;
 

@@ -145,11 +145,7 @@ pub(super) fn each(rig: &Rig, mut visit: impl FnMut(Slip)) {
             }
             for to in spots.iter().filter(|to| *to != one) {
                 let to = *to;
-                visit(if bare.spots[to].is_used {
-                    Slip::Crowded { from: *one, to }
-                } else {
-                    Slip::Misplaced { from: *one, to }
-                });
+                visit(if bare.spots[to].is_used { Slip::Crowded { from: *one, to } } else { Slip::Misplaced { from: *one, to } });
             }
         }
         shifts(bare, plug, &mut visit);
@@ -178,8 +174,7 @@ fn shifts(bare: &Bare, plug: Plug, visit: &mut impl FnMut(Slip)) {
         let reversed: Vec<Spot> = order.iter().rev().copied().collect();
         for order in [order, reversed] {
             let next = |at: usize| order.get(at + 1).or(order.first()).copied();
-            let whole: Vec<(Spot, Spot)> =
-                order.iter().enumerate().filter_map(|(at, from)| Some((*from, next(at)?))).collect();
+            let whole: Vec<(Spot, Spot)> = order.iter().enumerate().filter_map(|(at, from)| Some((*from, next(at)?))).collect();
             let mut blocks = vec![whole];
             for (start, _) in order.iter().enumerate().filter(|(_, spot)| is_used(spot)) {
                 let block: Vec<Spot> = order.iter().skip(start).copied().take_while(|spot| is_used(spot)).collect();

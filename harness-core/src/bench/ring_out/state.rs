@@ -5,10 +5,7 @@ use super::{
     piece::{Ohms, Piece, Shown, members},
     slip::Slip,
 };
-use crate::{
-    arena::IdVec,
-    standards::ring_out::diode_range,
-};
+use crate::{arena::IdVec, standards::ring_out::diode_range};
 use std::{
     borrow::Cow,
     cell::OnceCell,
@@ -189,8 +186,8 @@ impl<'b> State<'b> {
             }
         }
         sits.retain(|spot, content| *content != Some(*spot));
-        let edited = (!edits.is_empty() || !turned.is_empty() || !bridges.is_empty())
-            .then(|| edited(rig, &edits, &turned, &bridges));
+        let edited =
+            (!edits.is_empty() || !turned.is_empty() || !bridges.is_empty()).then(|| edited(rig, &edits, &turned, &bridges));
         Self { rig, sits, edited }
     }
 

@@ -23,8 +23,8 @@ pub struct RingOutVerdict {
     pub causes: Vec<NamedCause>,
     /// Readings that these do not explain, in words.
     pub unexplained: Vec<String>,
-    /// Other sets of as many slips that explain as much.
-    pub others: Vec<Vec<String>>,
+    /// What would explain as much in the place of several causes.
+    pub others: Vec<OtherCauses>,
     /// The numbers of the steps that were not read.
     pub unread: Vec<usize>,
     /// Rows that could not be read or contradict each other.
@@ -50,6 +50,16 @@ pub struct Failing {
     pub should_be: String,
     /// What was read, in words.
     pub was: String,
+}
+
+/// Slips that explain as much as several causes do.
+#[derive(Debug, Clone, PartialEq)]
+#[non_exhaustive]
+pub struct OtherCauses {
+    /// The numbers of the causes that they are instead of, from 1.
+    pub instead_of: Vec<usize>,
+    /// What would be wrong, as sentences.
+    pub what: Vec<String>,
 }
 
 /// One slip that explains readings.
@@ -102,14 +112,17 @@ pub(super) fn verdict(ring_out: &RingOut, rows: &[MeasuredRow]) -> RingOutVerdic
         equals: cause.equals.iter().map(|slip| sentence(rig, slip)).collect(),
         decides: cause.decides.map(|(from, to)| [name(from), name(to)]),
     };
-    let sentences = |slips: &Vec<Slip>| slips.iter().map(|slip| sentence(rig, slip)).collect();
+    let other = |(of, slips): &(Vec<usize>, Vec<Slip>)| OtherCauses {
+        instead_of: of.iter().map(|at| at + 1).collect(),
+        what: slips.iter().map(|slip| sentence(rig, slip)).collect(),
+    };
     RingOutVerdict {
         is_good: failing.is_empty() && comparison.unread.is_empty() && read.troubles.is_empty(),
         taken: read.observed.len(),
         failing,
         causes: comparison.causes.iter().map(named).collect(),
         unexplained,
-        others: comparison.others.iter().map(sentences).collect(),
+        others: comparison.others.iter().map(other).collect(),
         unread: comparison.unread.iter().map(|id| id.index() + 1).collect(),
         troubles: read.troubles,
         notes: read.notes,

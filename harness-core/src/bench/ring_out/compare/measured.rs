@@ -51,7 +51,9 @@ pub(in crate::bench::ring_out) fn read(rig: &Rig, plan: &Plan, loom: &str, rows:
         match figure(&row.value, Setting::Ohms) {
             Ok(Some(Reading::Ohms(ohm))) => read.leads = Some(ohm),
             Ok(None) => {}
-            Ok(Some(_)) | Err(_) => read.troubles.push(format!("line {}: `{}` is not the resistance of leads", row.line, row.value)),
+            Ok(Some(_)) | Err(_) => {
+                read.troubles.push(format!("line {}: `{}` is not the resistance of leads", row.line, row.value))
+            }
         }
     }
     let mut taken: BTreeMap<(Spot, Spot, bool), (usize, Reading)> = BTreeMap::new();
@@ -157,7 +159,8 @@ fn figure(written: &str, setting: Setting) -> Result<Option<Reading>, &'static s
             Reading::Ohms(number * scale)
         }
     };
-    let is_off = matches!((reading, setting), (Reading::Ohms(_), Setting::Diode)) || matches!((reading, setting), (Reading::Volts(_), Setting::Ohms));
+    let is_off = matches!((reading, setting), (Reading::Ohms(_), Setting::Diode))
+        || matches!((reading, setting), (Reading::Volts(_), Setting::Ohms));
     if is_off {
         return Err("of another setting of the meter than this step asks for");
     }
@@ -181,9 +184,15 @@ mod tests {
     #[test]
     fn figures_are_read_as_meters_and_people_write_them() {
         let ohms = |written| figure(written, Setting::Ohms).expect(written).expect(written);
-        for (written, ohm) in
-            [("0.3", 0.3), ("0,3 ohm", 0.3), ("120 mohm", 0.12), ("1.2k", 1200.0), ("1.2 kΩ", 1200.0), ("> 20 Mohm", 2e7), ("-0.1", -0.1)]
-        {
+        for (written, ohm) in [
+            ("0.3", 0.3),
+            ("0,3 ohm", 0.3),
+            ("120 mohm", 0.12),
+            ("1.2k", 1200.0),
+            ("1.2 kΩ", 1200.0),
+            ("> 20 Mohm", 2e7),
+            ("-0.1", -0.1),
+        ] {
             let Reading::Ohms(read) = ohms(written) else { panic!("{written}") };
             assert!((read - ohm).abs() < 1e-9 * ohm.abs(), "{written}: {read}");
         }

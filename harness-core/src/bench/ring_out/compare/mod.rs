@@ -14,7 +14,7 @@ use super::{
     meter::Meter,
     plan::{Plan, StepId},
     slip::Slip,
-    state::{Rig, Reading, Setting},
+    state::{Reading, Rig, Setting},
 };
 use next::next_reading;
 use search::{Explanation, Search};
@@ -22,6 +22,8 @@ use std::collections::{BTreeMap, BTreeSet};
 
 /// Explanations of another kind that are shown beside the likeliest one.
 const MOST_OTHERS: usize = 3;
+/// By how much odder than the likeliest they may be.
+const ODDER: f64 = 0.5;
 
 /// A reading that was taken.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -53,8 +55,8 @@ pub(super) struct Comparison {
     pub(super) causes: Vec<Cause>,
     /// Readings that these do not explain.
     pub(super) against: BTreeSet<usize>,
-    /// Other sets of slips, as many, that explain as much.
-    pub(super) others: Vec<Vec<Slip>>,
+    /// Other slips, and the places of the causes that they are instead of.
+    pub(super) others: Vec<(Vec<usize>, Vec<Slip>)>,
 }
 
 pub(super) fn compare(rig: &Rig, plan: &Plan, meter: &Meter, observed: &[Observed]) -> Comparison {
@@ -70,17 +72,23 @@ pub(super) fn compare(rig: &Rig, plan: &Plan, meter: &Meter, observed: &[Observe
     for (at, slip) in best.slips.iter().enumerate() {
         let equals = equals(&search, best, at);
         let all: Vec<Slip> = std::iter::once(slip.clone()).chain(equals.iter().cloned()).collect();
-        let rest: Vec<Slip> = best.slips.iter().enumerate().filter(|(other, _)| *other != at).map(|(_, slip)| slip.clone()).collect();
-        let decides = next_reading(rig, plan, &rest, &all);
+        let rest: Vec<Slip> =
+            best.slips.iter().enumerate().filter(|(other, _)| *other != at).map(|(_, slip)| slip.clone()).collect();
+        let decides = next_reading(rig, plan, (observed, &rest), &all);
         comparison.causes.push(Cause { slip: slip.clone(), equals, decides });
     }
     let is_known = |slip: &Slip| comparison.causes.iter().any(|cause| cause.slip == *slip || cause.equals.contains(slip));
     let others = explanations.iter().skip(1).filter(|other| {
         other.against.len() == best.against.len()
             && other.slips.len() == best.slips.len()
+            && other.oddness <= best.oddness + ODDER
             && !other.slips.iter().all(is_known)
     });
-    comparison.others = others.take(MOST_OTHERS).map(|other| other.slips.clone()).collect();
+    let instead = |other: &Explanation| {
+        let of = best.slips.iter().enumerate().filter(|(_, slip)| !other.slips.contains(slip)).map(|(at, _)| at).collect();
+        (of, other.slips.iter().filter(|slip| !best.slips.contains(slip)).cloned().collect())
+    };
+    comparison.others = others.take(MOST_OTHERS).map(instead).collect();
     comparison
 }
 

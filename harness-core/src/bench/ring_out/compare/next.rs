@@ -1,5 +1,6 @@
 //! The reading that decides between slips that explain the same: the one that splits them most evenly.
 
+use super::Observed;
 use crate::bench::ring_out::{
     bare::Spot,
     piece::Shown,
@@ -18,8 +19,13 @@ const STEPS: f64 = 3.0;
 /// Resistance below which all is metal to a hand-held meter, in ohm.
 const METAL: f64 = 3.0;
 
-/// Two places whose reading splits slips best, with `rest` in the loom beside each; `None` where no reading does.
-pub(super) fn next_reading(rig: &Rig, plan: &Plan, rest: &[Slip], slips: &[Slip]) -> Option<(Spot, Spot)> {
+/// Two places whose reading splits slips best, with `rest` in the loom beside each; `None` where none does that was not taken yet.
+pub(super) fn next_reading(
+    rig: &Rig,
+    plan: &Plan,
+    (observed, rest): (&[Observed], &[Slip]),
+    slips: &[Slip],
+) -> Option<(Spot, Spot)> {
     if slips.len() < 2 {
         return None;
     }
@@ -32,9 +38,12 @@ pub(super) fn next_reading(rig: &Rig, plan: &Plan, rest: &[Slip], slips: &[Slip]
         })
         .collect();
     let places = places(rig, plan, slips);
+    // What was read once decides nothing a second time.
+    let taken: BTreeSet<(Spot, Spot)> =
+        observed.iter().map(|reading| (reading.from.min(reading.to), reading.from.max(reading.to))).collect();
     let mut best: Option<(usize, (Spot, Spot))> = None;
     for (at, from) in places.iter().enumerate() {
-        for to in places.iter().skip(at + 1) {
+        for to in places.iter().skip(at + 1).filter(|to| !taken.contains(&(*from, **to))) {
             let mut counts: BTreeMap<i32, usize> = BTreeMap::new();
             for state in &states {
                 *counts.entry(class(state.shown(*from, *to))).or_default() += 1;

@@ -12,7 +12,7 @@ use crate::{
         meter::Meter,
         piece::Shown,
         slip::{Slip, each},
-        state::{Rig, Reading, State},
+        state::{Reading, Rig, State},
     },
 };
 use std::collections::BTreeSet;
@@ -102,8 +102,12 @@ impl<'b> Search<'b> {
         let sound = State::with(self.rig, &[]);
         match sound.shown(observed.from, observed.to) {
             Shown::Ohms(ohms) => {
-                let joins: BTreeSet<Join> =
-                    self.rig.piece_spots(observed.from).iter().flat_map(|spot| self.rig.joins_at[*spot].iter().copied()).collect();
+                let joins: BTreeSet<Join> = self
+                    .rig
+                    .piece_spots(observed.from)
+                    .iter()
+                    .flat_map(|spot| self.rig.joins_at[*spot].iter().copied())
+                    .collect();
                 for join in joins {
                     match self.rig.bare.joins[join].kind {
                         Kind::Metal(_) if ohm > ohms.nominal && ohm < self.meter.open => {
@@ -189,7 +193,8 @@ impl<'b> Search<'b> {
     fn longer(&self, explanation: &Explanation) -> Vec<Explanation> {
         let Some(open) = explanation.against.first().and_then(|index| self.observed.get(*index)) else { return Vec::new() };
         let hot = Hot::new(self.rig, std::iter::once(open));
-        let helpful = self.candidates.iter().filter(|slip| !explanation.slips.contains(slip) && hot.may_be_changed(self.rig, slip));
+        let helpful =
+            self.candidates.iter().filter(|slip| !explanation.slips.contains(slip) && hot.may_be_changed(self.rig, slip));
         let longer = helpful.map(|slip| {
             let mut slips = explanation.slips.clone();
             slips.push(slip.clone());

@@ -15,28 +15,36 @@ pub(in crate::bench::ring_out) fn sentence(rig: &Rig, slip: &Slip) -> String {
         Slip::Open(join) => open(rig, *join),
         Slip::Unseated(spot) => format!("the terminal of {} is not seated at {}", content(rig, *spot), name(*spot)),
         Slip::Swapped(one, other) => format!(
-            "{} and {} are swapped at {} (they belong in {} and {})",
-            content(rig, *one),
-            content(rig, *other),
+            "{} are swapped at {} (they belong in {} and {})",
+            contents(rig, *one, *other),
             end(bare, *one),
             name(*one),
             name(*other)
         ),
         Slip::Misplaced { from, to } => format!("{} is in {} and belongs in {}", content(rig, *from), name(*to), name(*from)),
         Slip::Crowded { from, to } => {
-            format!("{} is crimped together with {} at {} and belongs in {}", content(rig, *from), content(rig, *to), name(*to), name(*from))
+            format!(
+                "{} is crimped together with {} at {} and belongs in {}",
+                content(rig, *from),
+                content(rig, *to),
+                name(*to),
+                name(*from)
+            )
         }
         Slip::Shifted { plug, moves } => {
             let used: Vec<&(Spot, Spot)> = moves.iter().filter(|(from, _)| bare.spots[*from].is_used).collect();
             let shown: Vec<String> =
                 used.iter().take(3).map(|(from, to)| format!("what belongs in {} is in {}", name(*from), name(*to))).collect();
             let more = if used.len() > 3 { format!(", and so on for {} in all", used.len()) } else { String::new() };
-            let whole = bare.plugs[*plug].spots.iter().all(|spot| !bare.spots[*spot].is_used || used.iter().any(|(from, _)| from == spot));
+            let whole = bare.plugs[*plug]
+                .spots
+                .iter()
+                .all(|spot| !bare.spots[*spot].is_used || used.iter().any(|(from, _)| from == spot));
             let what = if whole { String::new() } else { "a row of ".to_owned() };
             format!("{what}`{}` is shifted by one: {}{more}", bare.plugs[*plug].name, shown.join(", "))
         }
         Slip::Bridged(one, other) => {
-            format!("{} and {} have contact ({} and {})", name(*one), name(*other), content(rig, *one), content(rig, *other))
+            format!("{} and {} have contact ({})", name(*one), name(*other), contents(rig, *one, *other))
         }
         Slip::Reversed(join) => format!("{} is the wrong way round", of(*join)),
         Slip::Shorted(join) => format!("{} is bridged, or a wire is in its place", of(*join)),
@@ -49,7 +57,12 @@ pub(in crate::bench::ring_out) fn sentence(rig: &Rig, slip: &Slip) -> String {
             format!("{} is of about {} ohm{meant}", of(*join), rounded(*ohm))
         }
         Slip::Leaky(one, other, ohm) => {
-            format!("about {} ohm lead from {} to {}: moisture, soot, or an element too many", rounded(*ohm), name(*one), name(*other))
+            format!(
+                "about {} ohm lead from {} to {}: moisture, soot, or an element too many",
+                rounded(*ohm),
+                name(*one),
+                name(*other)
+            )
         }
     }
 }
@@ -80,6 +93,17 @@ fn content(rig: &Rig, spot: Spot) -> String {
         [] => format!("what belongs in `{}`", rig.bare.spots[spot].name),
         [one] => format!("{} {}", noun(one), names.concat()),
         [first, ..] => format!("{}s {}", noun(first), names.join(" and ")),
+    }
+}
+
+/// The wires that belong in two cavities.
+fn contents(rig: &Rig, one: Spot, other: Spot) -> String {
+    match (rig.joins_at[one].as_slice(), rig.joins_at[other].as_slice()) {
+        ([one], [other]) if rig.bare.joins[*one].noun == rig.bare.joins[*other].noun => {
+            let (one, other) = (&rig.bare.joins[*one], &rig.bare.joins[*other]);
+            format!("{}s `{}` and `{}`", one.noun, one.name, other.name)
+        }
+        _ => format!("{} and {}", content(rig, one), content(rig, other)),
     }
 }
 

@@ -60,7 +60,8 @@ impl Recipe {
                 })
                 .collect();
             maker.free.extend(&spots);
-            let rows = if *has_rows && count % 2 == 0 { spots.chunks(count / 2).map(<[Spot]>::to_vec).collect() } else { Vec::new() };
+            let rows =
+                if *has_rows && count % 2 == 0 { spots.chunks(count / 2).map(<[Spot]>::to_vec).collect() } else { Vec::new() };
             maker.bare.plugs.push(End { name: format!("P{}", index + 1), noun: "connector", spots, rows });
         }
         for (picks, sort) in &self.nets {
