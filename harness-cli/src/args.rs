@@ -317,6 +317,8 @@ pub enum SchemaOf {
     Swaps,
     /// What `harness whatif --format json` writes.
     Whatif,
+    /// What `harness papers --format json` writes.
+    Papers,
     /// What `harness live --format json` writes.
     Live,
     /// What `harness diff --format json` writes.
