@@ -7,6 +7,7 @@ mod live;
 mod loads;
 mod lsp;
 mod papers;
+mod ringout;
 mod setup;
 mod swaps;
 mod whatif;
@@ -18,6 +19,7 @@ pub use live::{Live, LiveFormat};
 pub use loads::{Loads, LoadsBy, LoadsFormat};
 pub use lsp::Lsp;
 pub use papers::{PaperKind, Papers};
+pub use ringout::{BoardCode, Ringout};
 pub use setup::{Completions, Manual, New, Starter, Tidy};
 pub use swaps::{Swaps, SwapsFormat};
 pub use whatif::{Whatif, WhatifFormat};
@@ -80,6 +82,8 @@ pub enum Command {
     Live(Live),
     /// Make the papers of the bench: cut list, connector sheets, parts, labels, torques.
     Papers(Papers),
+    /// Prove a bare loom on the bench: which readings, what each must be and finds; a lamp board; or what is wrong by what was measured.
+    Ringout(Ringout),
     /// Compare two revisions of a design: what changed, and what that does to currents, fuses, loads and findings; the
     /// order of rework; or where two branches collide.
     Diff(Diff),

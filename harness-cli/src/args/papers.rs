@@ -55,6 +55,8 @@ pub enum PaperKind {
     PartsList,
     /// What is written on wires, ends, fuses and devices.
     Labels,
+    /// The readings that prove each bare loom, with what each finds and what is asked of the insulation.
+    RingOut,
     /// What is bolted, with its rings and its torque.
     TorqueList,
 }

@@ -18,6 +18,7 @@ pub mod merge;
 pub mod new;
 pub mod papers;
 mod parallel;
+pub mod ringout;
 pub mod rules;
 pub mod schema;
 pub mod swaps;

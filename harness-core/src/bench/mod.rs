@@ -10,6 +10,7 @@ mod identity;
 mod joints;
 mod labels;
 mod lengths;
+mod ring_out;
 mod stock;
 
 pub use crate::vocabulary::Contacts;
@@ -19,6 +20,10 @@ pub use identity::{Fingerprint, Identity};
 pub use joints::{Joint, JointKind, JointRing};
 pub use labels::{Label, LabelOf};
 pub use lengths::LengthFrom;
+pub use ring_out::{
+    Code, Covered, Failing, FoundBy, InsulationTest, LampBoard, LampPattern, MeasuredRow, Meter, NamedCause, OtherCauses,
+    Purpose, RingOut, RingOutStep, RingOutVerdict, Serves, SlipKind, Unseen, UnseenSlips,
+};
 pub use stock::{Sort, Stock, StockRow, Unchosen};
 
 use crate::{

@@ -28,6 +28,7 @@ pub mod made_for;
 pub mod peak;
 pub mod precharge;
 pub mod rated;
+pub mod ring_out;
 pub mod route;
 pub mod screen;
 pub mod short_circuit;

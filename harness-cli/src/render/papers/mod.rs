@@ -5,15 +5,26 @@ mod ends;
 mod face;
 mod labels;
 mod parts;
+mod ring_out;
 mod torque;
+mod verdict;
+
+pub use ring_out::{board_paper as lamp_board, paper as ring_out};
+pub use verdict::paper as ring_out_verdict;
 
 use super::kit::paper::Paper;
 use crate::args::PaperKind;
 use harness_core::bench::Bench;
 
 /// All papers, in the order in which the bench needs them.
-pub const ALL: [PaperKind; 5] =
-    [PaperKind::PartsList, PaperKind::CutList, PaperKind::Labels, PaperKind::ConnectorSheets, PaperKind::TorqueList];
+pub const ALL: [PaperKind; 6] = [
+    PaperKind::PartsList,
+    PaperKind::CutList,
+    PaperKind::Labels,
+    PaperKind::ConnectorSheets,
+    PaperKind::RingOut,
+    PaperKind::TorqueList,
+];
 
 /// What is asked for; everything where nothing is named.
 #[derive(Debug, Clone, Default)]
@@ -46,6 +57,7 @@ pub fn papers(kind: PaperKind, bench: &Bench<'_>, wanted: &Wanted) -> Vec<Paper>
         PaperKind::ConnectorSheets => ends::papers(bench, wanted),
         PaperKind::PartsList => vec![parts::paper(bench, wanted)],
         PaperKind::Labels => vec![labels::paper(bench, wanted)],
+        PaperKind::RingOut => ring_out::papers(bench, wanted),
         PaperKind::TorqueList => vec![torque::paper(bench)],
     }
 }
