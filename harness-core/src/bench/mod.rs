@@ -5,5 +5,6 @@
 //! checked, in the state in which it is read.
 
 mod identity;
+pub mod isolation;
 
 pub use identity::Identity;

@@ -24,6 +24,7 @@ pub mod handling;
 pub mod heat;
 pub mod insulation;
 pub mod interlock;
+pub mod isolation;
 pub mod made_for;
 pub mod peak;
 pub mod precharge;

@@ -296,6 +296,8 @@ fn of_voltages(list: &mut List) {
     list.one("resistance of a bond, at most", bonding::continuity(), "");
     list.one("isolation of DC circuits, per volt", voltage::isolation_per_volt(), "");
     list.one("isolation of circuits with AC, per volt", voltage::isolation_per_volt_ac(), "");
+    list.one("input of a voltmeter that measures isolation, at least", super::isolation::meter_input(), "");
+    list.one("error of the known resistor of an isolation measurement", super::isolation::known_error(), "`--resistor-error` of `harness isolation`");
     list.one("tolerance of an alternating supply", rated::tolerance(), "`nominal` and `max` on the domain");
     list.one("alternating voltage above which a domain is three-phase", rated::three_phase(), "`nominal` on the domain");
     list.one(
