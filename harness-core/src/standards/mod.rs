@@ -29,6 +29,7 @@ pub mod made_for;
 pub mod peak;
 pub mod precharge;
 pub mod rated;
+pub mod reading;
 pub mod route;
 pub mod screen;
 pub mod short_circuit;
