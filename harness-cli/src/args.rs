@@ -2,6 +2,7 @@
 
 mod diff;
 mod export;
+mod golive;
 mod import;
 mod live;
 mod loads;
@@ -12,6 +13,7 @@ mod whatif;
 
 pub use diff::{Diff, DiffFormat};
 pub use export::Export;
+pub use golive::Golive;
 pub use import::{Import, ImportFormat};
 pub use live::{Live, LiveFormat};
 pub use loads::{Loads, LoadsBy, LoadsFormat};
@@ -76,6 +78,9 @@ pub enum Command {
     /// Show what is live in each mode: contacts that can be touched above 60 V DC or 30 V AC, what stays charged and how long, and what
     /// opening a connector, cover, contact or wire does.
     Live(Live),
+    /// Print the order in which a vehicle is brought to life for the first time, with what a meter shows at each step and when to stop; or how it
+    /// is made safe for later work, proven dead and put back.
+    Golive(Golive),
     /// Compare two revisions of a design: what changed, and what that does to currents, fuses, loads and findings; the
     /// order of rework; or where two branches collide.
     Diff(Diff),

@@ -52,6 +52,7 @@ pub fn run(args: impl IntoIterator<Item = impl Into<OsString> + Clone>, io: Io<'
         Command::Loads(loads) => commands::loads::run(&loads, look, input, out),
         Command::Swaps(swaps) => commands::swaps::run(&swaps, look, input, out),
         Command::Whatif(whatif) => commands::whatif::run(&whatif, (look, terminal), input, out, err),
+        Command::Golive(golive) => commands::golive::run(&golive, look, input, out),
         Command::Live(live) => commands::live::run(&live, look, input, out),
         Command::Diff(diff) if diff.three => commands::merge::run(&diff, look, input, out),
         Command::Diff(diff) => commands::diff::run(&diff, look, input, out),

@@ -9,6 +9,7 @@ pub mod diff;
 pub mod explain;
 pub mod export;
 pub mod format;
+pub mod golive;
 pub mod import;
 pub mod live;
 pub mod loads;

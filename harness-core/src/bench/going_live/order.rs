@@ -147,14 +147,6 @@ impl Vehicle<'_> {
         self.facts.electrical().awoken(mode, &changes)
     }
 
-    /// What hands keep open of class B.
-    pub(super) fn class_b_out(&self) -> BTreeSet<EdgeId> {
-        let disconnects = self.disconnects.iter().filter(|one| one.class_b).flat_map(|one| one.edges.iter().copied());
-        let leads = self.batteries.iter().filter(|battery| battery.class_b).flat_map(|battery| battery.lead.iter().copied());
-        let supplies = self.supplies.iter().filter(|supply| supply.class_b).map(|supply| supply.edge);
-        disconnects.chain(leads).chain(supplies).collect()
-    }
-
     /// Whether anything of the design is of class B.
     pub(super) fn has_class_b(&self) -> bool {
         self.facts.model().domains().any(|(_, domain)| domain.is_class_b())
@@ -163,7 +155,7 @@ impl Vehicle<'_> {
 
 /// The whole order.
 pub(super) fn order(vehicle: &Vehicle<'_>) -> Vec<Planned> {
-    let mut order = Order { vehicle, open: vehicle.all_open(), steps: Vec::new(), read: BTreeSet::new() };
+    let mut order = Order::of(vehicle, vehicle.all_open());
     order.dead();
     order.class_a();
     order.modes();
@@ -172,7 +164,12 @@ pub(super) fn order(vehicle: &Vehicle<'_>) -> Vec<Planned> {
     order.steps
 }
 
-impl Order<'_, '_> {
+impl<'v, 'f> Order<'v, 'f> {
+    /// An order without a step, of a vehicle in which these edges are open.
+    pub(super) fn of(vehicle: &'v Vehicle<'f>, open: BTreeSet<EdgeId>) -> Self {
+        Self { vehicle, open, steps: Vec::new(), read: BTreeSet::new() }
+    }
+
     /// What is looked at and measured before anything has voltage.
     fn dead(&mut self) {
         let (vehicle, model) = (self.vehicle, self.vehicle.facts.model());
@@ -197,10 +194,28 @@ impl Order<'_, '_> {
         }
     }
 
-    /// A step that changes nothing.
-    pub(super) fn check(&mut self, act: Act, trained: bool) {
+    /// A look at something without voltage.
+    fn check(&mut self, act: Act, trained: bool) {
+        self.add(act, Phase::Dead, trained, &[]);
+    }
+
+    /// A step that changes nothing, with these readings.
+    pub(super) fn add(&mut self, act: Act, phase: Phase, trained: bool, reads: &[Read]) {
         let quiet = self.vehicle.quiet;
-        let step = self.step(act, Phase::Dead, trained, quiet);
+        let step = self.step(act, phase, trained, quiet);
+        self.steps.push(Planned { reads: reads.to_vec(), ..step });
+    }
+
+    /// A step in which hands open these edges, in the quiet mode.
+    pub(super) fn take(&mut self, act: Act, edges: &[EdgeId], trained: bool) {
+        let vehicle = self.vehicle;
+        let mut step = self.step(act, Phase::MakeSafe, trained, vehicle.quiet);
+        let amps = vehicle.state(step.hands, &step.before).map_or(0.0, |state| {
+            edges.iter().map(|edge| state.amps(*edge).get().abs()).fold(0.0, f64::max)
+        });
+        step.spark = (amps > bearable(trained)).then(|| Ampere::new(amps));
+        self.open.extend(edges.iter().copied());
+        step.open = self.open.clone();
         self.steps.push(step);
     }
 
@@ -351,7 +366,7 @@ impl Order<'_, '_> {
     }
 
     /// A step in which a mode is switched to.
-    fn switch(&mut self, act: Act, phase: Phase, trained: bool, mode: ModeId) {
+    pub(super) fn switch(&mut self, act: Act, phase: Phase, trained: bool, mode: ModeId) {
         let mut step = self.step(act, phase, trained, mode);
         step.hands = mode;
         if phase >= Phase::ClassB {
@@ -411,7 +426,7 @@ impl Order<'_, '_> {
                 reads.extend(across(vehicle, &after, edge));
             }
         }
-        if step.phase == Phase::ClassB {
+        if step.trained && step.phase >= Phase::ClassB {
             reads.extend(behind_contactors(vehicle, &after));
         }
         let mut seen: BTreeSet<(Place, bool)> = BTreeSet::new();

@@ -126,6 +126,14 @@ impl<'v, 'f> Snapshot<'v, 'f> {
         Some(Read { place: Place::Between(point, against), expected, how, before })
     }
 
+    /// A voltage that must be none, read by hand; `None` where it is not: then no work frees the contact of it.
+    pub(super) fn proven(&self, point: PointId, against: PointId) -> Option<Read> {
+        let how = if self.vehicle.facts.model().is_test_point(point) { How::TestPoint } else { How::Probes };
+        let read = self.read_volts(point, against, false)?;
+        let is_dead = self.volts(point, against).abs() < nothing().value.get();
+        is_dead.then_some(Read { how, ..read })
+    }
+
     fn limits(&self, point: PointId, against: PointId, volts: f64) -> (f64, f64) {
         let error = |volts: f64| {
             let share = self.vehicle.facts.model().bench.error.map_or(meter_error().value, |error| error.value);
