@@ -7,7 +7,7 @@
 //! Cost: two or three states for each fuse and mode.
 
 use super::{
-    readings::{Place, Read, Snapshot},
+    readings::{How, Place, Read, Snapshot},
     vehicle::Vehicle,
 };
 use crate::{
@@ -17,11 +17,12 @@ use crate::{
     network::{Edge, EdgeId},
     quantity::{Ampere, Second, Volt},
     standards::reading::{spark, trickle},
+    vocabulary::Role,
 };
 use std::collections::BTreeSet;
 
 /// Readings of a step beyond which the rest is counted only.
-const MOST: usize = 24;
+const MOST: usize = 60;
 /// Voltage across a load from which on it counts as supplied.
 const SUPPLIED: f64 = 0.5;
 
@@ -295,7 +296,7 @@ impl<'v, 'f> Order<'v, 'f> {
 
     fn modes(&mut self) {
         let vehicle = self.vehicle;
-        for stage in vehicle.modes.iter().filter(|stage| stage.supplies.is_empty()) {
+        for stage in vehicle.modes.iter().filter(|stage| stage.supplies.is_empty() && stage.mode != vehicle.quiet) {
             self.switch(Act::Mode(stage.mode), Phase::Modes, false, stage.mode);
         }
     }
@@ -429,11 +430,21 @@ impl<'v, 'f> Order<'v, 'f> {
         if step.trained && step.phase >= Phase::ClassB {
             reads.extend(behind_contactors(vehicle, &after));
         }
-        let mut seen: BTreeSet<(Place, bool)> = BTreeSet::new();
-        reads.retain(|read| seen.insert((read.place, read.before)));
+        match step.act {
+            Act::Mode(_) | Act::PlugIn(_) if step.phase >= Phase::ClassB => {
+                // What has no voltage of class B was read in this mode before.
+                reads.retain(|read| !self.read.contains(&(step.mode, read.place)) || is_at_pole(vehicle, read.place));
+                reads.extend(class_b_currents(vehicle, &after));
+                reads.extend(loop_ends(vehicle, &after));
+            }
+            Act::Mode(_) | Act::Disconnect(_) if step.phase >= Phase::Modes => reads.extend(loop_ends(vehicle, &after)),
+            _ => {}
+        }
         if matches!(step.act, Act::Mode(_)) && step.phase == Phase::Modes {
             reads.retain(|read| !self.read.contains(&(step.mode, read.place)));
         }
+        let mut seen: BTreeSet<(Place, bool)> = BTreeSet::new();
+        reads.retain(|read| seen.insert((read.place, read.before)));
         self.read.extend(reads.iter().filter(|read| !read.before).map(|read| (step.mode, read.place)));
         step.more = reads.len().saturating_sub(MOST);
         reads.truncate(MOST);
@@ -463,6 +474,41 @@ fn across(vehicle: &Vehicle<'_>, after: &Snapshot<'_, '_>, edge: &Edge) -> Optio
         return after.read_volts(point, after.reference(point)?, false);
     };
     (one != other).then(|| after.read_volts(one, other, false)).flatten()
+}
+
+/// Whether a reading is at the poles of a battery, which every mode moves.
+fn is_at_pole(vehicle: &Vehicle<'_>, place: Place) -> bool {
+    match place {
+        Place::Between(point, _) => vehicle.batteries.iter().any(|battery| battery.poles[1] == point),
+        Place::In(..) => false,
+    }
+}
+
+/// The currents of what protects class B, and of the batteries of class A.
+fn class_b_currents(vehicle: &Vehicle<'_>, after: &Snapshot<'_, '_>) -> Vec<Read> {
+    let network = vehicle.facts.network();
+    let fuses = network.edges().filter(|(_, edge)| edge.role.is_fuse() && (vehicle.is_class_b(edge.a) || vehicle.is_class_b(edge.b)));
+    let fuses = fuses.filter(|(id, _)| after.state.conducts(*id)).filter_map(|(id, edge)| Some((id, edge.element()?)));
+    let cells = vehicle.batteries.iter().filter(|battery| !battery.class_b);
+    let cells = cells.filter_map(|battery| source_at(vehicle, battery.poles[0], battery.poles[1]));
+    fuses.chain(cells).filter_map(|(id, element)| after.read_amps(id, element)).collect()
+}
+
+/// The voltage at the ends of interlock loops, where their controllers watch them.
+fn loop_ends(vehicle: &Vehicle<'_>, after: &Snapshot<'_, '_>) -> Vec<Read> {
+    let (model, network) = (vehicle.facts.model(), vehicle.facts.network());
+    let is_end = |point: PointId| {
+        model.role_at(point) == Some(Role::Interlock)
+            && model.port_at(point).is_some()
+            && !network.around(point).any(|(_, edge, _)| edge.role.may_bridge_loop() && is_loop(vehicle, edge))
+    };
+    let ends = model.points().map(|(point, _)| point).filter(|point| is_end(*point) && vehicle.how(*point) == Some(How::Probes));
+    ends.filter_map(|point| after.read_volts(point, after.reference(point)?, false)).collect()
+}
+
+/// Whether both sides of an edge are pins of an interlock loop: a bridge, not a resistor of the controller.
+fn is_loop(vehicle: &Vehicle<'_>, edge: &Edge) -> bool {
+    [edge.a, edge.b].iter().all(|point| vehicle.facts.model().role_at(*point) == Some(Role::Interlock))
 }
 
 /// The voltage behind each contactor of class B, against the negative pole of its battery.

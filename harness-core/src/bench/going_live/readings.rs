@@ -17,6 +17,15 @@ use crate::{
 };
 use std::collections::BTreeSet;
 
+/// Volts and amperes below which a figure is rounding.
+const ROUNDING: f64 = 1e-6;
+/// Voltages below so many times what a meter shows of nothing have the limits of nothing.
+const NEAR_NOTHING: f64 = 3.0;
+
+fn snapped(figure: f64) -> f64 {
+    if figure.abs() < ROUNDING { 0.0 } else { figure }
+}
+
 /// What is read.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Expected {
@@ -120,7 +129,7 @@ impl<'v, 'f> Snapshot<'v, 'f> {
         if !self.has_figures(point) || !self.has_figures(against) {
             return None;
         }
-        let volts = self.volts(point, against);
+        let volts = snapped(self.volts(point, against));
         let (least, most) = self.limits(point, against, volts);
         let expected = Expected::Volts(Volt::new(volts), Volt::new(least), Volt::new(most));
         Some(Read { place: Place::Between(point, against), expected, how, before })
@@ -140,8 +149,8 @@ impl<'v, 'f> Snapshot<'v, 'f> {
             volts.abs() * share.get() + METER_DIGITS * digit(Volt::new(volts)).get()
         };
         let nothing = nothing().value.get();
-        if volts.abs() < nothing {
-            return (-nothing, volts.max(nothing));
+        if volts.abs() < NEAR_NOTHING * nothing {
+            return ((volts - nothing).min(-nothing), (volts + nothing).max(nothing));
         }
         let (group, other) = (self.leads.of(point), self.leads.of(against));
         let is_fed = self.fed.contains(&group) && self.fed.contains(&other) && group != other && volts > 0.0;
@@ -164,7 +173,7 @@ impl<'v, 'f> Snapshot<'v, 'f> {
         if !self.has_figures(at.a) {
             return None;
         }
-        let amps = self.state.amps(edge).get().abs();
+        let amps = snapped(self.state.amps(edge).get().abs());
         let slack = load_spread().value.get() * amps + clamp_error().value.get();
         let expected = Expected::Amps(Ampere::new(amps), Ampere::new((amps - slack).max(0.0)), Ampere::new(amps + slack));
         Some(Read { place: Place::In(edge, element), expected, how: How::Clamp, before: false })

@@ -47,7 +47,7 @@ pub(super) fn does(vehicle: &Vehicle<'_>, planned: &Planned, target: &str) -> St
             format!("switch to mode {mode} with voltage class B out")
         }
         Act::Mode(_) => format!("switch to mode {mode}"),
-        Act::PlugIn(_) => format!("join {} and switch to mode {mode}", supplies_of(vehicle, planned)),
+        Act::PlugIn(_) => format!("with {} plugged in or running, switch to mode {mode}", supplies_of(vehicle, planned)),
         Act::Settle => format!("bring the vehicle to mode {mode}, and keep it there"),
         Act::TakeOut(at) => format!("take `{}` out and lock it against being put back", disconnect(vehicle, *at)),
         Act::TakeOff(at) => vehicle.batteries.get(*at).map_or_else(String::new, |battery| battery_off(vehicle, battery)),
@@ -91,6 +91,9 @@ pub(super) fn how(vehicle: &Vehicle<'_>, planned: &Planned, target: &str) -> Vec
         Act::Battery(at) => {
             if let Some(battery) = vehicle.batteries.get(*at) {
                 said.push("the positive lead is on first, so that the last contact is the one to the chassis side".to_owned());
+                if !battery.class_b {
+                    said.push("touch it first through a lamp or a fuse of 1 A: a fault shows there and not at the post".to_owned());
+                }
                 if battery.class_b {
                     said.push("nothing separates this battery from its contacts: the plug is alive as soon as it is near".to_owned());
                 }
@@ -169,7 +172,7 @@ pub(super) fn stop(vehicle: &Vehicle<'_>, planned: &Planned) -> String {
             "a reading outside its limits, an isolation warning, a contactor that is heard: out again, wait, and find out why"
         }
         Act::Disconnect(_) => "a reading outside its limits: out again, and find out why",
-        Act::Fuse(_) | Act::DeadFuses(_) => "a reading outside its limits, or a fuse that blows: out with it, find out why; never a larger fuse",
+        Act::Fuse(_) | Act::DeadFuses(_) => "a reading outside its limits, or it blows: out, find out why; never a larger one",
         Act::Mode(_) if !planned.watched.is_empty() => {
             "not charged in twice its time, or a reading outside its limits: back to rest at once; the resistor cools before the next try"
         }

@@ -135,7 +135,7 @@ fn rows_as_lists(
                 .zip(row)
                 .skip(2)
                 .map(|((title, ..), cell)| (title.as_str(), cell.as_str()))
-                .filter(|(_, cell)| !cell.is_empty())
+                .filter(|(_, cell)| !cell.is_empty() && cell != heading_of)
                 .collect();
             pairs(&rest, look, out)?;
         }
