@@ -185,7 +185,10 @@ impl<'v, 'f> Order<'v, 'f> {
         if !vehicle.has_class_b() {
             return;
         }
-        self.check(Act::Mated, true);
+        let has_plugs = vehicle.facts.unmatings().iter().any(|opened| opened.is_class_b);
+        if has_plugs || !vehicle.facts.loops().bridges.is_empty() {
+            self.check(Act::Mated, true);
+        }
         if vehicle.facts.bonds().boxes.iter().any(|one| !one.earths.is_empty()) {
             self.check(Act::Bonds, true);
         }
@@ -244,7 +247,7 @@ impl<'v, 'f> Order<'v, 'f> {
             self.join(Act::Battery(at), &battery.lead.clone(), Phase::ClassA, false, vehicle.quiet);
         }
         for (at, one) in vehicle.disconnects.iter().enumerate().filter(|(_, one)| !one.class_b) {
-            self.join(Act::Disconnect(at), &one.edges.clone(), Phase::ClassA, false, vehicle.quiet);
+            self.join(Act::Disconnect(at), &one.edges.clone(), Phase::ClassA, false, vehicle.rest);
         }
         self.fuses();
         for (at, supply) in vehicle.supplies.iter().enumerate().filter(|(_, supply)| supply.always && !supply.class_b) {

@@ -45,8 +45,10 @@ pub(super) struct Battery {
     pub(super) class_b: bool,
     /// Where it comes off: the contacts of its negative pole, of a plug all of them.
     pub(super) lead: Vec<EdgeId>,
-    /// The end of the loom that is taken off; `None` where it has several, or none.
-    pub(super) end: Option<EndId>,
+    /// The ends of looms that are taken off; empty where it comes off by itself.
+    pub(super) ends: Vec<EndId>,
+    /// They are rings and bare ends, not plugs.
+    pub(super) bolted: bool,
     /// The outer poles, at ports where it has any there.
     pub(super) poles: [PointId; 2],
 }
@@ -95,7 +97,7 @@ impl<'f> Vehicle<'f> {
         };
         let quiet = least(&mut states.iter().copied())?;
         let is_in = |mode: ModeId| {
-            disconnects.iter().filter(|one| one.class_b).all(|one| match facts.model()[one.element].kind {
+            disconnects.iter().all(|one| match facts.model()[one.element].kind {
                 ElementKind::Disconnect { out, .. } => !out.has(mode),
                 _ => true,
             })
@@ -180,35 +182,25 @@ fn battery(vehicle: &Vehicle<'_>, device: DeviceId, cells: &[EdgeId]) -> Option<
     let (facts, model, network) = (vehicle.facts, vehicle.facts.model(), vehicle.facts.network());
     let start = network[*cells.first()?].a;
     let is_inside = |edge: &Edge| owner(facts, edge) == Some(device);
-    let leads = |edge: &Edge| is_inside(edge) && (edge.role.joins_battery() || is_battery(facts, edge));
-    let mut heights: BTreeMap<PointId, f64> = BTreeMap::from([(start, 0.0)]);
-    let mut ahead = vec![(start, 0.0)];
-    while let Some((at, height)) = ahead.pop() {
-        for (_, edge, next) in network.around(at).filter(|(_, edge, _)| leads(edge)) {
-            let step = edge.element().and_then(|element| match model[element].kind {
-                ElementKind::Source { emf, .. } => Some(emf.get()),
-                _ => None,
-            });
-            // From the negative point of a source to the positive one, which is its second.
-            let step = step.map_or(0.0, |emf| if at == edge.a { emf } else { -emf });
-            if !heights.contains_key(&next) {
-                heights.insert(next, height + step);
-                ahead.push((next, height + step));
-            }
-        }
-    }
+    // What a contact separates from the cells is a pole where no other contact of the box is one.
+    let all = heights(vehicle, device, start, true);
+    let bare = heights(vehicle, device, start, false);
     let is_port = |point: PointId| matches!(model[point].kind, PointKind::Pin(_) | PointKind::Stud(_));
     let leaves = |point: PointId| network.around(point).any(|(_, edge, _)| !is_inside(edge));
     let outer = |sign: f64| {
-        let rank = |point: PointId| (is_port(point) && leaves(point), is_port(point));
-        let best = heights.iter().min_by(|(one, one_height), (other, other_height)| {
-            (sign * **one_height).total_cmp(&(sign * **other_height)).then(rank(**other).cmp(&rank(**one))).then(one.cmp(other))
-        });
-        best.map(|(point, _)| *point)
+        let of = |heights: &BTreeMap<PointId, f64>| {
+            let rank = |point: PointId| (is_port(point) && leaves(point), is_port(point));
+            let best = heights.iter().min_by(|(one, one_height), (other, other_height)| {
+                let by_height = (sign * **one_height).total_cmp(&(sign * **other_height));
+                by_height.then(rank(**other).cmp(&rank(**one))).then(one.cmp(other))
+            });
+            best.map(|(point, _)| *point)
+        };
+        of(&bare).filter(|point| is_port(*point)).or_else(|| of(&all))
     };
     let (negative, positive) = (outer(1.0)?, outer(-1.0)?);
-    let least = heights.get(&negative).copied()?;
-    let at_pole = heights.iter().filter(|(_, height)| (**height - least).abs() < 1e-9).map(|(point, _)| *point);
+    let least = all.get(&negative).copied()?;
+    let at_pole = all.iter().filter(|(_, height)| (**height - least).abs() < 1e-9).map(|(point, _)| *point);
     let mut lead: Vec<EdgeId> = at_pole
         .filter(|point| is_port(*point))
         .flat_map(|point| network.around(point))
@@ -224,9 +216,31 @@ fn battery(vehicle: &Vehicle<'_>, device: DeviceId, cells: &[EdgeId]) -> Option<
     }
     lead.sort_unstable();
     lead.dedup();
-    let end = ends.first().copied().filter(|_| ends.len() == 1);
-    let class_b = heights.keys().any(|point| is_class_b(facts, *point));
-    Some((Battery { device, class_b, lead, end, poles: [negative, positive] }, heights.into_keys().collect()))
+    let class_b = all.keys().any(|point| is_class_b(facts, *point));
+    Some((Battery { device, class_b, lead, ends: ends.into_iter().collect(), bolted: plugs.is_empty(), poles: [negative, positive] }, all.into_keys().collect()))
+}
+
+/// The points of a box that its cells are joined to, each with its height over the first one in volt; past its contacts or not.
+fn heights(vehicle: &Vehicle<'_>, device: DeviceId, start: PointId, past_contacts: bool) -> BTreeMap<PointId, f64> {
+    let (facts, model, network) = (vehicle.facts, vehicle.facts.model(), vehicle.facts.network());
+    let leads = |edge: &Edge| {
+        let joins = edge.role.joins_battery() && (past_contacts || !edge.role.cuts_coils());
+        owner(facts, edge) == Some(device) && (joins || is_battery(facts, edge))
+    };
+    let mut heights: BTreeMap<PointId, f64> = BTreeMap::from([(start, 0.0)]);
+    let mut ahead = vec![(start, 0.0)];
+    while let Some((at, height)) = ahead.pop() {
+        for (_, edge, next) in network.around(at).filter(|(_, edge, _)| leads(edge)) {
+            let emf = edge.element().and_then(|element| model[element].kind.open_voltage()).map(Volt::get);
+            // From the negative point of a source to the positive one, which is its second.
+            let step = emf.map_or(0.0, |emf| if at == edge.a { emf } else { -emf });
+            if !heights.contains_key(&next) {
+                heights.insert(next, height + step);
+                ahead.push((next, height + step));
+            }
+        }
+    }
+    heights
 }
 
 fn end_of(edge: &Edge) -> Option<EndId> {

@@ -7,13 +7,13 @@ use super::{
 use crate::{
     facts::openings::Opening,
     model::{DomainId, ElementId, ElementKind},
-    quantity::Volt,
+    quantity::{Ohm, Volt},
     standards::{
         interlock::longest_wait,
         isolation::test_voltages,
         voltage::{class_a_limit, isolation_per_volt, isolation_per_volt_ac},
     },
-    wording::{count, list, list_of_first, quoted},
+    wording::{count, count_of, list, list_of_first, quoted},
 };
 
 /// Names in one sentence.
@@ -40,9 +40,10 @@ pub(super) fn does(vehicle: &Vehicle<'_>, planned: &Planned, target: &str) -> St
         }
         Act::Disconnect(at) => format!("put `{}` in", disconnect(vehicle, *at)),
         Act::Fuse(at) => vehicle.fuses.get(*at).map_or_else(String::new, |fuse| format!("fit fuse {}", fuse_named(vehicle, fuse.element))),
-        Act::DeadFuses(at) => {
-            format!("fit the {} left, which nothing feeds yet", count(at.len(), "fuse"))
+        Act::DeadFuses(at) if planned.phase == Phase::PutBack => {
+            format!("fit {} again", if at.len() == 1 { "the fuse" } else { "the fuses" })
         }
+        Act::DeadFuses(at) => format!("fit the {} left, which nothing feeds yet", count_of(at.len(), "fuse", "fuses")),
         Act::Mode(_) if planned.phase == Phase::Modes && vehicle.has_class_b() => {
             format!("switch to mode {mode} with voltage class B out")
         }
@@ -90,7 +91,9 @@ pub(super) fn how(vehicle: &Vehicle<'_>, planned: &Planned, target: &str) -> Vec
         Act::Insulation(domain) => said.extend(insulation(vehicle, *domain)),
         Act::Battery(at) => {
             if let Some(battery) = vehicle.batteries.get(*at) {
-                said.push("the positive lead is on first, so that the last contact is the one to the chassis side".to_owned());
+                if battery.bolted {
+                    said.push("the positive lead is on first, so that the last contact is the one to the chassis side".to_owned());
+                }
                 if !battery.class_b {
                     said.push("touch it first through a lamp or a fuse of 1 A: a fault shows there and not at the post".to_owned());
                 }
@@ -115,9 +118,8 @@ pub(super) fn how(vehicle: &Vehicle<'_>, planned: &Planned, target: &str) -> Vec
             said.push(list_of_first(&names, NAMES, 0));
         }
         Act::Mode(_) | Act::PlugIn(_) => {
-            if vehicle.facts.model()[planned.mode].immobile || planned.phase < Phase::ClassB {
-            } else {
-                said.push("driven wheels off the ground, nobody near them, the stop within reach".to_owned());
+            if !model[planned.mode].immobile && planned.phase >= Phase::ClassB {
+                said.push("whatever can turn or move is off the ground or free, nobody near it, the stop within reach".to_owned());
             }
         }
         Act::Settle => said.push("key out, every plug from outside out, nobody in it; the key stays with whoever works".to_owned()),
@@ -189,18 +191,24 @@ pub(super) fn stop(vehicle: &Vehicle<'_>, planned: &Planned) -> String {
 
 fn battery_on(vehicle: &Vehicle<'_>, battery: &Battery) -> String {
     let device = vehicle.facts.model().device_name(battery.device);
-    match battery.end.map(|end| vehicle.facts.model().end_name(end)) {
-        Some(end) => format!("join `{end}` to `{device}`, as the last of its leads"),
-        None => format!("join the negative lead of `{device}`, as the last of its leads"),
+    match ends(vehicle, battery) {
+        ends if ends.is_empty() => format!("join the negative lead of `{device}`, as the last of its leads"),
+        ends => format!("join {ends} to `{device}`, as the last of its leads"),
     }
 }
 
 fn battery_off(vehicle: &Vehicle<'_>, battery: &Battery) -> String {
     let device = vehicle.facts.model().device_name(battery.device);
-    match battery.end.map(|end| vehicle.facts.model().end_name(end)) {
-        Some(end) => format!("take `{end}` off `{device}`"),
-        None => format!("take the negative lead off `{device}`"),
+    match ends(vehicle, battery) {
+        ends if ends.is_empty() => format!("take the negative lead off `{device}`"),
+        ends => format!("take {ends} off `{device}`"),
     }
+}
+
+/// The ends of looms by which a battery comes off.
+fn ends(vehicle: &Vehicle<'_>, battery: &Battery) -> String {
+    let names: Vec<String> = battery.ends.iter().map(|end| quoted(vehicle.facts.model().end_name(*end))).collect();
+    list_of_first(&names, NAMES, 0)
 }
 
 fn disconnect(vehicle: &Vehicle<'_>, at: usize) -> String {
@@ -240,7 +248,10 @@ fn kept_off(vehicle: &Vehicle<'_>) -> Vec<String> {
         .batteries
         .iter()
         .filter(|battery| !battery.lead.is_empty())
-        .map(|battery| quoted(battery.end.map_or_else(|| model.device_name(battery.device).to_owned(), |end| model.end_name(end))))
+        .map(|battery| match ends(vehicle, battery) {
+            ends if ends.is_empty() => quoted(model.device_name(battery.device)),
+            ends => ends,
+        })
         .collect();
     if !off.is_empty() {
         said.push(format!("off their batteries: {}", list_of_first(&off, NAMES, 0)));
@@ -270,19 +281,17 @@ fn insulation(vehicle: &Vehicle<'_>, domain: DomainId) -> Vec<String> {
     let model = vehicle.facts.model();
     let item = &model[domain];
     let [half, whole] = test_voltages(item.max);
-    let mut said = vec![
-        format!("the highest working voltage is {}: {} ({}); {} ({})", item.max, half.value, half.source, whole.value, whole.source),
-        "the two sources differ: use the higher one as far as every box on it withstands it, then let it empty".to_owned(),
-    ];
-    let (dc, ac) = (isolation_per_volt(), isolation_per_volt_ac());
-    let [low, high] = [dc, ac].map(|limit| crate::quantity::Ohm::new(limit.value.get() * item.max.get()));
+    let mut said = vec![format!(
+        "with {} (UN R100: half the highest working voltage) or {} (ISO 6469-3: all of it): they differ, so the higher one as far as every box \
+         on it withstands it; then let it empty",
+        half.value, whole.value
+    )];
+    let (dc, ac) = (isolation_per_volt().value, isolation_per_volt_ac().value);
+    let [low, high] = [dc, ac].map(|limit| Ohm::new(limit.get() * item.max.get()));
     if item.ac {
-        said.push(format!("at least {high}: {} of one volt ({})", ac.value, ac.source));
+        said.push(format!("{high} or more: {ac} of each volt"));
     } else {
-        said.push(format!(
-            "at least {low}: {} of one volt ({}); {high} where it is joined to alternating voltage, as by an inverter ({})",
-            dc.value, dc.source, ac.source
-        ));
+        said.push(format!("{low} or more, {dc} of each volt; {high} where it is joined to alternating voltage, as by an inverter"));
     }
     let monitors = model.devices().filter(|(_, device)| device.monitor.is_some());
     let monitors: Vec<String> = monitors.map(|(id, _)| quoted(model.device_name(id))).collect();
