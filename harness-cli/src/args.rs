@@ -7,6 +7,7 @@ mod import;
 mod live;
 mod loads;
 mod lsp;
+mod papers;
 mod setup;
 mod swaps;
 mod whatif;
@@ -18,6 +19,7 @@ pub use import::{Import, ImportFormat};
 pub use live::{Live, LiveFormat};
 pub use loads::{Loads, LoadsBy, LoadsFormat};
 pub use lsp::Lsp;
+pub use papers::{PaperKind, Papers};
 pub use setup::{Completions, Manual, New, Starter, Tidy};
 pub use swaps::{Swaps, SwapsFormat};
 pub use whatif::{Whatif, WhatifFormat};
@@ -81,6 +83,8 @@ pub enum Command {
     /// Print the order in which a vehicle is brought to life for the first time, with what a meter shows at each step and when to stop; or how it
     /// is made safe for later work, proven dead and put back.
     Golive(Golive),
+    /// Make the papers of the bench: cut list, connector sheets, parts, labels, torques.
+    Papers(Papers),
     /// Compare two revisions of a design: what changed, and what that does to currents, fuses, loads and findings; the
     /// order of rework; or where two branches collide.
     Diff(Diff),

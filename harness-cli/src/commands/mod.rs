@@ -17,6 +17,7 @@ pub mod lsp;
 pub mod manual;
 pub mod merge;
 pub mod new;
+pub mod papers;
 mod parallel;
 pub mod rules;
 pub mod schema;
