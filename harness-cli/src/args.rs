@@ -4,6 +4,7 @@ mod diff;
 mod export;
 mod golive;
 mod import;
+mod isolation;
 mod live;
 mod loads;
 mod lsp;
@@ -16,6 +17,7 @@ pub use diff::{Diff, DiffFormat};
 pub use export::Export;
 pub use golive::Golive;
 pub use import::{Import, ImportFormat};
+pub use isolation::{Isolation, NamedReading};
 pub use live::{Live, LiveFormat};
 pub use loads::{Loads, LoadsBy, LoadsFormat};
 pub use lsp::Lsp;
@@ -83,6 +85,9 @@ pub enum Command {
     /// Print the order in which a vehicle is brought to life for the first time, with what a meter shows at each step and when to stop; or how it
     /// is made safe for later work, proven dead and put back.
     Golive(Golive),
+    /// Work out the isolation of voltage class B from three readings of a voltmeter: the weaker pole, ohm per volt, whether it is enough, and how
+    /// far errors reach.
+    Isolation(Isolation),
     /// Make the papers of the bench: cut list, connector sheets, parts, labels, torques.
     Papers(Papers),
     /// Compare two revisions of a design: what changed, and what that does to currents, fuses, loads and findings; the

@@ -53,6 +53,7 @@ pub fn run(args: impl IntoIterator<Item = impl Into<OsString> + Clone>, io: Io<'
         Command::Swaps(swaps) => commands::swaps::run(&swaps, look, input, out),
         Command::Whatif(whatif) => commands::whatif::run(&whatif, (look, terminal), input, out, err),
         Command::Golive(golive) => commands::golive::run(&golive, look, input, out),
+        Command::Isolation(isolation) => commands::isolation::run(&isolation, look, input, out),
         Command::Live(live) => commands::live::run(&live, look, input, out),
         Command::Papers(papers) => commands::papers::run(&papers, look, input, out),
         Command::Diff(diff) if diff.three => commands::merge::run(&diff, look, input, out),

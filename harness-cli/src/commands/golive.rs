@@ -43,8 +43,10 @@ pub fn run(args: &Golive, look: Look, input: &mut dyn Read, out: &mut dyn Write)
         Some(target) => later_work(&analysis, target),
     };
     let mut found = found.ok_or_else(|| Failure::Told(format!("{to} `{path}`: the design has no mode that could be computed")))?;
-    found.unknown.extend(super::mistakes(&super::checker()?.check(&analysis)));
-    let paper = papers::going_live::paper(&found, target.as_ref());
+    let report = super::checker()?.check(&analysis);
+    found.unknown.extend(super::mistakes(&report));
+    let mut paper = papers::going_live::paper(&found, target.as_ref());
+    paper.lead.insert(0, super::papers::verdict(&report.findings));
     paper::write(&[paper], &Identity::of(&analysis), (args.format, args.table.as_deref()), look, out)?;
     out.flush()?;
     Ok(exit::CLEAN)

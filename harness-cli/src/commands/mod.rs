@@ -11,6 +11,7 @@ pub mod export;
 pub mod format;
 pub mod golive;
 pub mod import;
+pub mod isolation;
 pub mod live;
 pub mod loads;
 pub mod lsp;

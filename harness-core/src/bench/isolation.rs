@@ -7,8 +7,8 @@
 use crate::{
     quantity::{Ohm, Ratio, Volt},
     standards::{
-        Sourced,
-        isolation::{by_three_readings, known_error, meter_input},
+        Source, Sourced,
+        isolation::{by_three_readings, known_error, meter_input, method},
         voltage::{isolation_per_volt, isolation_per_volt_ac},
     },
 };
@@ -221,6 +221,12 @@ pub struct Isolation {
     pub judged: [Judged; 2],
     /// The resistor is not within a fifth of what the method asks for at either limit; any is valid, but errors reach further.
     pub unusual_resistor: bool,
+}
+
+/// Where the method comes from, with its status.
+#[must_use]
+pub fn source() -> &'static Source {
+    method()
 }
 
 /// Isolation at a working voltage from three readings.

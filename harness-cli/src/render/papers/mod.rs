@@ -4,6 +4,7 @@ mod cut;
 mod ends;
 mod face;
 pub mod going_live;
+pub mod isolation;
 mod labels;
 mod parts;
 mod torque;

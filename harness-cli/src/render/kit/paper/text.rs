@@ -51,6 +51,9 @@ fn one(paper: &Paper, identity: &Identity, look: Look, out: &mut dyn Write) -> i
 
 /// Which design a paper was made from, in one line.
 pub(super) fn identity_line(identity: &Identity) -> String {
+    if !identity.is_of_a_design() {
+        return "from readings alone, without a design".to_owned();
+    }
     let design = if identity.design.is_empty() { "design without a name" } else { &identity.design };
     let revision =
         if identity.revision.is_empty() { "no revision given".to_owned() } else { format!("revision {}", identity.revision) };
