@@ -8,12 +8,12 @@
 
 use super::{
     order::{Act, Order, Phase, Planned},
-    readings::{Read, Snapshot},
-    vehicle::Vehicle,
+    readings::{Place, Read, Snapshot},
+    vehicle::{Stage, Vehicle},
 };
 use crate::{
-    model::{DeviceId, PointId},
-    network::EdgeId,
+    model::{DeviceId, Owner, PointId},
+    network::{Edge, EdgeId},
 };
 use std::collections::BTreeSet;
 
@@ -77,11 +77,37 @@ pub(super) fn later(vehicle: &Vehicle<'_>, devices: &[DeviceId]) -> Vec<Planned>
         let mode = if trained { vehicle.rest } else { vehicle.quiet };
         order.join(act, &edges, Phase::PutBack, trained, mode);
     }
-    let first = vehicle.modes.iter().find(|stage| stage.supplies.is_empty() && stage.has_class_b == class_b && stage.mode != vehicle.quiet);
-    if let Some(stage) = first {
-        order.switch(Act::Mode(stage.mode), Phase::PutBack, class_b, stage.mode);
+    if let Some(stage) = tried(vehicle, devices) {
+        let trained = class_b || stage.has_class_b;
+        order.switch(Act::Mode(stage.mode), Phase::PutBack, trained, stage.mode);
+        // What was worked on is looked at; all the rest is as it was.
+        let model = vehicle.facts.model();
+        let is_own = |place: Place| match place {
+            Place::Between(point, _) => model.device_at(point).is_some_and(|device| devices.contains(&device)),
+            Place::In(..) => false,
+        };
+        if let Some(step) = order.steps.last_mut().filter(|_| !devices.is_empty()) {
+            step.reads.retain(|read| is_own(read.place) || vehicle.batteries.iter().any(|battery| read.place == battery.place()));
+            step.more = 0;
+        }
     }
     order.steps
+}
+
+/// The mode in which a device is tried again: the first one, without a supply from outside, in which most of what it draws runs.
+fn tried<'v>(vehicle: &'v Vehicle<'_>, devices: &[DeviceId]) -> Option<&'v Stage> {
+    let (facts, model) = (vehicle.facts, vehicle.facts.model());
+    let own = |edge: &Edge| {
+        let owner = edge.element().map(|element| model[element].owner);
+        devices.is_empty() || devices.iter().any(|device| owner == Some(Owner::Device(*device)))
+    };
+    let runs = |stage: &Stage| {
+        let state = facts.electrical().in_mode(stage.mode)?;
+        let drawing = facts.network().edges().filter(|(id, edge)| edge.role.draws() && own(edge) && state.conducts(*id));
+        Some(drawing.count())
+    };
+    let stages = vehicle.modes.iter().filter(|stage| stage.supplies.is_empty() && stage.mode != vehicle.quiet);
+    stages.rev().max_by_key(|stage| runs(stage))
 }
 
 /// The edges of supplies that are there in the quiet mode: unplugged or covered for any work.

@@ -1,5 +1,6 @@
 //! What a vehicle is brought to life with: its batteries and where they come off, its other supplies, fuses, disconnects, and its modes in order.
 
+use super::readings::Place;
 use crate::{
     electrical::ModeState,
     facts::Facts,
@@ -51,6 +52,13 @@ pub(super) struct Battery {
     pub(super) bolted: bool,
     /// The outer poles, at ports where it has any there.
     pub(super) poles: [PointId; 2],
+}
+
+impl Battery {
+    /// Where its voltage is read.
+    pub(super) fn place(&self) -> Place {
+        Place::Between(self.poles[1], self.poles[0])
+    }
 }
 
 /// A source that is not a battery: mains, a generator, panels of cells in the sun.

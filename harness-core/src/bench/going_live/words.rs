@@ -11,6 +11,7 @@ use crate::{
     standards::{
         interlock::longest_wait,
         isolation::test_voltages,
+        reading::spark,
         voltage::{class_a_limit, isolation_per_volt, isolation_per_volt_ac},
     },
     wording::{count, count_of, list, list_of_first, quoted},
@@ -94,7 +95,7 @@ pub(super) fn how(vehicle: &Vehicle<'_>, planned: &Planned, target: &str) -> Vec
                 if battery.bolted {
                     said.push("the positive lead is on first, so that the last contact is the one to the chassis side".to_owned());
                 }
-                if !battery.class_b {
+                if !battery.class_b && planned.phase == Phase::ClassA {
                     said.push("touch it first through a lamp or a fuse of 1 A: a fault shows there and not at the post".to_owned());
                 }
                 if battery.class_b {
@@ -122,7 +123,14 @@ pub(super) fn how(vehicle: &Vehicle<'_>, planned: &Planned, target: &str) -> Vec
                 said.push("whatever can turn or move is off the ground or free, nobody near it, the stop within reach".to_owned());
             }
         }
-        Act::Settle => said.push("key out, every plug from outside out, nobody in it; the key stays with whoever works".to_owned()),
+        Act::Settle => {
+            said.push("key out, every plug from outside out, nobody in it; the key stays with whoever works".to_owned());
+            let running = running(vehicle, planned);
+            if !running.is_empty() {
+                let names = list_of_first(&running, NAMES, 0);
+                said.push(format!("what still runs in it is stopped by its own switch, or left to end: {names}"));
+            }
+        }
         Act::TakeOut(at) => {
             if vehicle.disconnects.get(*at).is_some_and(|one| one.class_b) {
                 said.push("it is out of the vehicle, or locked in its holder with a padlock and a tag; the key stays with whoever works".to_owned());
@@ -144,7 +152,10 @@ pub(super) fn how(vehicle: &Vehicle<'_>, planned: &Planned, target: &str) -> Vec
         Act::Condition(..) => {}
     }
     if let Some(amps) = planned.spark {
-        said.push(format!("it carries {amps} as soon as it is made: push it home in one go"));
+        said.push(match planned.act {
+            Act::TakeOut(_) | Act::TakeOff(_) | Act::Pull(_) => format!("{amps} flow in it as computed: what draws is switched off first"),
+            _ => format!("it carries {amps} as soon as it is made: push it home in one go"),
+        });
     }
     for watched in &planned.watched {
         let (one, charging) = (&watched.precharge, watched.precharge.charging());
@@ -311,6 +322,14 @@ fn supplies_of(vehicle: &Vehicle<'_>, planned: &Planned) -> String {
         .filter_map(|at| Some(quoted(model.element_name(vehicle.supplies.get(*at)?.element))))
         .collect();
     list_of_first(&names, NAMES, 0)
+}
+
+/// Loads that take more than a contact bears, in the state of a step.
+fn running(vehicle: &Vehicle<'_>, planned: &Planned) -> Vec<String> {
+    let (model, network) = (vehicle.facts.model(), vehicle.facts.network());
+    let Some(state) = vehicle.state(planned.mode, &planned.open) else { return Vec::new() };
+    let drawing = network.edges().filter(|(id, edge)| edge.role.draws() && state.amps(*id).abs() > spark().value);
+    drawing.filter_map(|(id, edge)| Some(format!("`{}` ({})", model.element_name(edge.element()?), state.amps(id).abs()))).collect()
 }
 
 /// How long capacitors of class B take, as they are in the state.
