@@ -6,7 +6,9 @@
 
 mod cut;
 mod ends;
+pub mod going_live;
 mod identity;
+pub mod isolation;
 mod joints;
 mod labels;
 mod lengths;

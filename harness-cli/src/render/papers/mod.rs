@@ -3,6 +3,8 @@
 mod cut;
 mod ends;
 mod face;
+pub mod going_live;
+pub mod isolation;
 mod labels;
 mod parts;
 mod ring_out;
