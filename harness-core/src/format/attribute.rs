@@ -29,11 +29,14 @@ attributes! {
     Access = "access";
     Active = "active";
     Aged = "aged";
+    Allowance = "allowance";
     Ambient = "ambient";
     And = "and";
     Apart = "apart";
     At = "at";
     Barrier = "barrier";
+    BeforePower = "before-power";
+    Bench = "bench";
     Bend = "bend";
     Between = "between";
     Body = "body";
@@ -68,6 +71,7 @@ attributes! {
     Device = "device";
     Devices = "devices";
     Diameter = "diameter";
+    Die = "die";
     Diode = "diode";
     DischargedIn = "discharged-in";
     Disconnect = "disconnect";
@@ -81,6 +85,7 @@ attributes! {
     End = "end";
     Ends = "ends";
     Energy = "energy";
+    Error = "error";
     Exclusive = "exclusive";
     Face = "face";
     Family = "family";
@@ -116,9 +121,12 @@ attributes! {
     Key = "key";
     KeyAt = "key-at";
     Kind = "kind";
+    Labels = "labels";
     Lamp = "lamp";
     LandsOn = "lands-on";
     Lasts = "lasts";
+    LatchAt = "latch-at";
+    Leads = "leads";
     Length = "length";
     Levels = "levels";
     Like = "like";
@@ -136,6 +144,7 @@ attributes! {
     Max = "max";
     MaxWires = "max-wires";
     Melting = "melting";
+    Meter = "meter";
     Mixed = "mixed";
     Modes = "modes";
     Motor = "motor";
@@ -160,6 +169,7 @@ attributes! {
     Peak = "peak";
     Pins = "pins";
     Plating = "plating";
+    Plug = "plug";
     Plugged = "plugged";
     Points = "points";
     Polarised = "polarised";
@@ -193,6 +203,7 @@ attributes! {
     Row = "row";
     Screen = "screen";
     Screw = "screw";
+    Seal = "seal";
     Sealed = "sealed";
     SeenFrom = "seen-from";
     Selector = "selector";
@@ -204,11 +215,13 @@ attributes! {
     Signal = "signal";
     Size = "size";
     Source = "source";
+    Spares = "spares";
     Splices = "splices";
     Standard = "standard";
     Standing = "standing";
     Strand = "strand";
     Strip = "strip";
+    StripLength = "strip-length";
     Stud = "stud";
     Suppression = "suppression";
     Switch = "switch";
@@ -219,6 +232,7 @@ attributes! {
     Terminals = "terminals";
     Termination = "termination";
     Terminator = "terminator";
+    TestPoint = "test-point";
     To = "to";
     Torque = "torque";
     TouchSafe = "touch-safe";
@@ -233,6 +247,7 @@ attributes! {
     VoltageDrop = "voltage-drop";
     Waivers = "waivers";
     Wall = "wall";
+    Waste = "waste";
     Wet = "wet";
     Wire = "wire";
     Wires = "wires";

@@ -48,6 +48,8 @@ record! {
         looms: Map<Loom> = Looms => things(Kind::Loom);
         /// The workshop's own limits where they differ from the defaults.
         policy: Option<Policy> = Policy => things(Kind::Policy);
+        /// What the papers of the bench go by: the meter, spares, waste, the text of labels.
+        bench: Option<Bench> = Bench => record();
         /// Findings that were reviewed and accepted, each with its reason.
         waivers: List<Waiver> = Waivers => things(Kind::Waiver);
         /// Wire numbers that must not be used again.
@@ -133,6 +135,27 @@ record! {
         rings_per_stud: Option<At<u32>> = RingsPerStud => paper();
         /// Levels of rules, where the workshop is stricter than the default.
         levels: Map<Choice<LevelWord>> = Levels => paper();
+    }
+
+    /// What the papers of the bench go by; nothing of it is checked.
+    Bench {
+        /// The meter with which looms are rung out.
+        meter: Option<Meter> = Meter => record();
+        /// Share of each conductor that is cut off and thrown away, added to the totals of a cut list; nothing is added if the key is absent.
+        waste: Option<At<Ratio>> = Waste share => paper();
+        /// Share of terminals, seals, cavity plugs, rings and fuses that is bought beyond what is built, rounded up; none if the key is absent.
+        spares: Option<At<Ratio>> = Spares share => paper();
+        /// The lines of a wire's label, with names in braces: `"{wire} {size}"`, `"{here} > {there}"`. The names are `design`, `revision`, `loom`,
+        /// `wire`, `size`, `colour`, `signal`, `here` and `there` (each end with its cavity). If the key is absent: `{wire}`, `{here} > {there}`.
+        labels: List<Text> = Labels => paper();
+    }
+
+    /// A meter.
+    Meter {
+        /// Resistance of its leads that is left after they were shorted and subtracted; 0.2 ohm if the key is absent.
+        leads: Option<At<Ohm>> = Leads => paper();
+        /// Error of a reading as a share of it; 1 % if the key is absent.
+        error: Option<At<Ratio>> = Error share => paper();
     }
 
     /// How many volts may be lost, each as a share of the nominal voltage over feed and return together; of alternating voltage 3 %

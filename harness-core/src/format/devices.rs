@@ -62,6 +62,8 @@ record! {
         chassis: Option<At<bool>> = Chassis => paper();
         /// `false`: left out of this build.
         fitted: Option<At<bool>> = Fitted => through();
+        /// What must be true before it gets power for the first time, each in words: `[ "coolant filled and bled" ]`.
+        before_power: List<Text> = BeforePower => paper().set();
         /// What the vehicle needs it for.
         function: Option<Choice<Function>> = Function => paper();
         /// Which one it is of several alike on the vehicle.
@@ -159,8 +161,10 @@ record! {
         termination: Option<Choice<Termination>> = Termination => paper();
         /// Whether something must be fitted to the stud or point.
         need: Option<Choice<Need>> = Need => paper();
+        /// The stud or point is worth measuring at: it is easy to reach with a probe.
+        test_point: Option<At<bool>> = TestPoint => paper();
         /// Tightening torque of the stud or screw.
-        torque: Option<At<NewtonMetre>> = Torque unread above_zero => work(Work::Torque);
+        torque: Option<At<NewtonMetre>> = Torque above_zero => work(Work::Torque);
         /// Most rings on the stud.
         rings: Option<At<u32>> = Rings => paper();
         /// Largest current through the stud.
@@ -206,6 +210,8 @@ record! {
         /// Which cell or module of a string the pin measures: the pin at the negative end is tap 0, the one above the
         /// first cell tap 1.
         tap: Option<At<u32>> = Tap => paper();
+        /// The pin is worth measuring at: it is easy to reach with a probe.
+        test_point: Option<At<bool>> = TestPoint => paper();
         /// Whether the pin must be wired; it must if the key is absent.
         need: Option<Choice<Need>> = Need => paper();
         /// Anything a reader should know.

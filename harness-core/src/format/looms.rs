@@ -36,6 +36,8 @@ record! {
         cables: Map<Cable> = Cables => things(Kind::Cable);
         /// Its branches by name.
         route: Map<Segment> = Route => things(Kind::Segment);
+        /// Added to each end of a wire whose length follows from the route: for stripping, the loop behind a plug, a second try.
+        allowance: Option<At<Metre>> = Allowance => work(Work::Length);
         /// In-line fuses, resistors and diodes.
         inside: Map<OneOf<Element>> = Inside => things(Kind::Element);
         /// `false`: left out of this build.
@@ -91,6 +93,8 @@ record! {
         zone: Option<Text> = Zone => paper().naming(anywhere(&[Kind::Zone]));
         /// The segment of the route that it is in.
         at: Option<Text> = At => work(Work::Tie).naming(in_loom(&[Kind::Segment]));
+        /// It is worth measuring at: it is easy to reach with a probe.
+        test_point: Option<At<bool>> = TestPoint => paper();
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
         /// The row of the list that `from` of the file names.

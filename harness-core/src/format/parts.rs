@@ -64,6 +64,10 @@ record! {
         contact_resistance: Option<At<Ohm>> = ContactResistance above_zero => paper();
         /// Whether it keeps water out.
         sealed: Option<At<bool>> = Sealed => paper();
+        /// Where its latch sits on the face.
+        latch_at: Option<Text> = LatchAt => paper();
+        /// The plug that closes an unused cavity.
+        plug: Option<Text> = Plug => paper();
         /// Most wires in one cavity; 1 if the key is absent.
         max_wires: Option<At<u32>> = MaxWires => paper();
         /// Made for voltage class B.
@@ -106,6 +110,12 @@ record! {
         plating: Option<Choice<Plating>> = Plating => paper();
         /// Most wires in one crimp; 1 if the key is absent.
         max_wires: Option<At<u32>> = MaxWires => paper();
+        /// Length of insulation that is taken off for it.
+        strip_length: Option<At<Millimetre>> = StripLength above_zero => paper();
+        /// The seal that goes on the wire before it is crimped.
+        seal: Option<Text> = Seal => paper();
+        /// The die or nest of the crimping tool.
+        die: Option<Text> = Die => paper();
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
         /// The row of the list that `from` of the file names.
@@ -122,7 +132,9 @@ record! {
         /// Rated voltage.
         voltage: Option<At<RatedVoltage>> = Voltage above_zero => paper();
         /// Tightening torque of its screw.
-        torque: Option<At<NewtonMetre>> = Torque unread above_zero => paper();
+        torque: Option<At<NewtonMetre>> = Torque above_zero => paper();
+        /// Length of insulation that is taken off for it.
+        strip_length: Option<At<Millimetre>> = StripLength above_zero => paper();
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
         /// What must still be measured or found out.
@@ -220,7 +232,7 @@ record! {
         /// Smallest current that it is sure to break; a back-up or partial-range fuse gives one well above its rating.
         lowest_break: Option<At<Ampere>> = LowestBreak above_zero => paper().moves(Current::Fuse);
         /// Tightening torque of a bolted fuse.
-        torque: Option<At<NewtonMetre>> = Torque unread above_zero => paper();
+        torque: Option<At<NewtonMetre>> = Torque above_zero => paper();
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
         /// The row of the list that `from` of the file names.

@@ -20,6 +20,12 @@ impl Model {
         self[point].pin.map(|pin| &self[pin])
     }
 
+    /// Whether a point is worth measuring at, as the design says.
+    #[must_use]
+    pub fn is_test_point(&self, point: PointId) -> bool {
+        self.test_points.binary_search(&point).is_ok()
+    }
+
     /// What the pin or stud at `point` does on its net, where that is said.
     #[must_use]
     pub fn role_at(&self, point: PointId) -> Option<Role> {

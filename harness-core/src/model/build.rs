@@ -8,7 +8,7 @@ use super::{
         CableId, CableKindId, ConductorId, CoverId, DeviceId, DomainId, EndId, FuseKindId, HousingId, LandingKindId, LoomId,
         ModeId, ModeSet, NetworkId, PointId, PortId, SegmentId, SpliceId, TerminalId, ZoneId,
     },
-    items::{Domain, Mode, Policy, Waiver, Zone},
+    items::{Bench, Domain, Mode, Policy, Waiver, Zone},
     scope::Scope,
 };
 use crate::{
@@ -198,6 +198,15 @@ impl Builder {
         }
         self.frame_of_safety(design);
         self.policy(design);
+        if let Some(bench) = &design.bench {
+            self.model.bench = Bench {
+                leads: bench.meter.as_ref().and_then(|meter| meter.leads),
+                error: bench.meter.as_ref().and_then(|meter| meter.error),
+                waste: bench.waste,
+                spares: bench.spares,
+                labels: bench.labels.iter().copied().collect(),
+            };
+        }
     }
 
     fn policy(&mut self, design: &Design) {

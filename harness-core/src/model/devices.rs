@@ -21,7 +21,7 @@ use crate::{
         values::{Choice, Entry},
     },
     suggest::Candidates,
-    text::{Name, Names, Span, Text},
+    text::{At, Name, Names, Span, Text},
     vocabulary::{Active, Permission},
 };
 use rustc_hash::{FxHashMap, FxHashSet};
@@ -63,6 +63,7 @@ impl Builder {
                 isolation: Vec::new(),
                 monitor: None,
                 apart: Vec::new(),
+                before_power: kind.into_iter().flat_map(|kind| &kind.before_power).chain(&own.before_power).copied().collect(),
             });
             let name = entry.name.value;
             self.unsure(move |names: &Names| names.text(name).to_owned(), &own.unsure);
@@ -95,6 +96,12 @@ impl Builder {
 
     pub(super) fn add_point(&mut self, kind: PointKind, label: Name, span: Span, pin: Option<PinId>) -> PointId {
         self.model.points.push(Point { kind, label, span, pin })
+    }
+
+    /// Notes a point that is worth measuring at.
+    pub(super) fn test_point(&mut self, point: PointId, said: Option<At<bool>>) {
+        // Points are made in the order of their ids, so the list is sorted.
+        self.model.test_points.extend(said.filter(|said| said.value).map(|_| point));
     }
 
     fn port(&mut self, device: DeviceId, entry: &Entry<document::Port>) {
@@ -203,7 +210,8 @@ impl Builder {
             let (signal, role, need, termination) = (port.signal, port.role, port.need, port.termination);
             self.add_pin(Pin { signal, role, domain, need, network, termination, guards, ..Pin::default() })
         });
-        self.add_point(PointKind::Stud(id), entry.name.value, entry.name.span, pin);
+        let point = self.add_point(PointKind::Stud(id), entry.name.value, entry.name.span, pin);
+        self.test_point(point, port.test_point);
         if let Some(first) = port.pins.0.0.first() {
             self.findings.push(
                 rules::UNEXPECTED_VALUE
@@ -238,7 +246,8 @@ impl Builder {
             // The housing is not known: the pins that are named are the positions.
             for (label, pin) in pins {
                 let needs = self.pin(owner, &entry.value, (label, pin));
-                self.add_point(PointKind::Pin(id), label, pin.name.span, Some(needs));
+                let point = self.add_point(PointKind::Pin(id), label, pin.name.span, Some(needs));
+                self.test_point(point, test_point(pin));
             }
             return;
         };
@@ -246,7 +255,8 @@ impl Builder {
             match named.remove(label) {
                 Some(pin) => {
                     let needs = self.pin(owner, &entry.value, (*label, pin));
-                    self.add_point(PointKind::Pin(id), *label, pin.name.span, Some(needs));
+                    let point = self.add_point(PointKind::Pin(id), *label, pin.name.span, Some(needs));
+                    self.test_point(point, test_point(pin));
                 }
                 None => {
                     self.add_point(PointKind::Pin(id), *label, housing_span, None);
@@ -340,6 +350,13 @@ fn beyond_housing(names: &Names, pin: &Entry<PinUse>, missing: &[Name], labels: 
 }
 
 /// The point that a port is, with the kind that it names; `None` for connectors and studs.
+fn test_point(pin: &Entry<PinUse>) -> Option<At<bool>> {
+    match &pin.value {
+        PinUse::Used(pin) => pin.test_point,
+        PinUse::Spare(_) => None,
+    }
+}
+
 fn landing(port: &document::Port) -> Option<(Fixing, Text)> {
     let keys =
         [(Fixing::Screw, port.screw), (Fixing::Tab, port.tab), (Fixing::Strip, port.strip), (Fixing::Ferrule, port.ferrule)];

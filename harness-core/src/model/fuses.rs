@@ -44,6 +44,7 @@ impl Builder {
             gates,
             melting: fuse.melting,
             lowest_break: fuse.lowest_break,
+            torque: fuse.torque,
         }
     }
 }

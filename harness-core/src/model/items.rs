@@ -10,4 +10,4 @@ pub use device::{Device, Fixing, Landing, Pin, Port, PortKind, Thread};
 pub use loom::{Cable, End, EndKind, Loom, Mate, Segment, Splice, Wire};
 pub use point::{Point, PointKind};
 pub use safety::{Cover, Guard, InletLock, Isolation, IsolationMonitor, Network, OpenedBy, Opener, Opening};
-pub use setting::{Domain, Mode, Policy, Waiver, Zone};
+pub use setting::{Bench, Domain, Mode, Policy, Waiver, Zone};

@@ -2,7 +2,7 @@
 
 use crate::{
     format::values::Choice,
-    quantity::{Ampere, AmpereSquaredSecond, Between, Celsius, Millimetre, Ohm, Ratio, Second, SquareMillimetre},
+    quantity::{Ampere, AmpereSquaredSecond, Between, Celsius, Millimetre, NewtonMetre, Ohm, Ratio, Second, SquareMillimetre},
     standards::{colour::WireColour, fuse::FuseType, insulation::Insulation, rated::RatedVoltage},
     text::{At, Name, Span},
     vocabulary::{Contacts, FaceSide, Plating, Screen, Strand, Wall},
@@ -45,6 +45,10 @@ pub struct Housing {
     pub contact_resistance: Option<At<Ohm>>,
     /// Keeps water out; `None` where nothing is said.
     pub sealed: Option<At<bool>>,
+    /// Where its latch sits on the face.
+    pub latch_at: Option<At<Name>>,
+    /// The plug of an unused cavity.
+    pub plug: Option<At<Name>>,
     /// Most wires in one cavity.
     pub max_wires: u32,
     /// Made for voltage class B.
@@ -78,6 +82,12 @@ pub struct Terminal {
     pub plating: Option<Choice<Plating>>,
     /// Most wires in one crimp.
     pub max_wires: Option<At<u32>>,
+    /// Length of insulation that is taken off.
+    pub strip_length: Option<At<Millimetre>>,
+    /// The seal of a wire.
+    pub seal: Option<At<Name>>,
+    /// The die of its tool.
+    pub die: Option<At<Name>>,
 }
 
 /// A kind of point that takes a bare wire: a screw, a tab, a clamp of a strip, a sleeve for a ferrule.
@@ -93,6 +103,10 @@ pub struct LandingKind {
     pub current: Option<At<Ampere>>,
     /// Rated voltage.
     pub voltage: Option<At<RatedVoltage>>,
+    /// Torque of its screw.
+    pub torque: Option<At<NewtonMetre>>,
+    /// Length of insulation that is taken off.
+    pub strip_length: Option<At<Millimetre>>,
 }
 
 /// So many wires of such sizes at one point.
@@ -212,6 +226,8 @@ pub struct FuseKind {
     pub melting: Option<At<AmpereSquaredSecond>>,
     /// Smallest current that it is sure to break, where its kind says one.
     pub lowest_break: Option<At<Ampere>>,
+    /// Torque of a bolted fuse.
+    pub torque: Option<At<NewtonMetre>>,
 }
 
 /// A gate of a fuse kind's own operating-time rating; at least one of the times is given.

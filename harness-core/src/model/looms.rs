@@ -35,6 +35,7 @@ impl Builder {
                 span: entry.name.span,
                 zone,
                 ends: Vec::new(),
+                allowance: loom.allowance,
                 fitted: loom.fitted.is_none_or(|flag| flag.value),
             });
             self.check_labels("end", &loom.ends);
@@ -64,6 +65,8 @@ impl Builder {
                 let own = self.zone(splice.value.zone);
                 let splice_id = self.joint(id, splice.name.value, splice.name.span, own.or(zone));
                 self.model.splices[splice_id].at = splice.value.at.and_then(|text| self.segment(id, &text));
+                let point = self.model.splices[splice_id].point;
+                self.test_point(point, splice.value.test_point);
                 self.item(id, &splice.name, LoomItem::Splice(splice_id));
             }
             for element in loom.inside.iter().filter(|element| element.value.0.is_in_line()) {

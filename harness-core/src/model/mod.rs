@@ -40,9 +40,9 @@ pub use ids::{
     SpliceId, TerminalId, WireId, ZoneId,
 };
 pub use items::{
-    Cable, Cover, Device, Domain, End, EndKind, Fixing, Guard, InletLock, Isolation, IsolationMonitor, Landing, Loom, Mate, Mode,
-    Network, OpenedBy, Opener, Opening, Pin, Point, PointKind, Policy, Port, PortKind, Segment, Splice, Thread, Waiver, Wire,
-    Zone,
+    Bench, Cable, Cover, Device, Domain, End, EndKind, Fixing, Guard, InletLock, Isolation, IsolationMonitor, Landing, Loom,
+    Mate, Mode, Network, OpenedBy, Opener, Opening, Pin, Point, PointKind, Policy, Port, PortKind, Segment, Splice, Thread,
+    Waiver, Wire, Zone,
 };
 pub use kinds::{CableKind, Conductor, Core, FuseGate, FuseKind, Housing, LandingKind, LandingTakes, Terminal};
 pub use owner::Owner;
@@ -66,6 +66,10 @@ macro_rules! store {
             pub revision: Option<Name>,
             /// The workshop's limits.
             pub policy: Policy,
+            /// What the papers of the bench go by.
+            pub bench: Bench,
+            /// Points that are worth measuring at, sorted.
+            pub test_points: Vec<PointId>,
             /// Wire numbers that may never come back, with their places.
             pub retired: Vec<(Name, Span)>,
             /// Facts that are still to be measured: the thing, the fact, the place.

@@ -34,6 +34,9 @@ impl Builder {
                 current: terminal.current,
                 plating: terminal.plating,
                 max_wires: terminal.max_wires,
+                strip_length: terminal.strip_length,
+                seal: terminal.seal,
+                die: terminal.die,
             });
         }
         for entry in &parts.points {
@@ -47,6 +50,8 @@ impl Builder {
                 takes: takes.collect(),
                 current: entry.value.current,
                 voltage: entry.value.voltage,
+                torque: entry.value.torque,
+                strip_length: entry.value.strip_length,
             });
         }
         for entry in &parts.conductors {
@@ -100,6 +105,8 @@ impl Builder {
             voltage: housing.voltage,
             contact_resistance: housing.contact_resistance,
             sealed: housing.sealed,
+            latch_at: housing.latch_at,
+            plug: housing.plug,
             max_wires: housing.max_wires.map_or(1, |most| most.value.max(1)),
             hv: housing.hv.is_some_and(|flag| flag.value),
             mixed: housing.mixed.is_some_and(|flag| flag.value),

@@ -17,13 +17,15 @@ const TAB_ROWS: usize = 1_048_576;
 /// Most letters of a cell, by the format of workbooks.
 const CELL_LETTERS: usize = 32_767;
 
-/// A sheet: a head and rows, all of them text.
+/// A sheet: a head and rows.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) struct Sheet {
     /// Its name, as the tab of a workbook and the file of a folder are called.
     pub name: String,
     /// The words above the columns.
     pub head: Vec<String>,
+    /// Which columns hold figures: a workbook has them as numbers. Empty for texts alone.
+    pub figures: Vec<bool>,
     /// The rows, each as long as the head.
     pub rows: Vec<Vec<String>>,
 }
@@ -31,7 +33,12 @@ pub(crate) struct Sheet {
 impl Sheet {
     /// A sheet without rows.
     pub fn new(name: impl Into<String>, head: &[&str]) -> Self {
-        Self { name: name.into(), head: head.iter().map(|&word| word.to_owned()).collect(), rows: Vec::new() }
+        Self {
+            name: name.into(),
+            head: head.iter().map(|&word| word.to_owned()).collect(),
+            figures: Vec::new(),
+            rows: Vec::new(),
+        }
     }
 
     /// The sheet as comma-separated values; no cell is taken for a formula.
@@ -85,7 +92,12 @@ fn fill(tab: &mut Worksheet, sheet: &Sheet) -> Result<(), XlsxError> {
             if let Some(width) = widths.get_mut(column) {
                 *width = shown.width().max(*width);
             }
+            let is_figure = number > 0 && sheet.figures.get(column).copied().unwrap_or_default();
             let Ok(column) = u16::try_from(column) else { break };
+            if let Some(figure) = Some(cell).filter(|_| is_figure).and_then(|cell| cell.parse::<f64>().ok()) {
+                tab.write_number(line, column, figure)?;
+                continue;
+            }
             if shown.chars().count() > CELL_LETTERS {
                 return Err(XlsxError::MaxStringLengthExceeded);
             }
@@ -95,9 +107,12 @@ fn fill(tab: &mut Worksheet, sheet: &Sheet) -> Result<(), XlsxError> {
         }
     }
     for (column, width) in widths.into_iter().enumerate() {
+        let is_figure = sheet.figures.get(column).copied().unwrap_or_default();
         let Ok(column) = u16::try_from(column) else { break };
         tab.set_column_width(column, width.clamp(4, WIDEST) as f64 + 2.0)?;
-        tab.set_column_format(column, &text)?;
+        if !is_figure {
+            tab.set_column_format(column, &text)?;
+        }
     }
     tab.set_freeze_panes(1, 0)?;
     tab.set_repeat_rows(0, 0)?;

@@ -10,34 +10,34 @@ const GAP: usize = 2;
 
 /// A column.
 #[derive(Debug, Clone, Copy)]
-pub struct Column {
+pub struct Column<'a> {
     /// Its heading.
-    pub title: &'static str,
+    pub title: &'a str,
     /// Whether its values are aligned to the right.
     pub right: bool,
     /// 0 is never left out; of the others the highest goes first.
     pub rank: u8,
 }
 
-impl Column {
+impl<'a> Column<'a> {
     /// A column of text.
     #[must_use]
-    pub const fn left(title: &'static str, rank: u8) -> Self {
+    pub const fn left(title: &'a str, rank: u8) -> Self {
         Self { title, right: false, rank }
     }
 
     /// A column of figures.
     #[must_use]
-    pub const fn right(title: &'static str, rank: u8) -> Self {
+    pub const fn right(title: &'a str, rank: u8) -> Self {
         Self { title, right: true, rank }
     }
 }
 
 /// What did not fit.
 #[derive(Debug, Default, PartialEq, Eq)]
-pub struct LeftOut {
+pub struct LeftOut<'a> {
     /// Headings of the columns that were left out, in their order.
-    pub titles: Vec<&'static str>,
+    pub titles: Vec<&'a str>,
     /// The width at which all fit.
     pub needed: usize,
 }
@@ -50,14 +50,46 @@ pub struct LeftOut {
 ///
 /// # Errors
 /// If `out` can't be written.
-pub fn write(columns: &[Column], rows: &[Vec<String>], indent: usize, look: Look, out: &mut dyn Write) -> io::Result<LeftOut> {
+pub fn write<'a>(
+    columns: &[Column<'a>],
+    rows: &[Vec<String>],
+    indent: usize,
+    look: Look,
+    out: &mut dyn Write,
+) -> io::Result<LeftOut<'a>> {
+    grouped(columns, &[("", rows)], indent, look, out)
+}
+
+/// Writes rows in groups, each below its heading, all with the same columns.
+///
+/// # Errors
+/// If `out` can't be written.
+pub fn write_groups<'a>(
+    columns: &[Column<'a>],
+    groups: &[(String, Vec<Vec<String>>)],
+    indent: usize,
+    look: Look,
+    out: &mut dyn Write,
+) -> io::Result<LeftOut<'a>> {
+    let groups: Vec<(&str, &[Vec<String>])> = groups.iter().map(|(heading, rows)| (heading.as_str(), rows.as_slice())).collect();
+    grouped(columns, &groups, indent, look, out)
+}
+
+fn grouped<'a>(
+    columns: &[Column<'a>],
+    groups: &[(&str, &[Vec<String>])],
+    indent: usize,
+    look: Look,
+    out: &mut dyn Write,
+) -> io::Result<LeftOut<'a>> {
+    let rows = || groups.iter().flat_map(|(_, rows)| rows.iter());
     let cell = |row: &[String], at: usize| row.get(at).cloned().unwrap_or_default();
     let widths: Vec<usize> = columns
         .iter()
         .enumerate()
-        .map(|(at, column)| rows.iter().map(|row| cell(row, at).width()).max().unwrap_or(0).max(column.title.width()))
+        .map(|(at, column)| rows().map(|row| cell(row, at).width()).max().unwrap_or(0).max(column.title.width()))
         .collect();
-    let is_used = |at: usize| rows.is_empty() || rows.iter().any(|row| !cell(row, at).is_empty());
+    let is_used = |at: usize| rows().next().is_none() || rows().any(|row| !cell(row, at).is_empty());
     let mut kept: Vec<usize> = (0..columns.len()).filter(|at| is_used(*at)).collect();
     let total = |kept: &[usize]| {
         let sum: usize = kept.iter().filter_map(|at| widths.get(*at)).map(|width| width + GAP).sum();
@@ -75,7 +107,7 @@ pub fn write(columns: &[Column], rows: &[Vec<String>], indent: usize, look: Look
     let titles: Vec<String> = columns.iter().map(|column| column.title.to_owned()).collect();
     // Not even the columns that are never left out fit: the first goes above the others.
     let stacked = total(&kept) > look.width;
-    let mut line = |row: &[String], heading: bool| -> io::Result<()> {
+    let line = |row: &[String], heading: bool, out: &mut dyn Write| -> io::Result<()> {
         let mut text = " ".repeat(indent);
         let mut used = indent;
         for (place, at) in kept.iter().enumerate() {
@@ -94,9 +126,14 @@ pub fn write(columns: &[Column], rows: &[Vec<String>], indent: usize, look: Look
         }
         writeln!(out, "{}", text.trim_end())
     };
-    line(&titles, true)?;
-    for row in rows {
-        line(row, false)?;
+    line(&titles, true, out)?;
+    for (heading, rows) in groups {
+        if !heading.is_empty() {
+            writeln!(out, "{:indent$}{}", "", paint(look, palette::heading(), heading))?;
+        }
+        for row in *rows {
+            line(row, false, out)?;
+        }
     }
     let titles = left_out.iter().filter_map(|at| columns.get(*at)).map(|column| column.title).collect();
     Ok(LeftOut { titles, needed })

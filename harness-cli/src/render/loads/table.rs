@@ -65,7 +65,7 @@ pub fn write(
     caution(look, out)
 }
 
-fn fuses(rows: &[FuseLoad], look: Look, out: &mut dyn Write) -> io::Result<LeftOut> {
+fn fuses(rows: &[FuseLoad], look: Look, out: &mut dyn Write) -> io::Result<LeftOut<'static>> {
     if rows.is_empty() {
         writeln!(out, "no fuse to list")?;
         return Ok(LeftOut::default());
@@ -109,7 +109,7 @@ fn fuses(rows: &[FuseLoad], look: Look, out: &mut dyn Write) -> io::Result<LeftO
     table::write(&columns, &rows.iter().map(row).collect::<Vec<_>>(), 0, look, out)
 }
 
-fn conductors(rows: &[ConductorLoad], look: Look, out: &mut dyn Write) -> io::Result<LeftOut> {
+fn conductors(rows: &[ConductorLoad], look: Look, out: &mut dyn Write) -> io::Result<LeftOut<'static>> {
     if rows.is_empty() {
         writeln!(out, "no conductor to list")?;
         return Ok(LeftOut::default());

@@ -35,6 +35,8 @@ pub struct Device {
     pub side: Option<Choice<Side>>,
     /// The pins of each circuit that must run apart from the others, with the place where the circuit is named.
     pub apart: Vec<(Vec<PointId>, Span)>,
+    /// What must be true before it gets power for the first time, each in words.
+    pub before_power: Vec<At<Name>>,
     /// What keeps its sides apart.
     pub isolation: Vec<Isolation>,
     /// Where it watches the isolation of a domain; `None` for a box that is not a monitor.

@@ -24,6 +24,8 @@ pub struct Loom {
     pub zone: Option<ZoneId>,
     /// Its ends.
     pub ends: Vec<EndId>,
+    /// What is added to each end of a wire whose length follows from the route.
+    pub allowance: Option<At<Metre>>,
     /// Part of this build.
     pub fitted: bool,
 }

@@ -87,6 +87,21 @@ pub struct Policy {
     pub levels: Vec<(Name, Level, Span)>,
 }
 
+/// What the papers of the bench go by; `None` where the default holds.
+#[derive(Debug, Clone, Default)]
+pub struct Bench {
+    /// Resistance of the meter's leads that is left of a reading.
+    pub leads: Option<At<Ohm>>,
+    /// Error of the meter as a share of a reading.
+    pub error: Option<At<Ratio>>,
+    /// Share of each conductor that is thrown away.
+    pub waste: Option<At<Ratio>>,
+    /// Share of small things that is bought beyond what is built.
+    pub spares: Option<At<Ratio>>,
+    /// The lines of a wire's label; empty for the default.
+    pub labels: Vec<At<Name>>,
+}
+
 /// A finding that was reviewed and accepted.
 #[derive(Debug, Clone, Copy)]
 pub struct Waiver {

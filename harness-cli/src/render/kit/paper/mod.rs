@@ -2,7 +2,73 @@
 //!
 //! A paper says everything in words and cells; a format leaves nothing out that another has, except that a comma-separated file holds one table.
 
-use harness_core::colours::WireColour;
+mod csv;
+mod html;
+mod json;
+mod style;
+mod text;
+mod workbook;
+
+pub use json::PapersJson;
+
+use crate::terminal::Look;
+use harness_core::{bench::Identity, colours::WireColour};
+use std::io::{self, Write};
+
+/// How papers are shown.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
+pub enum PaperFormat {
+    /// Text that stays within the width.
+    Text,
+    /// Comma-separated values: the first table of the paper, or the one that `--table` names.
+    Csv,
+    /// A page to be printed on A4 or Letter.
+    Html,
+    /// JSON, as `harness schema --of papers` describes it.
+    Json,
+}
+
+/// Writes papers of one design; of comma-separated values one table alone.
+///
+/// # Errors
+/// If `out` can't be written, or `table` is none of theirs.
+pub fn write(
+    papers: &[Paper],
+    identity: &Identity,
+    (format, table): (PaperFormat, Option<&str>),
+    look: Look,
+    out: &mut dyn Write,
+) -> io::Result<()> {
+    match format {
+        PaperFormat::Text => text::write(papers, identity, look, out),
+        PaperFormat::Csv => csv::write(papers, table, out),
+        PaperFormat::Html => out.write_all(html::page(papers, identity).as_bytes()),
+        PaperFormat::Json => json::write(papers, identity, out),
+    }
+}
+
+/// The papers as files of a folder: a page each, and each table as comma-separated values; then all tables as a workbook and as JSON.
+///
+/// # Errors
+/// If something can't be written in its format; the text completes "failed to …".
+pub fn files(papers: &[Paper], identity: &Identity) -> Result<Vec<(String, Vec<u8>)>, String> {
+    let mut files: Vec<(String, Vec<u8>)> = Vec::new();
+    for paper in papers {
+        let one = std::slice::from_ref(paper);
+        files.push((format!("{}.html", paper.file()), html::page(one, identity).into_bytes()));
+        let several = paper.tables().nth(1).is_some();
+        for table in paper.tables() {
+            let name = if several { format!("{}.{}.csv", paper.file(), table.key) } else { format!("{}.csv", paper.file()) };
+            files.push((name, csv::bytes(table)?));
+        }
+    }
+    files.push(("papers.html".to_owned(), html::page(papers, identity).into_bytes()));
+    files.push(("papers.xlsx".to_owned(), workbook::bytes(papers, identity)?));
+    let mut json = Vec::new();
+    json::write(papers, identity, &mut json).map_err(|error| error.to_string())?;
+    files.push(("papers.json".to_owned(), json));
+    Ok(files)
+}
 
 /// A paper.
 #[derive(Debug, Clone, Default)]
@@ -13,6 +79,8 @@ pub struct Paper {
     pub title: String,
     /// What it is about where the design has several: ``loom `front` ``; empty otherwise.
     pub subject: String,
+    /// The name of that alone, for file names: `front`; empty otherwise.
+    pub about: String,
     /// Whether anything on it is of voltage class B: it then bears the warning sign and says who may work by it.
     pub has_class_b: bool,
     /// What a reader must know first: how to use it, what was assumed.
@@ -172,6 +240,20 @@ impl Table {
 }
 
 impl Paper {
+    /// Its name as a file: that of the paper, and of what it is about.
+    #[must_use]
+    pub fn file(&self) -> String {
+        let safe = |letter: char| if letter.is_alphanumeric() || "-_".contains(letter) { letter } else { '-' };
+        let about: String = self.about.chars().map(safe).collect();
+        if about.is_empty() { self.name.clone() } else { format!("{}.{about}", self.name) }
+    }
+
+    /// Its heading: ``cut list of loom `front` ``.
+    #[must_use]
+    pub fn heading(&self) -> String {
+        if self.subject.is_empty() { self.title.clone() } else { format!("{} of {}", self.title, self.subject) }
+    }
+
     /// Its tables in reading order.
     pub fn tables(&self) -> impl Iterator<Item = &Table> {
         self.sections.iter().filter_map(|section| section.table.as_ref())

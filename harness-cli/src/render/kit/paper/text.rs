@@ -1,0 +1,164 @@
+//! Papers on a screen or in a pipe.
+
+use super::{Cell, Paper, Section, Table};
+use crate::{
+    render::kit::{
+        blocks::{flow, heading, pairs},
+        caution, printable,
+        table::{self, LeftOut},
+    },
+    terminal::Look,
+};
+use harness_core::bench::Identity;
+use std::io::{self, Write};
+use unicode_width::UnicodeWidthStr;
+
+/// A cell wider than this is read as a sentence: the table becomes a list of its rows.
+const SENTENCE: usize = 44;
+
+pub(super) fn write(papers: &[Paper], identity: &Identity, look: Look, out: &mut dyn Write) -> io::Result<()> {
+    for (number, paper) in papers.iter().enumerate() {
+        if number > 0 {
+            writeln!(out)?;
+        }
+        one(paper, identity, look, out)?;
+    }
+    writeln!(out)?;
+    caution::caution(look, out)
+}
+
+fn one(paper: &Paper, identity: &Identity, look: Look, out: &mut dyn Write) -> io::Result<()> {
+    heading(&printable(&paper.heading()), look, out)?;
+    flow("", "", &identity_line(identity), look, out)?;
+    if paper.has_class_b {
+        flow("! ", "  ", caution::CAUTION[1], look, out)?;
+    }
+    for line in &paper.lead {
+        flow("", "  ", line, look, out)?;
+    }
+    for line in &paper.unknown {
+        flow("not known: ", "  ", line, look, out)?;
+    }
+    for section in &paper.sections {
+        writeln!(out)?;
+        self::section(section, look, out)?;
+    }
+    if !paper.sources.is_empty() {
+        writeln!(out)?;
+        for line in &paper.sources {
+            flow("source: ", "  ", line, look, out)?;
+        }
+    }
+    Ok(())
+}
+
+/// Which design a paper was made from, in one line.
+pub(super) fn identity_line(identity: &Identity) -> String {
+    let design = if identity.design.is_empty() { "design without a name" } else { &identity.design };
+    let revision =
+        if identity.revision.is_empty() { "no revision given".to_owned() } else { format!("revision {}", identity.revision) };
+    format!("{design}, {revision}, content {}", identity.fingerprint)
+}
+
+fn section(section: &Section, look: Look, out: &mut dyn Write) -> io::Result<()> {
+    if !section.heading.is_empty() {
+        heading(&printable(&section.heading), look, out)?;
+    }
+    for line in &section.lines {
+        flow("", "  ", line, look, out)?;
+    }
+    for line in section.picture.iter().flat_map(|picture| &picture.words) {
+        writeln!(out, "{}", printable(line))?;
+    }
+    if let Some(table) = &section.table {
+        flow("", "  ", &table.caption, look, out)?;
+        self::table(table, look, out)?;
+    }
+    for line in &section.after {
+        flow("", "  ", line, look, out)?;
+    }
+    Ok(())
+}
+
+fn table(table: &Table, look: Look, out: &mut dyn Write) -> io::Result<()> {
+    // What is filled in by hand has no use on a screen.
+    let is_filled_in = |at: usize| {
+        let mut cells = table.rows().filter_map(|row| row.get(at)).peekable();
+        cells.peek().is_some() && cells.all(|cell| matches!(cell, Cell::Tick | Cell::Write(_)))
+    };
+    let kept: Vec<usize> = (0..table.columns.len()).filter(|at| !is_filled_in(*at)).collect();
+    let titles: Vec<(String, bool, u8)> = kept
+        .iter()
+        .filter_map(|at| table.columns.get(*at))
+        .map(|column| (title(column.head, column.unit), column.figures, column.rank))
+        .collect();
+    let row = |row: &Vec<Cell>| -> Vec<String> { kept.iter().filter_map(|at| row.get(*at)).map(shown).collect() };
+    let groups: Vec<(String, Vec<Vec<String>>)> =
+        table.groups.iter().map(|group| (printable(&group.heading).into_owned(), group.rows.iter().map(row).collect())).collect();
+    let widest = groups.iter().flat_map(|(_, rows)| rows).flatten().map(|cell| cell.width()).max().unwrap_or(0);
+    if widest > SENTENCE.min(look.width / 2) {
+        return rows_as_lists(&titles, &groups, look, out);
+    }
+    let columns: Vec<table::Column<'_>> =
+        titles.iter().map(|(title, right, rank)| table::Column { title, right: *right, rank: *rank }).collect();
+    let LeftOut { titles, needed } = table::write_groups(&columns, &groups, 2, look, out)?;
+    if !titles.is_empty() {
+        let titles: Vec<String> = titles.into_iter().map(str::to_owned).collect();
+        flow(
+            "  ",
+            "  ",
+            &format!("left out: {}; `--width {needed}` shows all, other formats too", titles.join(", ")),
+            look,
+            out,
+        )?;
+    }
+    Ok(())
+}
+
+/// Each row as a line with its first cell, and its other cells by name below.
+fn rows_as_lists(
+    titles: &[(String, bool, u8)],
+    groups: &[(String, Vec<Vec<String>>)],
+    look: Look,
+    out: &mut dyn Write,
+) -> io::Result<()> {
+    for (heading_of, rows) in groups {
+        if !heading_of.is_empty() {
+            heading(heading_of, look, out)?;
+        }
+        for row in rows {
+            let first = row.first().map_or("", String::as_str);
+            let second = row.get(1).map_or("", String::as_str);
+            flow(&format!("  {first}  "), "     ", second, look, out)?;
+            let rest: Vec<(&str, &str)> = titles
+                .iter()
+                .zip(row)
+                .skip(2)
+                .map(|((title, ..), cell)| (title.as_str(), cell.as_str()))
+                .filter(|(_, cell)| !cell.is_empty())
+                .collect();
+            pairs(&rest, look, out)?;
+        }
+    }
+    Ok(())
+}
+
+/// A heading with its unit.
+fn title(head: &str, unit: &str) -> String {
+    match (head, unit) {
+        (head, "") => head.to_owned(),
+        ("", unit) => unit.to_owned(),
+        (head, unit) => format!("{head} {unit}"),
+    }
+}
+
+/// A cell as text.
+fn shown(cell: &Cell) -> String {
+    match cell {
+        Cell::Text(text) => printable(text).into_owned(),
+        Cell::Figure(_, shown) => shown.clone(),
+        Cell::Colour(colour) => colour.to_string(),
+        Cell::None(why) => (*why).to_owned(),
+        Cell::Tick | Cell::Write(_) => String::new(),
+    }
+}
