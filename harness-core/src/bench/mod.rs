@@ -4,6 +4,7 @@
 //! and what it does not know. Lays nothing out, and judges nothing that a rule judges. Every figure is computed from the design that was
 //! checked, in the state in which it is read.
 
+pub mod diagnose;
 mod identity;
 
 pub use identity::Identity;

@@ -30,6 +30,7 @@ pub mod precharge;
 pub mod rated;
 pub mod route;
 pub mod screen;
+pub mod searching;
 pub mod short_circuit;
 mod source;
 pub mod stud;
