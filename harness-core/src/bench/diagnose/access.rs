@@ -19,6 +19,8 @@ pub(super) struct Reach {
 
 /// A look at what works or does not.
 const LOOK: f64 = 0.0;
+/// What the design calls a point worth measuring.
+const TEST_POINT: f64 = 0.01;
 /// A stud, a screw, a ring.
 const STUD: f64 = 0.05;
 /// The ends of a fuse, from above.
@@ -69,6 +71,9 @@ pub(super) fn cost(analysis: &Analysis, point: PointId, is_at_fuse: bool) -> Opt
     let (model, network) = (analysis.model(), analysis.network());
     if !model.is_fitted(point) {
         return None;
+    }
+    if model.is_test_point(point) {
+        return Some(TEST_POINT);
     }
     match model[point].kind {
         PointKind::Cavity(_) => network.around(point).any(|(_, edge, _)| edge.wire().is_some()).then_some(CONTACT),

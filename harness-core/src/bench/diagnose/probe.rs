@@ -77,7 +77,8 @@ impl Seen {
 
     /// Whether two are one for every eye and meter.
     pub(super) fn is_like(&self, other: &Self, within: f64) -> bool {
-        (self.low - other.low).abs() <= within && (self.high == other.high || (self.high - other.high).abs() <= within)
+        self == other
+            || (self.low - other.low).abs() <= within && (self.high == other.high || (self.high - other.high).abs() <= within)
     }
 }
 

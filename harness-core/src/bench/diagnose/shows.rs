@@ -39,7 +39,7 @@ pub(super) fn sound(analysis: &Analysis, lasting: &Lasting<'_>, probes: &[Probe]
     probes.iter().map(|probe| Flows::Rest(rest).seen(analysis, rest, *probe)).collect()
 }
 
-/// What each set of faults shows, in the order of the sets.
+/// What each set of faults shows, in the order of the sets; no faults are the design as it should be.
 pub(super) fn shown(
     (analysis, lasting): (&Analysis, &Lasting<'_>),
     sets: &[&[Suspect]],
@@ -54,13 +54,21 @@ pub(super) fn shown(
             let first = next.fetch_add(BATCH, Ordering::Relaxed);
             let Some(batch) = sets.get(first..sets.len().min(first + BATCH)).filter(|batch| !batch.is_empty()) else { break };
             for (place, suspects) in (first..).zip(batch) {
+                if suspects.is_empty() {
+                    found.push(Shown { place, is_known: true, ..Shown::default() });
+                    continue;
+                }
                 let faults: Vec<_> = suspects.iter().map(|suspect| (suspect.fault, suspect.raised)).collect::<Vec<(_, Ohm)>>();
                 let Some(came) = tries.with(&faults) else {
                     found.push(Shown { place, ..Shown::default() });
                     continue;
                 };
                 let flows = Flows::After(&came.after, suspects);
-                let seen = probes.iter().map(|probe| flows.seen(analysis, lasting.rest(), *probe));
+                // Ohms are measured without a source, elsewhere.
+                let seen = probes.iter().zip(sound).map(|(probe, sound)| match probe {
+                    Probe::Ohms { .. } => *sound,
+                    _ => flows.seen(analysis, lasting.rest(), *probe),
+                });
                 let differs = (0..).zip(seen.zip(sound)).filter(|(_, (seen, sound))| !seen.is_like(sound, DIFFERS));
                 let differs = differs.map(|(at, (seen, _))| (at, seen)).collect();
                 found.push(Shown { place, is_known: true, opens: came.opens, differs });

@@ -1,7 +1,7 @@
 //! How well a cause explains readings.
 
 use super::{
-    probe::{CONTRADICTS, Probe, Seen},
+    probe::{CONTRADICTS, Seen},
     read::Reading,
 };
 
@@ -15,10 +15,10 @@ pub(super) struct Weight {
 }
 
 /// Weighs a cause by what it shows at each reading, in their order.
-pub(super) fn weigh(readings: &[Reading], shows: impl Iterator<Item = Seen>, noise: f64, range: impl Fn(Probe) -> f64) -> Weight {
+pub(super) fn weigh(readings: &[Reading], shows: impl Iterator<Item = Seen>, noise: f64, range: f64) -> Weight {
     let mut weight = Weight { log: 0.0, against: None };
     for ((place, reading), seen) in readings.iter().enumerate().zip(shows) {
-        let likelihood = reading.probe.likelihood(reading.value, seen, noise, range(reading.probe));
+        let likelihood = reading.probe.likelihood(reading.value, seen, noise, range);
         weight.log += likelihood.max(f64::MIN_POSITIVE).ln();
         let beside = reading.probe.beside(reading.value, seen, noise);
         if beside >= CONTRADICTS && weight.against.is_none_or(|(_, most)| beside > most) {
