@@ -1,5 +1,6 @@
 //! The command line.
 
+mod diagnose;
 mod diff;
 mod export;
 mod import;
@@ -10,6 +11,7 @@ mod setup;
 mod swaps;
 mod whatif;
 
+pub use diagnose::Diagnose;
 pub use diff::{Diff, DiffFormat};
 pub use export::Export;
 pub use import::{Import, ImportFormat};
@@ -76,6 +78,8 @@ pub enum Command {
     /// Show what is live in each mode: contacts that can be touched above 60 V DC or 30 V AC, what stays charged and how long, and what
     /// opening a connector, cover, contact or wire does.
     Live(Live),
+    /// Say which fault explains what was measured or seen, and which reading distinguishes most of what is left.
+    Diagnose(Diagnose),
     /// Compare two revisions of a design: what changed, and what that does to currents, fuses, loads and findings; the
     /// order of rework; or where two branches collide.
     Diff(Diff),

@@ -53,6 +53,7 @@ pub fn run(args: impl IntoIterator<Item = impl Into<OsString> + Clone>, io: Io<'
         Command::Swaps(swaps) => commands::swaps::run(&swaps, look, input, out),
         Command::Whatif(whatif) => commands::whatif::run(&whatif, (look, terminal), input, out, err),
         Command::Live(live) => commands::live::run(&live, look, input, out),
+        Command::Diagnose(diagnose) => commands::diagnose::run(&diagnose, look, input, out),
         Command::Diff(diff) if diff.three => commands::merge::run(&diff, look, input, out),
         Command::Diff(diff) => commands::diff::run(&diff, look, input, out),
         Command::Explain(explain) => commands::explain::run(&explain, &harness_core::rule_pages(), look, out),

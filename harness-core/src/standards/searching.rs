@@ -10,7 +10,7 @@ static SMALLEST: Source = Source::practice("what probes, ripple and digits add t
 static FLOATING: Source =
     Source::practice("a meter of 10 Mohm at a point that nothing joins shows next to nothing, or what it picks up");
 static SLIPS: Source = Source::practice("readings at the wrong point or written down wrongly");
-static OFTEN: Source = Source::practice("how often a fault of a loom is of this kind, beside a broken conductor");
+static OFTEN: Source = Source::practice("how often a fault of a loom is of this kind, beside others");
 
 /// Standard deviation of a reading, as a share of it.
 #[must_use]
@@ -48,10 +48,10 @@ pub fn slips() -> Sourced<Ratio> {
     Sourced::new(Ratio::new(0.005), &SLIPS)
 }
 
-/// How often a fault of a kind is the one, beside a broken conductor.
+/// How often a fault of a kind is the one, beside others.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Often {
-    /// A conductor is broken.
+    /// A conductor is broken, mostly at its crimps.
     pub open: f64,
     /// A fuse has blown by itself.
     pub blown: f64,
@@ -75,6 +75,6 @@ pub struct Often {
 #[must_use]
 pub fn often() -> Sourced<Often> {
     let often =
-        Often { open: 1.0, blown: 2.0, bridged: 0.2, raised: 1.0, welded: 0.5, stuck: 1.0, apart: 1.0, dead: 1.0, shorted: 0.2 };
+        Often { open: 2.0, blown: 2.0, bridged: 0.2, raised: 1.0, welded: 0.5, stuck: 1.0, apart: 0.5, dead: 0.5, shorted: 0.2 };
     Sourced::new(often, &OFTEN)
 }

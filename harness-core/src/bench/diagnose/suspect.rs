@@ -16,10 +16,10 @@ use rustc_hash::FxHashMap;
 pub enum CauseKind {
     /// A fuse has blown by itself, or is not in its holder.
     Blown,
+    /// A conductor is broken, mostly at its crimps.
+    Open,
     /// A contact is not made: its terminal is not seated, is bent, or the joint is loose.
     Apart,
-    /// A conductor is broken.
-    Open,
     /// A contact or joint has more resistance.
     Raised,
     /// A load, coil, source, switch or converter does nothing.
