@@ -1,5 +1,6 @@
 //! The command line.
 
+mod diagnose;
 mod diff;
 mod export;
 mod golive;
@@ -14,6 +15,7 @@ mod setup;
 mod swaps;
 mod whatif;
 
+pub use diagnose::Diagnose;
 pub use diff::{Diff, DiffFormat};
 pub use export::Export;
 pub use golive::Golive;
@@ -94,6 +96,8 @@ pub enum Command {
     Papers(Papers),
     /// Prove a bare loom on the bench: which readings, what each must be and finds; a lamp board; or what is wrong by what was measured.
     Ringout(Ringout),
+    /// Say which fault explains what was measured or seen, and which reading distinguishes most of what is left.
+    Diagnose(Diagnose),
     /// Compare two revisions of a design: what changed, and what that does to currents, fuses, loads and findings; the
     /// order of rework; or where two branches collide.
     Diff(Diff),

@@ -5,6 +5,7 @@ pub mod baseline;
 mod changed;
 pub mod check;
 pub mod completions;
+pub mod diagnose;
 pub mod diff;
 pub mod explain;
 pub mod export;

@@ -7,6 +7,7 @@
 mod cut;
 mod ends;
 pub mod going_live;
+pub mod diagnose;
 mod identity;
 pub mod isolation;
 mod joints;

@@ -33,6 +33,7 @@ pub mod ring_out;
 pub mod reading;
 pub mod route;
 pub mod screen;
+pub mod searching;
 pub mod short_circuit;
 mod source;
 pub mod stud;
