@@ -5,9 +5,9 @@
 //! checked, in the state in which it is read.
 
 mod cut;
+pub mod diagnose;
 mod ends;
 pub mod going_live;
-pub mod diagnose;
 mod identity;
 pub mod isolation;
 mod joints;
@@ -68,6 +68,12 @@ impl<'a> Bench<'a> {
         let in_line = model.elements().filter(|(_, element)| matches!(element.owner, Owner::Loom(_)));
         let in_line = in_line.flat_map(|(_, element)| element.points.iter().copied()).collect();
         Self { analysis, signals: Signals::of(analysis), wires, cores, in_line }
+    }
+
+    /// The design with what was computed for it.
+    #[must_use]
+    pub const fn analysis(&self) -> &'a Analysis {
+        self.analysis
     }
 
     /// Which design they are of.
