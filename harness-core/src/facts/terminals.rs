@@ -2,7 +2,7 @@
 
 use super::Facts;
 use crate::{
-    model::{PointId, PointKind, TerminalId},
+    model::{EndId, PointId, PointKind, TerminalId},
     text::Span,
 };
 use rustc_hash::FxHashMap;
@@ -11,8 +11,8 @@ use rustc_hash::FxHashMap;
 pub(super) type Exceptions = FxHashMap<PointId, (TerminalId, Span)>;
 
 impl Facts {
-    /// The terminal in a cavity, of a ring or of a bare end, with the place where the end names it: the cavity's own, else that of
-    /// its end. `None` for other points and where none is named.
+    /// The terminal in a cavity, of a ring or of a bare end, with the place where it is named: the cavity's own, else that of its end, else
+    /// the first of its housing that takes what is in it. `None` for other points and where none is named.
     ///
     /// Cost: one pass over the ends when first asked, a look-up then. Asked by the rules of contacts.
     #[must_use]
@@ -23,6 +23,23 @@ impl Facts {
             named.map(|(point, terminal, span)| (*point, (*terminal, *span))).collect()
         });
         let (PointKind::Cavity(end) | PointKind::Ring(end)) = model[cavity].kind else { return None };
-        exceptions.get(&cavity).copied().or(model[end].terminal)
+        exceptions.get(&cavity).copied().or(model[end].terminal).or_else(|| usual(self, end, cavity))
     }
+}
+
+/// The first terminal of a housing that takes the cross-sections in a cavity together; none in an empty cavity.
+fn usual(facts: &Facts, end: EndId, cavity: PointId) -> Option<(TerminalId, Span)> {
+    let model = facts.model();
+    let terminals = &model[model[end].housing()?].terminals;
+    if terminals.is_empty() {
+        return None;
+    }
+    let sizes: Option<Vec<f64>> =
+        facts.wire_ends().wires(cavity).iter().map(|wire| model[wire.wire].size.map(|size| size.value.get())).collect();
+    let size = sizes.filter(|sizes| !sizes.is_empty())?.iter().sum::<f64>();
+    let takes = |terminal: TerminalId| {
+        let range = model[terminal].size;
+        range.is_none_or(|range| range.value.least.get() <= size && size <= range.value.most.get())
+    };
+    terminals.iter().copied().find(|(terminal, _)| takes(*terminal))
 }

@@ -66,6 +66,8 @@ record! {
         sealed: Option<At<bool>> = Sealed => paper();
         /// Where its latch sits on the face.
         latch_at: Option<Text> = LatchAt => paper();
+        /// The terminals of its cavities where an end names none: each gets the first of them that takes what is in it.
+        terminals: List<Text> = Terminals => paper().naming(anywhere(&[Kind::TerminalKind]));
         /// The plug that closes an unused cavity.
         plug: Option<Text> = Plug => paper();
         /// Most wires in one cavity; 1 if the key is absent.

@@ -8,6 +8,7 @@ mod ends;
 mod fuses;
 mod joints;
 mod pins;
+mod signals;
 mod totals;
 mod wires;
 mod written;
@@ -17,16 +18,14 @@ pub use ends::ListedEnd;
 pub use fuses::ListedFuse;
 pub use joints::ListedJoint;
 pub use pins::ListedPin;
+pub(crate) use signals::Signals;
 pub use totals::Total;
+pub(crate) use wires::size_as_written;
 pub use wires::{EndPlace, ListedWire, LoomList};
 pub use written::Written;
 
-use crate::{analysis::Analysis, finding::Judged, model::PointId, network::NetId, text::Sources};
-use rustc_hash::FxHashMap;
-use std::collections::{BTreeMap, BTreeSet};
-
-/// Signals of a net that are listed.
-const SIGNALS: usize = 3;
+use crate::{analysis::Analysis, finding::Judged, model::PointId, text::Sources};
+use std::collections::BTreeMap;
 
 /// All lists of a design.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -56,7 +55,7 @@ impl Lists {
     /// Cost: a pass over its wires, contacts and fuses.
     #[must_use]
     pub fn of(analysis: &Analysis, sources: &Sources, mut written: Written, findings: &[Judged]) -> Self {
-        let asked = Asked { analysis, sources, signals: signals(analysis), findings: by_name(findings) };
+        let asked = Asked { analysis, sources, signals: Signals::of(analysis), findings: by_name(findings) };
         let model = analysis.model();
         let mut retired = model.retired.clone();
         retired.sort_unstable_by_key(|(_, span)| *span);
@@ -89,49 +88,20 @@ struct Asked<'a> {
     /// The files, for what is shown as it is written.
     sources: &'a Sources,
     /// The signals that the pins of each net name.
-    signals: FxHashMap<NetId, String>,
+    signals: Signals,
     /// What was found of each thing.
     findings: BTreeMap<&'a str, Vec<String>>,
 }
 
 impl Asked<'_> {
-    /// The signals at points of a loom: those that the pins and studs name which they meet; where these name none, those of the whole net.
+    /// The signals at points of a loom.
     fn signal(&self, points: &[PointId]) -> String {
-        let model = self.analysis.model();
-        let ends = self.analysis.facts().wire_ends();
-        let met = points.iter().filter_map(|point| model.pin_at(ends.opposite(model, *point)?)?.signal);
-        let met: BTreeSet<&str> = met.map(|signal| model.text(signal.value)).collect();
-        if !met.is_empty() {
-            return listed(&met);
-        }
-        let net = points.first().and_then(|point| self.signals.get(&self.analysis.network().net(*point)));
-        net.cloned().unwrap_or_default()
+        self.signals.at(self.analysis, points)
     }
 
     /// What was found of the thing of a name: `level[rule]` each.
     fn findings(&self, name: &str) -> Vec<String> {
         self.findings.get(name).cloned().unwrap_or_default()
-    }
-}
-
-/// The signals of each net that has any, each once, sorted.
-fn signals(analysis: &Analysis) -> FxHashMap<NetId, String> {
-    let model = analysis.model();
-    let of = |points: &[PointId]| -> String {
-        let named = points.iter().filter_map(|point| model.pin_at(*point)?.signal);
-        let named: BTreeSet<&str> = named.map(|signal| model.text(signal.value)).collect();
-        listed(&named)
-    };
-    let nets = analysis.network().nets().map(|(net, points)| (net, of(points)));
-    nets.filter(|(_, signals)| !signals.is_empty()).collect()
-}
-
-/// Signals in one cell; of many the first few, and how many more there are: a ground joins all.
-fn listed(signals: &BTreeSet<&str>) -> String {
-    let first: Vec<&str> = signals.iter().take(SIGNALS).copied().collect();
-    match signals.len().checked_sub(SIGNALS) {
-        None | Some(0) => first.join("; "),
-        Some(more) => format!("{}; and {more} more", first.join("; ")),
     }
 }
 

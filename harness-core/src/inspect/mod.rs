@@ -35,6 +35,7 @@ pub use guards::Guards;
 pub use lists::{
     Contact, ContactState, EndPlace, ListedEnd, ListedFuse, ListedJoint, ListedPin, ListedWire, Lists, LoomList, Total, Written,
 };
+pub(crate) use lists::{Signals, size_as_written};
 pub use live::{ChargedPart, Live, LiveContact, LiveMode, LiveQuery, LiveUnmated, OpenEffect, live};
 pub use loads::{ConductorLoad, FuseLoad, Loads, Thinnest};
 pub use margin::{Against, Margin};

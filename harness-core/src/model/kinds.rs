@@ -1,5 +1,6 @@
 //! Kinds of parts, resolved.
 
+use super::ids::TerminalId;
 use crate::{
     format::values::Choice,
     quantity::{Ampere, AmpereSquaredSecond, Between, Celsius, Millimetre, NewtonMetre, Ohm, Ratio, Second, SquareMillimetre},
@@ -47,6 +48,8 @@ pub struct Housing {
     pub sealed: Option<At<bool>>,
     /// Where its latch sits on the face.
     pub latch_at: Option<At<Name>>,
+    /// The terminals of its cavities where an end names none, with the places.
+    pub terminals: Vec<(TerminalId, Span)>,
     /// The plug of an unused cavity.
     pub plug: Option<At<Name>>,
     /// Most wires in one cavity.

@@ -3,6 +3,7 @@
 use super::{
     build::Builder,
     fuses::insulation,
+    ids::TerminalId,
     kinds::{CableKind, Conductor, Core, Housing, LandingKind, LandingTakes, Terminal},
     scope::unknown,
 };
@@ -16,12 +17,6 @@ use rustc_hash::FxHashMap;
 impl Builder {
     /// Resolves all kinds of parts but devices, which are resolved where they are used.
     pub(super) fn parts(&mut self, parts: &document::Parts) {
-        for entry in &parts.housings {
-            self.check_label("housing", &entry.name);
-            self.housings.add(entry.name.value, self.model.housings.next_id());
-            let housing = self.housing(entry.name.value, entry.name.span, &entry.value);
-            self.model.housings.push(housing);
-        }
         for entry in &parts.terminals {
             self.terminals.add(entry.name.value, self.model.terminals.next_id());
             let terminal = &entry.value;
@@ -38,6 +33,12 @@ impl Builder {
                 seal: terminal.seal,
                 die: terminal.die,
             });
+        }
+        for entry in &parts.housings {
+            self.check_label("housing", &entry.name);
+            self.housings.add(entry.name.value, self.model.housings.next_id());
+            let housing = self.housing(entry.name.value, entry.name.span, &entry.value);
+            self.model.housings.push(housing);
         }
         for entry in &parts.points {
             self.landing_kinds.add(entry.name.value, self.model.landing_kinds.next_id());
@@ -106,6 +107,7 @@ impl Builder {
             contact_resistance: housing.contact_resistance,
             sealed: housing.sealed,
             latch_at: housing.latch_at,
+            terminals: self.usual_terminals(&housing.terminals),
             plug: housing.plug,
             max_wires: housing.max_wires.map_or(1, |most| most.value.max(1)),
             hv: housing.hv.is_some_and(|flag| flag.value),
@@ -114,6 +116,12 @@ impl Builder {
             mates_first,
             mates_last,
         }
+    }
+
+    /// The terminals that a housing names; others are reported.
+    fn usual_terminals(&mut self, named: &List<Text>) -> Vec<(TerminalId, Span)> {
+        let found = named.iter().map(|text| (self.terminals.refer(&self.model.names, text, &mut self.findings), text.span));
+        found.filter_map(|(terminal, span)| Some((terminal?, span))).collect()
     }
 
     /// The labels of a housing, from `positions` or from the rows of its face.

@@ -5,7 +5,7 @@ use super::{
     written::{Written, WrittenLoom},
 };
 use crate::{
-    model::{Model, PointId, PointKind, WireId},
+    model::{Model, PointId, PointKind, Wire, WireId},
     quantity::{Metre, SquareMillimetre},
     text::{Sources, Span},
 };
@@ -99,11 +99,7 @@ fn row(asked: &Asked<'_>, written: &Written, loom: &str, id: WireId) -> ListedWi
     let wire = &model[id];
     let number = model.text(wire.name).to_owned();
     let (doubts, note) = written.wires.get(&(loom.to_owned(), number.clone())).cloned().unwrap_or_default();
-    let size_as_written = wire.size.map_or_else(String::new, |size| match unquoted(sources.slice(size.span)) {
-        // A size that the loom gives has no place at the wire.
-        "" => format!("{} mm2", size.value.get()),
-        own => own.to_owned(),
-    });
+    let size_as_written = size_as_written(wire, sources);
     let points: Vec<PointId> = [wire.from, wire.to].into_iter().flatten().collect();
     ListedWire {
         span: wire.span,
@@ -122,6 +118,15 @@ fn row(asked: &Asked<'_>, written: &Written, loom: &str, id: WireId) -> ListedWi
         findings: asked.findings(&model.wire_name(id)),
         number,
     }
+}
+
+/// The size of a wire as written; empty where none is given.
+pub(crate) fn size_as_written(wire: &Wire, sources: &Sources) -> String {
+    wire.size.map_or_else(String::new, |size| match unquoted(sources.slice(size.span)) {
+        // A size that the loom gives has no place at the wire.
+        "" => format!("{} mm2", size.value.get()),
+        own => own.to_owned(),
+    })
 }
 
 /// Where a wire ends; as written where that leads nowhere.

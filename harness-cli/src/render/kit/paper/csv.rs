@@ -6,8 +6,8 @@ use std::io::{self, Write};
 
 /// Writes the table of that name, or the first; with several papers, that table of each, one below the other.
 pub(super) fn write(papers: &[Paper], name: Option<&str>, out: &mut dyn Write) -> io::Result<()> {
-    let wanted = |table: &&Table| name.is_none_or(|name| table.key == name);
-    let found: Vec<&Table> = papers.iter().filter_map(|paper| paper.tables().find(wanted)).collect();
+    let wanted = |table: &Table| name.is_none_or(|name| table.key == name);
+    let found: Vec<Table> = papers.iter().filter_map(|paper| paper.merged().into_iter().find(wanted)).collect();
     let Some(first) = found.first() else {
         let mut keys: Vec<&str> = papers.iter().flat_map(Paper::tables).map(|table| table.key).collect();
         keys.dedup();
@@ -26,18 +26,9 @@ pub(super) fn write(papers: &[Paper], name: Option<&str>, out: &mut dyn Write) -
     out.write_all(&bytes)
 }
 
-/// The columns that say something: boxes are for hands.
-pub(super) fn columns(table: &Table) -> Vec<usize> {
-    let is_box = |at: usize| {
-        let mut cells = table.rows().filter_map(|row| row.get(at)).peekable();
-        cells.peek().is_some() && cells.all(|cell| matches!(cell, Cell::Tick | Cell::Write(_)))
-    };
-    (0..table.columns.len()).filter(|at| !is_box(*at)).collect()
-}
-
 /// A table as comma-separated values; no cell is taken for a formula.
 pub(super) fn bytes(table: &Table) -> Result<Vec<u8>, String> {
-    let kept = columns(table);
+    let kept = table.for_programs();
     let mut writer = ::csv::WriterBuilder::new().flexible(true).from_writer(Vec::new());
     let head = kept.iter().filter_map(|at| table.columns.get(*at)).map(|column| column.key);
     writer.write_record(head).map_err(|error| error.to_string())?;
@@ -51,7 +42,7 @@ pub(super) fn bytes(table: &Table) -> Result<Vec<u8>, String> {
 /// What a cell holds, for a program.
 pub(super) fn value(cell: &Cell) -> String {
     match cell {
-        Cell::Text(text) => text.clone(),
+        Cell::Text(text) => text.replace('\n', " / "),
         Cell::Figure(value, _) if value.is_finite() => rounded(*value).to_string(),
         Cell::Colour(colour) => colour.to_string(),
         Cell::Figure(..) | Cell::None(_) | Cell::Tick | Cell::Write(_) => String::new(),

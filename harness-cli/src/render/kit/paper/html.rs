@@ -13,6 +13,9 @@ use harness_core::{
 };
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
+/// Words beyond so many letters may break anywhere.
+const LONG_WORD: usize = 22;
+
 /// Groups up to so many rows are kept on one page.
 const KEPT_TOGETHER: usize = 14;
 
@@ -101,15 +104,17 @@ fn section(section: &Section, paper: &Paper, identity: &Identity, place: usize, 
 }
 
 fn table(table: &Table, paper: &Paper, identity: &Identity) -> Markup {
-    let places: Vec<usize> = (0..table.columns.len()).map(|at| decimals(table, at)).collect();
-    let width = table.columns.len();
+    let kept = table.for_people();
+    let columns: Vec<&Column> = kept.iter().filter_map(|at| table.columns.get(*at)).collect();
+    let places: Vec<usize> = kept.iter().map(|at| decimals(table, *at)).collect();
+    let width = columns.len();
     html! {
         div.box tabindex="0" role="region" aria-label=(shown(&table.caption)) {
             table {
                 caption { (sentence(&table.caption)) }
                 thead {
                     tr.id { th colspan=(width) scope="colgroup" { (shown(&paper.heading())) " · " (shown(&identity_line(identity))) } }
-                    tr { @for column in &table.columns { (head(column)) } }
+                    tr { @for column in &columns { (head(column)) } }
                 }
                 @for group in &table.groups {
                     tbody class=(if group.rows.len() <= KEPT_TOGETHER { "keep" } else { "long" }) {
@@ -117,8 +122,8 @@ fn table(table: &Table, paper: &Paper, identity: &Identity) -> Markup {
                             tr.g { th colspan=(width) scope="rowgroup" { (shown(&group.heading)) } }
                         }
                         @for row in &group.rows {
-                            tr { @for (at, held) in row.iter().enumerate() {
-                                (cell(held, at == 0, table.columns.get(at), places.get(at).copied().unwrap_or(0)))
+                            tr { @for (at, held) in kept.iter().filter_map(|at| row.get(*at)).enumerate() {
+                                (cell(held, at == 0, columns.get(at).copied(), places.get(at).copied().unwrap_or(0)))
                             } }
                         }
                     }
@@ -143,7 +148,7 @@ fn head(column: &Column) -> Markup {
 fn cell(cell: &Cell, first: bool, column: Option<&Column>, places: usize) -> Markup {
     let class = if column.is_some_and(|column| column.figures) { "n" } else { "" };
     let content = match cell {
-        Cell::Text(text) => shown(text),
+        Cell::Text(text) => html! { @for (at, line) in text.lines().enumerate() { @if at > 0 { br; } (shown(line)) } },
         Cell::Figure(_, text) => figure(text, places),
         Cell::Colour(colour) => html! { span.c { (swatch(*colour)) (colour.to_string()) } },
         Cell::None("") => html! { span.none { "–" } },
@@ -180,14 +185,25 @@ fn decimals(table: &Table, at: usize) -> usize {
     table.rows().filter_map(|row| row.get(at)).map(of).max().unwrap_or(0)
 }
 
-/// Text without what would act on a reader: control characters are shown, marks of direction stay inside.
+/// Text without what would act on a reader, what is between backticks as code.
 fn shown(text: &str) -> Markup {
+    let is_paired = text.matches('`').count() % 2 == 0;
+    html! {
+        @for (at, piece) in text.split('`').enumerate() {
+            @if at % 2 == 1 && is_paired { code { (plain(piece)) } } @else { @if at > 0 && !is_paired { "`" } (plain(piece)) }
+        }
+    }
+}
+
+/// Text in which control characters are shown and marks of direction stay inside; a word that is too long for its column may break.
+fn plain(text: &str) -> Markup {
     let safe = printable(text);
     let turns = |letter: char| matches!(letter, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
-    if safe.contains(turns) {
-        html! { bdi { (safe) } }
-    } else {
-        html! { (safe) }
+    let is_long = safe.split_whitespace().any(|word| word.chars().count() > LONG_WORD);
+    match (safe.contains(turns), is_long) {
+        (true, _) => html! { bdi.long { (safe) } },
+        (false, true) => html! { span.long { (safe) } },
+        (false, false) => html! { (safe) },
     }
 }
 

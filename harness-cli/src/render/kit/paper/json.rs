@@ -1,6 +1,6 @@
 //! Papers as JSON: the cells of each table by the keys of its columns.
 
-use super::{Cell, Paper, csv::columns};
+use super::{Cell, Paper};
 use crate::render::kit::figures::rounded;
 use harness_core::bench::Identity;
 use serde::Serialize;
@@ -122,7 +122,7 @@ fn paper(paper: &Paper) -> PaperJson<'_> {
         lines: section.lines.iter().chain(&section.after).map(String::as_str).collect(),
         picture: section.picture.as_ref().map_or(&[], |picture| &picture.words),
         table: section.table.as_ref().map(|table| {
-            let kept = columns(table);
+            let kept = table.for_programs();
             let of = |row: &Vec<Cell>| {
                 kept.iter().filter_map(|at| Some((table.columns.get(*at)?.key, value(row.get(*at)?)))).collect::<BTreeMap<_, _>>()
             };
@@ -149,7 +149,7 @@ fn paper(paper: &Paper) -> PaperJson<'_> {
 
 fn value(cell: &Cell) -> ValueJson {
     match cell {
-        Cell::Text(text) => ValueJson::Text(text.clone()),
+        Cell::Text(text) => ValueJson::Text(text.replace('\n', " / ")),
         Cell::Figure(value, _) if value.is_finite() => ValueJson::Figure(rounded(*value)),
         Cell::Colour(colour) => ValueJson::Text(colour.to_string()),
         Cell::Figure(..) | Cell::None(_) | Cell::Tick | Cell::Write(_) => ValueJson::None,

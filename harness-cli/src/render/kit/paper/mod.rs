@@ -56,9 +56,10 @@ pub fn files(papers: &[Paper], identity: &Identity) -> Result<Vec<(String, Vec<u
     for paper in papers {
         let one = std::slice::from_ref(paper);
         files.push((format!("{}.html", paper.file()), html::page(one, identity).into_bytes()));
-        let several = paper.tables().nth(1).is_some();
-        for table in paper.tables() {
-            let name = if several { format!("{}.{}.csv", paper.file(), table.key) } else { format!("{}.csv", paper.file()) };
+        let tables = paper.merged();
+        for table in &tables {
+            let name =
+                if tables.len() > 1 { format!("{}.{}.csv", paper.file(), table.key) } else { format!("{}.csv", paper.file()) };
             files.push((name, csv::bytes(table)?));
         }
     }
@@ -154,26 +155,51 @@ pub struct Column {
     pub figures: bool,
     /// On a narrow terminal: 0 is never left out, of the others the highest goes first.
     pub rank: u8,
+    /// Who reads it.
+    pub readers: Readers,
+}
+
+/// Who reads a column: one fact a cell is best for a program, and a few facts in one cell for a sheet of paper.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Readers {
+    /// People and programs.
+    All,
+    /// People: what it says is in other columns too.
+    People,
+    /// Programs.
+    Programs,
 }
 
 impl Column {
     /// A column of words.
     #[must_use]
     pub const fn words(key: &'static str, head: &'static str, rank: u8) -> Self {
-        Self { key, head, unit: "", figures: false, rank }
+        Self { key, head, unit: "", figures: false, rank, readers: Readers::All }
     }
 
     /// A column of figures in a unit.
     #[must_use]
     pub const fn figures(key: &'static str, head: &'static str, unit: &'static str, rank: u8) -> Self {
-        Self { key, head, unit, figures: true, rank }
+        Self { key, head, unit, figures: true, rank, readers: Readers::All }
+    }
+
+    /// The same for people alone.
+    #[must_use]
+    pub const fn on_paper(self) -> Self {
+        Self { readers: Readers::People, ..self }
+    }
+
+    /// The same for programs alone.
+    #[must_use]
+    pub const fn as_data(self) -> Self {
+        Self { readers: Readers::Programs, ..self }
     }
 }
 
 /// What is in one cell.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Cell {
-    /// Words.
+    /// Words; lines of their own on paper.
     Text(String),
     /// A figure in the unit of its column: its value, and how paper shows it (three significant digits, or as the design writes it).
     Figure(f64, String),
@@ -233,6 +259,23 @@ impl Table {
         Self { key, caption: caption.into(), columns: columns.to_vec(), groups }
     }
 
+    /// The columns that people read, by their places.
+    #[must_use]
+    pub fn for_people(&self) -> Vec<usize> {
+        self.columns.iter().enumerate().filter(|(_, column)| column.readers != Readers::Programs).map(|(at, _)| at).collect()
+    }
+
+    /// The columns that programs read, by their places: boxes are for hands.
+    #[must_use]
+    pub fn for_programs(&self) -> Vec<usize> {
+        let is_box = |at: usize| {
+            let mut cells = self.rows().filter_map(|row| row.get(at)).peekable();
+            cells.peek().is_some() && cells.all(|cell| matches!(cell, Cell::Tick | Cell::Write(_)))
+        };
+        let own = self.columns.iter().enumerate().filter(|(_, column)| column.readers != Readers::People).map(|(at, _)| at);
+        own.filter(|at| !is_box(*at)).collect()
+    }
+
     /// Its rows, group after group.
     pub fn rows(&self) -> impl Iterator<Item = &Vec<Cell>> {
         self.groups.iter().flat_map(|group| &group.rows)
@@ -252,6 +295,19 @@ impl Paper {
     #[must_use]
     pub fn heading(&self) -> String {
         if self.subject.is_empty() { self.title.clone() } else { format!("{} of {}", self.title, self.subject) }
+    }
+
+    /// Its tables for a program: those of one key are one table.
+    #[must_use]
+    pub fn merged(&self) -> Vec<Table> {
+        let mut merged: Vec<Table> = Vec::new();
+        for table in self.tables() {
+            match merged.iter_mut().find(|known| known.key == table.key) {
+                Some(known) => known.groups.extend(table.groups.iter().cloned()),
+                None => merged.push(table.clone()),
+            }
+        }
+        merged
     }
 
     /// Its tables in reading order.

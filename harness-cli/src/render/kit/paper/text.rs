@@ -13,9 +13,6 @@ use harness_core::bench::Identity;
 use std::io::{self, Write};
 use unicode_width::UnicodeWidthStr;
 
-/// A cell wider than this is read as a sentence: the table becomes a list of its rows.
-const SENTENCE: usize = 44;
-
 pub(super) fn write(papers: &[Paper], identity: &Identity, look: Look, out: &mut dyn Write) -> io::Result<()> {
     for (number, paper) in papers.iter().enumerate() {
         if number > 0 {
@@ -54,6 +51,9 @@ fn one(paper: &Paper, identity: &Identity, look: Look, out: &mut dyn Write) -> i
 
 /// Which design a paper was made from, in one line.
 pub(super) fn identity_line(identity: &Identity) -> String {
+    if !identity.is_of_a_design() {
+        return "from readings alone, without a design".to_owned();
+    }
     let design = if identity.design.is_empty() { "design without a name" } else { &identity.design };
     let revision =
         if identity.revision.is_empty() { "no revision given".to_owned() } else { format!("revision {}", identity.revision) };
@@ -86,19 +86,35 @@ fn table(table: &Table, look: Look, out: &mut dyn Write) -> io::Result<()> {
         let mut cells = table.rows().filter_map(|row| row.get(at)).peekable();
         cells.peek().is_some() && cells.all(|cell| matches!(cell, Cell::Tick | Cell::Write(_)))
     };
-    let kept: Vec<usize> = (0..table.columns.len()).filter(|at| !is_filled_in(*at)).collect();
+    let kept: Vec<usize> = table.for_people().into_iter().filter(|at| !is_filled_in(*at)).collect();
     let titles: Vec<(String, bool, u8)> = kept
         .iter()
         .filter_map(|at| table.columns.get(*at))
         .map(|column| (title(column.head, column.unit), column.figures, column.rank))
         .collect();
-    let row = |row: &Vec<Cell>| -> Vec<String> { kept.iter().filter_map(|at| row.get(*at)).map(shown).collect() };
-    let groups: Vec<(String, Vec<Vec<String>>)> =
-        table.groups.iter().map(|group| (printable(&group.heading).into_owned(), group.rows.iter().map(row).collect())).collect();
-    let widest = groups.iter().flat_map(|(_, rows)| rows).flatten().map(|cell| cell.width()).max().unwrap_or(0);
-    if widest > SENTENCE.min(look.width / 2) {
-        return rows_as_lists(&titles, &groups, look, out);
-    }
+    let rows = |lines: usize| -> Vec<(String, Vec<Vec<String>>)> {
+        let row = |row: &Vec<Cell>| kept.iter().filter_map(|at| row.get(*at)).map(|cell| shown(cell, lines)).collect();
+        let groups = table.groups.iter();
+        groups.map(|group| (printable(&group.heading).into_owned(), group.rows.iter().map(row).collect())).collect()
+    };
+    // What is never left out must fit: else the first line of each cell alone, else a list of the rows.
+    let fits = |groups: &[(String, Vec<Vec<String>>)]| {
+        let width_of = |at: usize| {
+            let cells = groups.iter().flat_map(|(_, rows)| rows).filter_map(|row| row.get(at)).map(|cell| cell.width());
+            cells.chain(titles.get(at).map(|(title, ..)| title.width())).max().unwrap_or(0)
+        };
+        let kept = titles.iter().enumerate().filter(|(_, (.., rank))| *rank == 0).map(|(at, _)| width_of(at) + 2);
+        kept.sum::<usize>() <= look.width
+    };
+    let (all, first) = (rows(usize::MAX), rows(1));
+    let groups = match (fits(&all), fits(&first)) {
+        (true, _) => all,
+        (false, true) => {
+            flow("  ", "  ", "of each cell its first line; `--width` and other formats show all", look, out)?;
+            first
+        }
+        (false, false) => return rows_as_lists(&titles, &all, look, out),
+    };
     let columns: Vec<table::Column<'_>> =
         titles.iter().map(|(title, right, rank)| table::Column { title, right: *right, rank: *rank }).collect();
     let LeftOut { titles, needed } = table::write_groups(&columns, &groups, 2, look, out)?;
@@ -135,7 +151,7 @@ fn rows_as_lists(
                 .zip(row)
                 .skip(2)
                 .map(|((title, ..), cell)| (title.as_str(), cell.as_str()))
-                .filter(|(_, cell)| !cell.is_empty())
+                .filter(|(_, cell)| !cell.is_empty() && cell != heading_of)
                 .collect();
             pairs(&rest, look, out)?;
         }
@@ -152,10 +168,10 @@ fn title(head: &str, unit: &str) -> String {
     }
 }
 
-/// A cell as text.
-fn shown(cell: &Cell) -> String {
+/// A cell as text, of its lines so many.
+fn shown(cell: &Cell, lines: usize) -> String {
     match cell {
-        Cell::Text(text) => printable(text).into_owned(),
+        Cell::Text(text) => text.lines().take(lines).map(|line| printable(line).into_owned()).collect::<Vec<_>>().join("; "),
         Cell::Figure(_, shown) => shown.clone(),
         Cell::Colour(colour) => colour.to_string(),
         Cell::None(why) => (*why).to_owned(),

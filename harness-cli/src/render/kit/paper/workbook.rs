@@ -18,10 +18,11 @@ pub(super) fn bytes(papers: &[Paper], identity: &Identity) -> Result<Vec<u8>, St
     }
     let mut sheets = vec![about];
     for paper in papers {
-        for table in paper.tables() {
-            let kept = csv::columns(table);
+        let tables = paper.merged();
+        for table in &tables {
+            let kept = table.for_programs();
             let columns: Vec<_> = kept.iter().filter_map(|at| table.columns.get(*at)).collect();
-            let name = if paper.tables().nth(1).is_some() { format!("{} {}", paper.file(), table.key) } else { paper.file() };
+            let name = if tables.len() > 1 { format!("{} {}", paper.file(), table.key) } else { paper.file() };
             sheets.push(Sheet {
                 name,
                 head: columns.iter().map(|column| column.key.to_owned()).collect(),
