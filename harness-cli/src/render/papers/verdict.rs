@@ -115,7 +115,7 @@ fn causes(verdict: &RingOutVerdict) -> Section {
     for other in &verdict.others {
         after.push(format!(
             "As good an explanation, instead of {}: {}.",
-            all(other.instead_of.iter().map(ToString::to_string)),
+            all(&other.instead_of.iter().map(ToString::to_string).collect::<Vec<_>>()),
             all(&other.what)
         ));
     }
