@@ -5,9 +5,9 @@
 //! checked, in the state in which it is read.
 
 mod cut;
+pub mod diagnose;
 mod ends;
 pub mod going_live;
-pub mod diagnose;
 mod identity;
 pub mod isolation;
 mod joints;

@@ -4,7 +4,9 @@ use crate::{
     phrase::{counted, quoted},
     render::kit::paper::{Cell, Column, Paper, Section, Table},
 };
-use harness_core::bench::diagnose::{BADLY, Cause, CauseKind, Diagnosis, Probe, Proposal, Reading, Search, Seen, Verdict, WORKS};
+use harness_core::bench::diagnose::{
+    BADLY, Cause, CauseKind, Diagnosis, NamedFault, Probe, Proposal, Reading, Search, Seen, Verdict, WORKS,
+};
 
 /// Alike causes that one row names.
 const MOST_ALIKE: usize = 8;
@@ -279,7 +281,7 @@ fn fault(cause: &Cause) -> String {
         });
     }
     for set in cause.alike.iter().take(most) {
-        said.push(set.iter().map(|(kind, names)| one(*kind, names)).collect::<Vec<_>>().join(" and "));
+        said.push(set.iter().map(one).collect::<Vec<_>>().join(" and "));
     }
     let more = if most == 0 { 0 } else { cause.alike.len().saturating_sub(most) };
     if more > 0 {
@@ -288,13 +290,16 @@ fn fault(cause: &Cause) -> String {
     said.join("; or ")
 }
 
-fn one(kind: CauseKind, names: &[String]) -> String {
-    let names = quoted(names).join(" and ");
-    match kind {
+fn one(fault: &NamedFault) -> String {
+    let names = quoted(&fault.names).join(" and ");
+    match fault.kind {
         CauseKind::Blown => format!("fuse {names} blown"),
         CauseKind::Open => format!("conductor {names} open"),
         CauseKind::Apart => format!("contact {names} not made"),
-        CauseKind::Raised => format!("contact {names} corroded"),
+        CauseKind::Raised => {
+            let by = fault.raised.map_or_else(String::new, |[least, most]| format!(", {} to {} more", least, most));
+            format!("contact {names} corroded{by}")
+        }
         CauseKind::Dead => format!("{names} does nothing"),
         CauseKind::Stuck => format!("contact of {names} does not close"),
         CauseKind::Welded => format!("contact of {names} welded"),

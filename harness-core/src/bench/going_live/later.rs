@@ -171,7 +171,8 @@ fn proof(vehicle: &Vehicle<'_>, open: &BTreeSet<EdgeId>, points: &[PointId]) -> 
         }
     }
     for point in once {
-        let against = chassis.or_else(|| vehicle.batteries.iter().find(|battery| !battery.class_b).map(|battery| battery.poles[0]));
+        let against =
+            chassis.or_else(|| vehicle.batteries.iter().find(|battery| !battery.class_b).map(|battery| battery.poles[0]));
         let Some(against) = against.filter(|against| network.net(*against) != network.net(point)) else { continue };
         reads.extend(snapshot.proven(point, against));
     }

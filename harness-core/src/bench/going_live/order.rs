@@ -214,9 +214,9 @@ impl<'v, 'f> Order<'v, 'f> {
     pub(super) fn take(&mut self, act: Act, edges: &[EdgeId], trained: bool) {
         let vehicle = self.vehicle;
         let mut step = self.step(act, Phase::MakeSafe, trained, vehicle.quiet);
-        let amps = vehicle.state(step.hands, &step.before).map_or(0.0, |state| {
-            edges.iter().map(|edge| state.amps(*edge).get().abs()).fold(0.0, f64::max)
-        });
+        let amps = vehicle
+            .state(step.hands, &step.before)
+            .map_or(0.0, |state| edges.iter().map(|edge| state.amps(*edge).get().abs()).fold(0.0, f64::max));
         step.spark = (amps > bearable(trained)).then(|| Ampere::new(amps));
         self.open.extend(edges.iter().copied());
         step.open = self.open.clone();
@@ -351,9 +351,9 @@ impl<'v, 'f> Order<'v, 'f> {
         }
         let made: &[EdgeId] = if step.meanwhile.is_empty() { edges } else { &step.meanwhile };
         if !trained && !matches!(step.act, Act::Supply(_)) {
-            let amps = vehicle.state(step.hands, &step.open).map_or(0.0, |state| {
-                made.iter().map(|edge| state.amps(*edge).get().abs()).fold(0.0, f64::max)
-            });
+            let amps = vehicle
+                .state(step.hands, &step.open)
+                .map_or(0.0, |state| made.iter().map(|edge| state.amps(*edge).get().abs()).fold(0.0, f64::max));
             step.spark = (amps > spark().value.get()).then(|| Ampere::new(amps));
         }
         self.read(&mut step);
@@ -490,7 +490,8 @@ fn is_at_pole(vehicle: &Vehicle<'_>, place: Place) -> bool {
 /// The currents of what protects class B, and of the batteries of class A.
 fn class_b_currents(vehicle: &Vehicle<'_>, after: &Snapshot<'_, '_>) -> Vec<Read> {
     let network = vehicle.facts.network();
-    let fuses = network.edges().filter(|(_, edge)| edge.role.is_fuse() && (vehicle.is_class_b(edge.a) || vehicle.is_class_b(edge.b)));
+    let fuses =
+        network.edges().filter(|(_, edge)| edge.role.is_fuse() && (vehicle.is_class_b(edge.a) || vehicle.is_class_b(edge.b)));
     let fuses = fuses.filter(|(id, _)| after.state.conducts(*id)).filter_map(|(id, edge)| Some((id, edge.element()?)));
     let cells = vehicle.batteries.iter().filter(|battery| !battery.class_b);
     let cells = cells.filter_map(|battery| source_at(vehicle, battery.poles[0], battery.poles[1]));
@@ -533,7 +534,8 @@ fn behind_contactors(vehicle: &Vehicle<'_>, after: &Snapshot<'_, '_>) -> Vec<Rea
 /// What a mode charges through a resistor as it begins.
 fn watched(vehicle: &Vehicle<'_>, mode: ModeId) -> Vec<Watched> {
     let precharges = vehicle.facts.precharges().iter();
-    let own = precharges.filter(|one| one.mode == mode || one.soft.contains(&mode) || one.is_within && one.closed.contains(&mode));
+    let own =
+        precharges.filter(|one| one.mode == mode || one.soft.contains(&mode) || one.is_within && one.closed.contains(&mode));
     let watched = own.map(|one| {
         let charging = one.charging();
         let nine_tenths = one.time.map(|time| (time, charging.after(time)));

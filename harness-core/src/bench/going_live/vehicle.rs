@@ -110,7 +110,11 @@ impl<'f> Vehicle<'f> {
                 _ => true,
             })
         };
-        let rest = if is_in(quiet) { quiet } else { least(&mut states.iter().copied().filter(|state| is_in(state.id))).unwrap_or(quiet) };
+        let rest = if is_in(quiet) {
+            quiet
+        } else {
+            least(&mut states.iter().copied().filter(|state| is_in(state.id))).unwrap_or(quiet)
+        };
         let mut supplies = supplies;
         for supply in &mut supplies {
             supply.always = is_on(facts, supply.element, quiet);
@@ -225,7 +229,17 @@ fn battery(vehicle: &Vehicle<'_>, device: DeviceId, cells: &[EdgeId]) -> Option<
     lead.sort_unstable();
     lead.dedup();
     let class_b = all.keys().any(|point| is_class_b(facts, *point));
-    Some((Battery { device, class_b, lead, ends: ends.into_iter().collect(), bolted: plugs.is_empty(), poles: [negative, positive] }, all.into_keys().collect()))
+    Some((
+        Battery {
+            device,
+            class_b,
+            lead,
+            ends: ends.into_iter().collect(),
+            bolted: plugs.is_empty(),
+            poles: [negative, positive],
+        },
+        all.into_keys().collect(),
+    ))
 }
 
 /// The points of a box that its cells are joined to, each with its height over the first one in volt; past its contacts or not.
