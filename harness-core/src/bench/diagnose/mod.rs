@@ -33,5 +33,5 @@ pub use next::Proposal;
 pub use probe::{BADLY, CONTRADICTS, NOT, Probe, Seen, WORKS};
 pub use read::{Misread, Reading};
 pub use search::{PlaceNames, Search, Weighed};
-pub use suspect::CauseKind;
+pub use suspect::{CauseKind, NamedFault};
 pub use verdict::{Cause, Diagnosis, Verdict};

@@ -46,7 +46,7 @@ pub(super) fn proposals<'a>(
 }
 
 fn bits(probe: Probe, mut answers: Vec<(Seen, f64)>, noise: f64) -> f64 {
-    // An answer that may be anything tells nothing.
+    // Nothing is learned from an answer that may be anything.
     answers.retain(|(seen, _)| seen.is_known());
     let total: f64 = answers.iter().map(|(_, share)| share).sum();
     if total <= 0.0 {

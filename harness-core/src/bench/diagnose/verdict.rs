@@ -9,7 +9,7 @@ use super::{
     read::Reading,
     search::Weighed,
     shows::Shown,
-    suspect::{CauseKind, Suspect},
+    suspect::{NamedFault, Suspect},
     weigh::{Weight, weigh},
 };
 use crate::model::ElementId;
@@ -40,8 +40,8 @@ pub enum Verdict {
 #[derive(Debug, Clone, PartialEq)]
 #[non_exhaustive]
 pub struct Cause {
-    /// What each is: a kind and the names of what has it; two of them where two faults are there at once.
-    pub alike: Vec<Vec<(CauseKind, Vec<String>)>>,
+    /// What each is; two of them where two faults are there at once.
+    pub alike: Vec<Vec<NamedFault>>,
     /// Fuses that have opened because of it.
     pub opens: Vec<String>,
     /// Its share of all that may be, from 0 to 1.
@@ -214,7 +214,7 @@ impl Weighed<'_> {
         let of = |at: &usize| left.causes.get(*at);
         let first = members.first().and_then(of);
         let seen = |probe: usize| first.map_or_else(|| self.sound(probe), |(_, shown, _)| shown.at(probe, self.sound(probe)));
-        let named = |set: &[Suspect]| set.iter().map(|suspect| (suspect.kind, suspect.names(analysis))).collect();
+        let named = |set: &[Suspect]| set.iter().map(|suspect| suspect.named(analysis)).collect();
         let sets = members.iter().filter_map(of).map(|(set, ..)| *set).filter(|set| !set.is_empty());
         let name = |fuse: &ElementId| analysis.model().element_name(*fuse);
         let predicts = proposals.iter().filter_map(|proposal| self.probes.iter().position(|known| *known == proposal.probe));
