@@ -16,6 +16,9 @@ use maud::{DOCTYPE, Markup, PreEscaped, html};
 /// Words beyond so many letters may break anywhere.
 const LONG_WORD: usize = 22;
 
+/// A table of more columns than this is set closer, and its words may break, so that nothing is lost on paper.
+const MANY: usize = 9;
+
 /// Groups up to so many rows are kept on one page.
 const KEPT_TOGETHER: usize = 14;
 
@@ -110,7 +113,7 @@ fn table(table: &Table, paper: &Paper, identity: &Identity) -> Markup {
     let width = columns.len();
     html! {
         div.box tabindex="0" role="region" aria-label=(shown(&table.caption)) {
-            table {
+            table class=(if width > MANY { "many" } else { "few" }) {
                 caption { (sentence(&table.caption)) }
                 thead {
                     tr.id { th colspan=(width) scope="colgroup" { (shown(&paper.heading())) " · " (shown(&identity_line(identity))) } }

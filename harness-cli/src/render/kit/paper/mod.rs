@@ -259,10 +259,15 @@ impl Table {
         Self { key, caption: caption.into(), columns: columns.to_vec(), groups }
     }
 
-    /// The columns that people read, by their places.
+    /// The columns that people read, by their places; one in which nothing belongs anywhere is left out.
     #[must_use]
     pub fn for_people(&self) -> Vec<usize> {
-        self.columns.iter().enumerate().filter(|(_, column)| column.readers != Readers::Programs).map(|(at, _)| at).collect()
+        let says = |at: usize| {
+            let mut cells = self.rows().filter_map(|row| row.get(at)).peekable();
+            cells.peek().is_none() || cells.any(|cell| *cell != Cell::None(""))
+        };
+        let own = self.columns.iter().enumerate().filter(|(_, column)| column.readers != Readers::Programs).map(|(at, _)| at);
+        own.filter(|at| says(*at)).collect()
     }
 
     /// The columns that programs read, by their places: boxes are for hands.
