@@ -1,4 +1,4 @@
-//! What tells causes apart that look alike with everything on: a resistance with the power off, across the place itself.
+//! What distinguishes causes that look alike with everything on: a resistance with the power off, across the place itself.
 
 use super::{
     access::cost,
