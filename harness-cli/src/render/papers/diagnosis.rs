@@ -5,7 +5,7 @@ use crate::{
     render::kit::paper::{Cell, Column, Paper, Section, Table},
 };
 use harness_core::bench::diagnose::{
-    BADLY, Cause, CauseKind, Diagnosis, NamedFault, Probe, Proposal, Reading, Search, Seen, Verdict, WORKS,
+    BADLY, Cause, CauseKind, Decides, Diagnosis, NamedFault, Probe, Proposal, Reading, Search, Seen, Verdict, WORKS,
 };
 
 /// Alike causes that one row names.
@@ -179,8 +179,9 @@ fn next(shown: &Shown<'_>) -> Section {
             "No reading where probes reach with everything mated distinguishes what is left: open the place itself.".to_owned(),
         ],
     };
+    let after = found.decides.iter().map(|decides| deciding(shown, decides)).collect();
     let table = (!rows.is_empty()).then(|| Table::of("next", "Readings worth taking, the best first.", NEXT, rows));
-    Section { heading: "Next reading".to_owned(), lines, table, ..Section::default() }
+    Section { heading: "Next reading".to_owned(), lines, table, after, ..Section::default() }
 }
 
 /// What each answer would mean: answers that a meter distinguishes, with the numbers of the causes that give them.
@@ -212,6 +213,27 @@ fn answers(shown: &Shown<'_>, place: usize, probe: Probe) -> String {
 /// A figure without its unit.
 fn bare(words: &str) -> &str {
     words.split_once(' ').map_or(words, |(figure, _)| figure)
+}
+
+/// Which resistance distinguishes the causes of the first line.
+fn deciding(shown: &Shown<'_>, decides: &Decides) -> String {
+    let names = shown.search.place(decides.probe);
+    let alike = shown.found.causes.first().map_or(&[][..], |cause| cause.alike.as_slice());
+    let mut answers: Vec<(String, Vec<String>)> = Vec::new();
+    for (set, seen) in alike.iter().zip(&decides.answers) {
+        let (answer, fault) = (words(decides.probe, *seen), set.iter().map(one).collect::<Vec<_>>().join(" and "));
+        match answers.iter_mut().find(|(known, _)| *known == answer) {
+            Some((_, faults)) => faults.push(fault),
+            None => answers.push((answer, vec![fault])),
+        }
+    }
+    let said: Vec<String> = answers.iter().map(|(answer, faults)| format!("{answer}: {}", faults.join(", or "))).collect();
+    format!(
+        "The resistance from `{}` to `{}` with the power off decides between the causes of line 1: {}.",
+        names.at,
+        names.against,
+        said.join("; ")
+    )
 }
 
 /// Numbers with those that follow each other as one: `1-3, 7`.

@@ -1,6 +1,7 @@
 //! What readings come to: causes by how well they explain them, those alike as one, and what to measure next.
 
 use super::{
+    decide::Decides,
     field::Field,
     groups::groups,
     next::{Proposal, proposals},
@@ -66,6 +67,8 @@ pub struct Diagnosis {
     pub causes: Vec<Cause>,
     /// What is worth measuring next, the best first; none where nothing distinguishes what is left.
     pub proposals: Vec<Proposal>,
+    /// A resistance with the power off that distinguishes the causes of the first line, where it has several.
+    pub decides: Option<Decides>,
     /// What the design shows at each reading without a fault.
     pub sound: Vec<Seen>,
     /// Faults that were tried.
@@ -185,6 +188,13 @@ impl Weighed<'_> {
 
     fn said(&self, left: &Left<'_>, readings: &[Reading], at: &[usize], two: bool) -> Diagnosis {
         let proposals = self.proposals(left, readings, MOST_PROPOSALS);
+        let first = left.groups.first().map_or(&[][..], |(_, members)| members.as_slice());
+        let first: Vec<(&[Suspect], &Shown)> =
+            first.iter().filter_map(|at| left.causes.get(*at)).map(|(set, shown, _)| (*set, *shown)).collect();
+        // In front of a design as it should be nobody measures.
+        let is_asked = left.fits && first.iter().all(|(set, _)| !set.is_empty());
+        let taken: Vec<Probe> = readings.iter().map(|reading| reading.probe).collect();
+        let decides = if is_asked { self.decides(&first, &taken) } else { None };
         let causes: Vec<Cause> = left.groups.iter().map(|group| self.cause(left, group, at, &proposals)).collect();
         let verdict = match causes.first() {
             Some(first) if left.fits && (first.share >= SURE || causes.len() == 1) => {
@@ -202,6 +212,7 @@ impl Weighed<'_> {
             two,
             causes,
             proposals,
+            decides,
             sound: at.iter().map(|probe| self.sound(*probe)).collect(),
             tried: self.singles.sets.iter().filter(|set| !set.is_empty()).count(),
             unknown: self.singles.shown.iter().filter(|shown| !shown.is_known).count(),
