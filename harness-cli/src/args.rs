@@ -1,8 +1,11 @@
 //! The command line.
 
+mod diagnose;
 mod diff;
 mod export;
+mod golive;
 mod import;
+mod isolation;
 mod live;
 mod loads;
 mod lsp;
@@ -12,9 +15,12 @@ mod setup;
 mod swaps;
 mod whatif;
 
+pub use diagnose::Diagnose;
 pub use diff::{Diff, DiffFormat};
 pub use export::Export;
+pub use golive::Golive;
 pub use import::{Import, ImportFormat};
+pub use isolation::{Isolation, NamedReading};
 pub use live::{Live, LiveFormat};
 pub use loads::{Loads, LoadsBy, LoadsFormat};
 pub use lsp::Lsp;
@@ -80,10 +86,18 @@ pub enum Command {
     /// Show what is live in each mode: contacts that can be touched above 60 V DC or 30 V AC, what stays charged and how long, and what
     /// opening a connector, cover, contact or wire does.
     Live(Live),
+    /// Print the order in which a vehicle is brought to life for the first time, with what a meter shows at each step and when to stop; or how it
+    /// is made safe for later work, proven dead and put back.
+    Golive(Golive),
+    /// Work out the isolation of voltage class B from three readings of a voltmeter: the weaker pole, ohm per volt, whether it is enough, and how
+    /// far errors reach.
+    Isolation(Isolation),
     /// Make the papers of the bench: cut list, connector sheets, parts, labels, torques.
     Papers(Papers),
     /// Prove a bare loom on the bench: which readings, what each must be and finds; a lamp board; or what is wrong by what was measured.
     Ringout(Ringout),
+    /// Say which fault explains what was measured or seen, and which reading distinguishes most of what is left.
+    Diagnose(Diagnose),
     /// Compare two revisions of a design: what changed, and what that does to currents, fuses, loads and findings; the
     /// order of rework; or where two branches collide.
     Diff(Diff),

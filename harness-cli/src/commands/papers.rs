@@ -77,7 +77,7 @@ pub fn run(args: &Papers, look: Look, input: &mut dyn Read, out: &mut dyn Write)
 }
 
 /// What the check says of the design, for the head of every paper.
-fn verdict(findings: &[harness_core::finding::Judged]) -> String {
+pub(super) fn verdict(findings: &[harness_core::finding::Judged]) -> String {
     let count = |level: Level| findings.iter().filter(|finding| finding.counts() && finding.level == level).count();
     let (dangers, errors) = (count(Level::Danger), count(Level::Error));
     match (dangers, errors) {

@@ -32,6 +32,20 @@ impl Identity {
     }
 }
 
+impl Identity {
+    /// That of a paper which no design was read for.
+    #[must_use]
+    pub fn of_no_design() -> Self {
+        Self { design: String::new(), revision: String::new(), fingerprint: Fingerprint(0), has_class_b: true }
+    }
+
+    /// Whether a design was read.
+    #[must_use]
+    pub fn is_of_a_design(&self) -> bool {
+        self.fingerprint != Fingerprint(0)
+    }
+}
+
 /// A number that is another one as soon as a letter of a file is: 64 bits of FNV-1a (public domain, from memory) over the texts of the files, each
 /// with its length. Names of files and their order do not matter. Shown as twice four hexadecimal digits of it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]

@@ -5,8 +5,11 @@
 //! checked, in the state in which it is read.
 
 mod cut;
+pub mod diagnose;
 mod ends;
+pub mod going_live;
 mod identity;
+pub mod isolation;
 mod joints;
 mod labels;
 mod lengths;

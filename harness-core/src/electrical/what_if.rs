@@ -154,6 +154,20 @@ impl Electrical {
         Some(adapting::solve(&self.network, &self.installation, mode, &circuit, Beginning::State(state)))
     }
 
+    /// As [`altered`](Self::altered), of a design that wakes up with these changes made in it: nothing is energised before. Where no relay of the
+    /// design stays in by itself, it is the same.
+    ///
+    /// Cost: as [`altered`](Self::altered); a search from the start where relays stay in by themselves.
+    #[must_use]
+    pub fn awoken(&self, mode: ModeId, changes: &[Change]) -> Option<ModeState> {
+        if self.latched().is_empty() {
+            return self.altered(mode, changes);
+        }
+        self.in_mode(mode)?;
+        let circuit = self.altered_circuit(mode, changes);
+        Some(adapting::solve(&self.network, &self.installation, mode, &circuit, Beginning::Coils(&[])))
+    }
+
     /// The circuit of a mode with `changes` made in it.
     pub(in crate::electrical) fn altered_circuit(&self, mode: ModeId, changes: &[Change]) -> Circuit {
         let mut circuit = self.maker().circuit(mode);

@@ -49,6 +49,7 @@ pub fn values() -> Vec<Value> {
     of_faults(&mut list);
     of_screens(&mut list);
     of_bench(&mut list);
+    of_readings(&mut list);
     list.values
 }
 
@@ -254,6 +255,26 @@ fn of_faults(list: &mut List) {
     list.one("resistance of a bridge between two contacts", super::supply::bridge(), "");
 }
 
+/// What the papers of the bench take a reading for, and what they let hands do.
+fn of_readings(list: &mut List) {
+    list.subject = "readings at the bench";
+    list.one("spread of the voltage of a battery at rest", super::reading::battery_spread(), "");
+    list.one("spread of a regulated voltage", super::reading::regulated_spread(), "");
+    list.one("spread of a voltage that resistors make", super::reading::divided_spread(), "");
+    list.one("spread of the current of a load", super::reading::load_spread(), "");
+    list.one(
+        "error of a voltmeter, of its reading, beside 2 digits",
+        super::reading::meter_error(),
+        "`error` of `meter` under `bench`",
+    );
+    list.one("resistance of the leads of a meter", super::reading::meter_leads(), "`leads` of `meter` under `bench`");
+    list.one("reading of a conductor that nothing feeds, at most", super::reading::nothing(), "");
+    list.one("error of a clamp meter", super::reading::clamp_error(), "");
+    list.one("current from which a contact of class A sparks in the hand", super::reading::spark(), "");
+    list.one("current in a contact of class B that hands work, at most", super::reading::trickle(), "");
+    list.one("rating above which a fuse is bolted", super::reading::bolted_above(), "");
+}
+
 fn of_screens(list: &mut List) {
     list.subject = "screens";
     list.one("grounds of the screen of a cable for signals", super::screen::signal_screen(), "");
@@ -297,6 +318,12 @@ fn of_voltages(list: &mut List) {
     list.one("resistance of a bond, at most", bonding::continuity(), "");
     list.one("isolation of DC circuits, per volt", voltage::isolation_per_volt(), "");
     list.one("isolation of circuits with AC, per volt", voltage::isolation_per_volt_ac(), "");
+    list.one("input of a voltmeter that measures isolation, at least", super::isolation::meter_input(), "");
+    list.one(
+        "error of the known resistor of an isolation measurement",
+        super::isolation::known_error(),
+        "`--resistor-error` of `harness isolation`",
+    );
     list.one("tolerance of an alternating supply", rated::tolerance(), "`nominal` and `max` on the domain");
     list.one("alternating voltage above which a domain is three-phase", rated::three_phase(), "`nominal` on the domain");
     list.one(

@@ -2,6 +2,8 @@
 
 mod counts;
 mod netlist;
+mod printed;
+mod ring_out;
 mod round_trip;
 
 use harness_tests::harness_at;

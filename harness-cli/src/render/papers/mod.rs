@@ -3,6 +3,8 @@
 mod cut;
 mod ends;
 mod face;
+pub mod going_live;
+pub mod isolation;
 mod labels;
 mod parts;
 mod ring_out;
@@ -66,3 +68,5 @@ pub fn papers(kind: PaperKind, bench: &Bench<'_>, wanted: &Wanted) -> Vec<Paper>
 fn area(written: &str) -> String {
     written.replace("mm2", "mm²")
 }
+//! The papers of the bench: one file a paper turns typed tables into a [`Paper`](super::kit::paper::Paper), which each format lays out.
+pub mod diagnosis;

@@ -51,6 +51,9 @@ fn one(paper: &Paper, identity: &Identity, look: Look, out: &mut dyn Write) -> i
 
 /// Which design a paper was made from, in one line.
 pub(super) fn identity_line(identity: &Identity) -> String {
+    if !identity.is_of_a_design() {
+        return "from readings alone, without a design".to_owned();
+    }
     let design = if identity.design.is_empty() { "design without a name" } else { &identity.design };
     let revision =
         if identity.revision.is_empty() { "no revision given".to_owned() } else { format!("revision {}", identity.revision) };
@@ -148,7 +151,7 @@ fn rows_as_lists(
                 .zip(row)
                 .skip(2)
                 .map(|((title, ..), cell)| (title.as_str(), cell.as_str()))
-                .filter(|(_, cell)| !cell.is_empty())
+                .filter(|(_, cell)| !cell.is_empty() && cell != heading_of)
                 .collect();
             pairs(&rest, look, out)?;
         }

@@ -1,0 +1,179 @@
+//! The order with names and sentences: what the paper says.
+
+use super::{
+    measured::{bonds, insulation},
+    order::{Act, Phase, Planned},
+    readings::{Expected, How, Place, Read},
+    vehicle::Vehicle,
+    words,
+};
+use crate::{
+    model::{ElementId, Owner, PointId},
+    quantity::{Ampere, Ohm, Second, Volt},
+    wording::list,
+};
+
+/// How a vehicle is brought to life, or made safe for work.
+#[derive(Debug, Clone, PartialEq)]
+#[non_exhaustive]
+pub struct GoingLive {
+    /// The mode in which hands work.
+    pub quiet: String,
+    /// The steps, in their order.
+    pub steps: Vec<Step>,
+    /// What the design does not say, so that the order can't.
+    pub unknown: Vec<String>,
+    /// Anything in the order is of voltage class B.
+    pub has_class_b: bool,
+}
+
+/// A step.
+#[derive(Debug, Clone, PartialEq)]
+#[non_exhaustive]
+pub struct Step {
+    /// Its number, from one.
+    pub number: usize,
+    /// The stage that it belongs to.
+    pub phase: Phase,
+    /// Trained people alone do it: voltage class B.
+    pub trained: bool,
+    /// What hands do, in one line.
+    pub does: String,
+    /// How, and what to mind; each in a sentence.
+    pub how: Vec<String>,
+    /// The mode in which it is read; empty where nothing has voltage.
+    pub mode: String,
+    /// What a meter shows.
+    pub readings: Vec<Reading>,
+    /// How many readings more there would be.
+    pub more: usize,
+    /// When to stop, and what to do then.
+    pub stop: String,
+}
+
+/// A reading.
+#[derive(Debug, Clone, PartialEq)]
+#[non_exhaustive]
+pub struct Reading {
+    /// It is made before hands do what the step asks for.
+    pub before: bool,
+    /// Where: a point, or the thing whose current it is.
+    pub at: String,
+    /// Against which point; empty for a current.
+    pub against: String,
+    /// What a sound vehicle gives.
+    pub figure: Figure,
+    /// How it is read.
+    pub how: How,
+    /// So long after the step began; `None` once it has settled.
+    pub after: Option<Second>,
+}
+
+/// What a reading gives: as computed, the least, the most.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Figure {
+    /// A voltage.
+    Volts(Volt, Volt, Volt),
+    /// A current.
+    Amps(Ampere, Ampere, Ampere),
+    /// A resistance; `None` for no figure, and for no limit.
+    Ohms(Option<Ohm>, Option<Ohm>, Option<Ohm>),
+}
+
+/// The paper of an order.
+pub(super) fn paper(vehicle: &Vehicle<'_>, plan: &[Planned], target: &str) -> GoingLive {
+    let model = vehicle.facts.model();
+    let steps = plan.iter().enumerate().map(|(at, planned)| step(vehicle, planned, at + 1, target));
+    GoingLive {
+        quiet: model.mode_name(vehicle.quiet).to_owned(),
+        steps: steps.collect(),
+        unknown: unknown(vehicle, plan),
+        has_class_b: plan.iter().any(|step| step.trained),
+    }
+}
+
+fn step(vehicle: &Vehicle<'_>, planned: &Planned, number: usize, target: &str) -> Step {
+    let model = vehicle.facts.model();
+    let mut readings: Vec<Reading> = planned.reads.iter().map(|read| reading(vehicle, read)).collect();
+    match planned.act {
+        Act::Bonds => readings.extend(bonds(vehicle)),
+        Act::Insulation(domain) => readings.extend(insulation(vehicle, domain, &planned.open)),
+        _ => {}
+    }
+    for watched in &planned.watched {
+        let Some(poles) = poles_of(vehicle, watched.precharge.capacitor) else { continue };
+        readings.extend(watched.at.iter().map(|(time, volts)| Reading {
+            before: false,
+            at: poles.0.clone(),
+            against: poles.1.clone(),
+            // It is no higher than what it comes to, and no lower than the next step takes for charged.
+            figure: Figure::Volts(*volts, Volt::new(volts.get() * SLOW), watched.precharge.full.0),
+            how: How::Reported,
+            after: Some(*time),
+        }));
+    }
+    let is_alive = planned.phase != Phase::Dead;
+    Step {
+        number,
+        phase: planned.phase,
+        trained: planned.trained,
+        does: words::does(vehicle, planned, target),
+        how: words::how(vehicle, planned, target),
+        mode: if is_alive { model.mode_name(planned.mode).to_owned() } else { String::new() },
+        readings,
+        more: planned.more,
+        stop: words::stop(vehicle, planned),
+    }
+}
+
+/// Share of the computed voltage that a capacitor must have: capacitors are within a fifth, resistors within a tenth.
+const SLOW: f64 = 0.85;
+
+/// The names of the points at which a capacitor is read.
+fn poles_of(vehicle: &Vehicle<'_>, capacitor: ElementId) -> Option<(String, String)> {
+    let model = vehicle.facts.model();
+    let [one, other] = model[capacitor].points.get(..2)? else { return None };
+    let named = |point: PointId| model.point_name(vehicle.probed(point).unwrap_or(point));
+    Some((named(*one), named(*other)))
+}
+
+fn reading(vehicle: &Vehicle<'_>, read: &Read) -> Reading {
+    let model = vehicle.facts.model();
+    let (at, against) = match read.place {
+        Place::Between(point, against) => (model.point_name(point), model.point_name(against)),
+        Place::In(_, element) => (model.element_name(element), String::new()),
+    };
+    let figure = match read.expected {
+        Expected::Volts(volts, least, most) => Figure::Volts(volts, least, most),
+        Expected::Amps(amps, least, most) => Figure::Amps(amps, least, most),
+    };
+    Reading { before: read.before, at, against, figure, how: read.how, after: None }
+}
+
+/// What the design leaves open.
+fn unknown(vehicle: &Vehicle<'_>, plan: &[Planned]) -> Vec<String> {
+    let (facts, model) = (vehicle.facts, vehicle.facts.model());
+    let mut found = Vec::new();
+    for (step, planned) in plan.iter().enumerate().filter(|(_, planned)| planned.unknown) {
+        let mode = model.mode_name(planned.mode);
+        found.push(format!("step {}: mode `{mode}` does not settle as computed, so its readings are not known", step + 1));
+    }
+    for loss in facts.untraced_loads() {
+        let (load, pin) = (model.element_name(loss.load), model.point_name(loss.pin));
+        found.push(format!("`{load}`: its way ends at `{pin}`, of which nothing is drawn, so it has no reading"));
+    }
+    if vehicle.batteries.is_empty() && vehicle.supplies.is_empty() {
+        found.push("the design draws no source, so nothing in it gets power".to_owned());
+    }
+    let silent = model.devices().filter(|(_, device)| device.fitted && !device.chassis && device.before_power.is_empty());
+    let drawing = silent
+        .filter(|(id, _)| model.elements().any(|(_, element)| element.owner == Owner::Device(*id) && element.kind.is_motor()));
+    let motors: Vec<String> = drawing.map(|(id, _)| format!("`{}`", model.device_name(id))).collect();
+    if !motors.is_empty() {
+        let names = list(&motors);
+        found.push(format!(
+            "`before-power` of {names}: what must be true before a motor turns (filled and bled, free to turn, nobody near)"
+        ));
+    }
+    found
+}
