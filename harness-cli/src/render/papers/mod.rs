@@ -1,6 +1,7 @@
 //! The papers of the bench: one file a paper turns typed tables into a [`Paper`], which each format lays out.
 
 mod cut;
+pub mod diagnosis;
 mod ends;
 mod face;
 pub mod going_live;
@@ -68,5 +69,3 @@ pub fn papers(kind: PaperKind, bench: &Bench<'_>, wanted: &Wanted) -> Vec<Paper>
 fn area(written: &str) -> String {
     written.replace("mm2", "mm²")
 }
-//! The papers of the bench: one file a paper turns typed tables into a [`Paper`](super::kit::paper::Paper), which each format lays out.
-pub mod diagnosis;
