@@ -4,6 +4,7 @@ mod counts;
 mod made;
 mod netlist;
 mod printed;
+mod ring_out;
 mod round_trip;
 
 use harness_tests::harness_at;

@@ -17,6 +17,7 @@ mod pictures;
 mod review;
 mod revision;
 mod rework;
+mod ringout;
 mod setup;
 mod swaps;
 mod whatif;

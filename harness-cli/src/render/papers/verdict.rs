@@ -113,11 +113,8 @@ fn causes(verdict: &RingOutVerdict) -> Section {
     let rows = verdict.causes.iter().enumerate().map(row).collect();
     let mut after: Vec<String> = Vec::new();
     for other in &verdict.others {
-        after.push(format!(
-            "As good an explanation, instead of {}: {}.",
-            all(&other.instead_of.iter().map(ToString::to_string).collect::<Vec<_>>()),
-            all(&other.what)
-        ));
+        let of: Vec<String> = other.instead_of.iter().map(ToString::to_string).collect();
+        after.push(format!("As good an explanation, instead of {}: {}.", all(&of), all(&other.what)));
     }
     let undecided = verdict.causes.iter().enumerate().filter(|(_, cause)| cause.decides.is_none() && !cause.equals.is_empty());
     let undecided: Vec<String> = undecided.map(|(number, _)| (number + 1).to_string()).collect();

@@ -112,9 +112,9 @@ fn why(rig: &Rig, slip: &Slip) -> Unseen {
             let join = &rig.bare.joins[*join];
             if touches_vague {
                 Unseen::Vague
-            } else if state.are_joined(join.from, join.to) {
-                Unseen::Beside
-            } else if !join.kind.is_metal() && rig.shown(join.from, join.to) == rig.shown(join.to, join.from) {
+            } else if state.are_joined(join.from, join.to)
+                || (!join.kind.is_metal() && rig.shown(join.from, join.to) == rig.shown(join.to, join.from))
+            {
                 Unseen::Beside
             } else {
                 Unseen::LeadsNowhere

@@ -12,11 +12,21 @@ ids! {
     Knot;
 }
 
+/// A knot that was taken out.
+#[derive(Debug)]
+struct TakenOut {
+    knot: Knot,
+    /// Its conductances to those that were left.
+    row: Vec<(Knot, f64)>,
+    /// The sum of these.
+    sum: f64,
+}
+
 /// A network with its knots taken out.
 #[derive(Debug)]
 pub(super) struct Reduced {
-    /// In the order taken out: the knot, its conductances to those that were left, their sum.
-    out: Vec<(Knot, Vec<(Knot, f64)>, f64)>,
+    /// In the order taken out.
+    out: Vec<TakenOut>,
     count: usize,
 }
 
@@ -48,7 +58,7 @@ impl Reduced {
                 }
                 queue.insert((rows[*one].len(), *one));
             }
-            out.push((knot, row, sum));
+            out.push(TakenOut { knot, row, sum });
         }
         Self { out, count }
     }
@@ -62,7 +72,7 @@ impl Reduced {
         let mut amps: IdVec<Knot, f64> = IdVec::of(0.0, self.count);
         amps[one] = 1.0;
         amps[other] = -1.0;
-        for (knot, row, sum) in &self.out {
+        for TakenOut { knot, row, sum } in &self.out {
             let here = amps[*knot];
             if here != 0.0 {
                 for (next, siemens) in row {
@@ -71,7 +81,7 @@ impl Reduced {
             }
         }
         let mut volts: IdVec<Knot, f64> = IdVec::of(0.0, self.count);
-        for (knot, row, sum) in self.out.iter().rev() {
+        for TakenOut { knot, row, sum } in self.out.iter().rev() {
             if *sum > 0.0 {
                 let fed: f64 = row.iter().map(|(next, siemens)| siemens * volts[*next]).sum();
                 volts[*knot] = (amps[*knot] + fed) / sum;

@@ -175,7 +175,7 @@ fn the_readings_that_are_proposed_come_down_to_what_was_done() {
             number += 1;
             let state = State::with(&rig, std::slice::from_ref(&slip));
             let mut observed = measured(&rig, &plan, std::slice::from_ref(&slip));
-            if number % 5 != 0 || first_step(&rig, &plan, &meter, &slip).is_none() {
+            if !number.is_multiple_of(5) || first_step(&rig, &plan, &meter, &slip).is_none() {
                 return;
             }
             tried += 1;
