@@ -50,7 +50,7 @@ impl PaperKind {
     pub const fn is_of_looms(self) -> bool {
         match self {
             Self::CutList | Self::Layout | Self::ConnectorSheets | Self::PartsList | Self::Labels | Self::RingOut => true,
-            Self::TorqueList | Self::FirstPower | Self::MakeSafe => false,
+            Self::TorqueList | Self::GoingLive | Self::MakingSafe => false,
         }
     }
 }
@@ -73,7 +73,7 @@ pub enum PaperKind {
     /// What is bolted, with its rings and its torque.
     TorqueList,
     /// The order in which the vehicle gets power for the first time.
-    FirstPower,
+    GoingLive,
     /// The order in which it is made safe for later work, and put back.
-    MakeSafe,
+    MakingSafe,
 }

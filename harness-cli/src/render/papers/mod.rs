@@ -32,8 +32,8 @@ pub const ALL: [PaperKind; 9] = [
     PaperKind::ConnectorSheets,
     PaperKind::RingOut,
     PaperKind::TorqueList,
-    PaperKind::FirstPower,
-    PaperKind::MakeSafe,
+    PaperKind::GoingLive,
+    PaperKind::MakingSafe,
 ];
 
 /// What is asked for; everything where nothing is named.
@@ -70,8 +70,8 @@ pub fn papers(kind: PaperKind, bench: &Bench<'_>, wanted: &Wanted) -> Vec<Paper>
         PaperKind::Labels => vec![labels::paper(bench, wanted)],
         PaperKind::RingOut => ring_out::papers(bench, wanted),
         PaperKind::TorqueList => vec![torque::paper(bench)],
-        PaperKind::FirstPower => order(first_power(bench.analysis()), None),
-        PaperKind::MakeSafe => {
+        PaperKind::GoingLive => order(first_power(bench.analysis()), None),
+        PaperKind::MakingSafe => {
             let target = Target::Vehicle;
             order(later_work(bench.analysis(), &target), Some(&target))
         }
