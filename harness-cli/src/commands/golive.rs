@@ -42,7 +42,8 @@ pub fn run(args: &Golive, look: Look, input: &mut dyn Read, out: &mut dyn Write)
         None => going_live(&analysis),
         Some(target) => later_work(&analysis, target),
     };
-    let mut found = found.ok_or_else(|| Failure::Told(format!("{to} `{path}`: the design has no mode that could be computed")))?;
+    let mut found =
+        found.ok_or_else(|| Failure::Told(format!("{to} `{path}`: the design has no mode that could be computed")))?;
     let report = super::checker()?.check(&analysis);
     found.unknown.extend(super::mistakes(&report));
     let mut paper = papers::going_live::paper(&found, target.as_ref());

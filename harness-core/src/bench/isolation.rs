@@ -406,10 +406,7 @@ mod tests {
     fn readings_that_do_not_fit_are_refused() {
         let refused = |readings: &ThreeReadings| isolation(readings, Volt::new(400.0)).expect_err("refused");
         assert!(matches!(refused(&readings(300.0, 200.0, Pole::Negative, 100.0)), Misfit::MoreThanTheBattery { .. }));
-        assert_eq!(
-            refused(&readings(22.6, 377.4, Pole::Negative, 10.0)),
-            Misfit::AtTheOtherPole { higher: Pole::Positive }
-        );
+        assert_eq!(refused(&readings(22.6, 377.4, Pole::Negative, 10.0)), Misfit::AtTheOtherPole { higher: Pole::Positive });
         assert!(matches!(refused(&readings(266.7, 133.3, Pole::Negative, 266.7)), Misfit::DidNotFall { .. }));
         // 0.2 V of each may be missing: 0.4 V of 400 V in all, a thousandth, behind 10 Mohm.
         let Misfit::NothingLeaks { least } = refused(&readings(0.0, 0.0, Pole::Negative, 0.0)) else { panic!("nothing leaks") };

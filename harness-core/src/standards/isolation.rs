@@ -7,11 +7,16 @@ static METHOD: Source = Source::seen(
     "UN R100 annex: Ri = R0 x Vb x (1/V1' - 1/V1), with V2 and V2' where V2 is the higher one",
     "text of the regulation and of a draft that transposes it",
 );
-static KNOWN: Source =
-    Source::seen("UN R100 annex: R0 is the least ohm per volt times the nominal voltage, within 20 %; any R0 is valid", "text of the regulation");
-static METER: Source = Source::seen("draft that transposes UN R100, annex: a voltmeter of 10 Mohm or more", "page of a collection of regulations");
-static HALF: Source = Source::seen("UN R100: a test voltage of at least half the working voltage", "quoted text of the regulation");
-static WHOLE: Source = Source::seen("ISO 6469-3, 8.2.2: a test voltage of at least the maximum working voltage", "page of a standards catalogue");
+static KNOWN: Source = Source::seen(
+    "UN R100 annex: R0 is the least ohm per volt times the nominal voltage, within 20 %; any R0 is valid",
+    "text of the regulation",
+);
+static METER: Source =
+    Source::seen("draft that transposes UN R100, annex: a voltmeter of 10 Mohm or more", "page of a collection of regulations");
+static HALF: Source =
+    Source::seen("UN R100: a test voltage of at least half the working voltage", "quoted text of the regulation");
+static WHOLE: Source =
+    Source::seen("ISO 6469-3, 8.2.2: a test voltage of at least the maximum working voltage", "page of a standards catalogue");
 static KNOWN_ERROR: Source = Source::practice("a resistor of the workshop is within 5 % of what is written on it");
 
 /// The method of three readings: the isolation resistance of the weaker side, from the higher one of the two voltages between a pole and the
@@ -21,7 +26,8 @@ static KNOWN_ERROR: Source = Source::practice("a resistor of the workshop is wit
 #[must_use]
 pub fn by_three_readings(known: Ohm, battery: Volt, without: Volt, with: Volt) -> Option<Ohm> {
     let (known, battery, without, with) = (known.get(), battery.get(), without.get(), with.get());
-    (known > 0.0 && battery > 0.0 && with > 0.0 && with < without).then(|| Ohm::new(known * battery * (1.0 / with - 1.0 / without)))
+    (known > 0.0 && battery > 0.0 && with > 0.0 && with < without)
+        .then(|| Ohm::new(known * battery * (1.0 / with - 1.0 / without)))
 }
 
 /// Where the method comes from.

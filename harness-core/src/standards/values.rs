@@ -261,7 +261,11 @@ fn of_readings(list: &mut List) {
     list.one("spread of a regulated voltage", super::reading::regulated_spread(), "");
     list.one("spread of a voltage that resistors make", super::reading::divided_spread(), "");
     list.one("spread of the current of a load", super::reading::load_spread(), "");
-    list.one("error of a voltmeter, of its reading, beside 2 digits", super::reading::meter_error(), "`error` of `meter` under `bench`");
+    list.one(
+        "error of a voltmeter, of its reading, beside 2 digits",
+        super::reading::meter_error(),
+        "`error` of `meter` under `bench`",
+    );
     list.one("resistance of the leads of a meter", super::reading::meter_leads(), "`leads` of `meter` under `bench`");
     list.one("reading of a conductor that nothing feeds, at most", super::reading::nothing(), "");
     list.one("error of a clamp meter", super::reading::clamp_error(), "");
@@ -314,7 +318,11 @@ fn of_voltages(list: &mut List) {
     list.one("isolation of DC circuits, per volt", voltage::isolation_per_volt(), "");
     list.one("isolation of circuits with AC, per volt", voltage::isolation_per_volt_ac(), "");
     list.one("input of a voltmeter that measures isolation, at least", super::isolation::meter_input(), "");
-    list.one("error of the known resistor of an isolation measurement", super::isolation::known_error(), "`--resistor-error` of `harness isolation`");
+    list.one(
+        "error of the known resistor of an isolation measurement",
+        super::isolation::known_error(),
+        "`--resistor-error` of `harness isolation`",
+    );
     list.one("tolerance of an alternating supply", rated::tolerance(), "`nominal` and `max` on the domain");
     list.one("alternating voltage above which a domain is three-phase", rated::three_phase(), "`nominal` on the domain");
     list.one(

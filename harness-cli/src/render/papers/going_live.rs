@@ -22,12 +22,25 @@ pub fn paper(found: &GoingLive, target: Option<&Target>) -> Paper {
     ];
     let mut sections = vec![Section { table: Some(steps(found)), ..Section::default() }];
     let of = |pick: fn(&Figure) -> bool| -> Vec<(&Step, usize, &Reading)> {
-        let all = found.steps.iter().flat_map(|step| (1..).zip(&step.readings).map(move |(number, reading)| (step, number, reading)));
+        let all =
+            found.steps.iter().flat_map(|step| (1..).zip(&step.readings).map(move |(number, reading)| (step, number, reading)));
         all.filter(|(_, _, reading)| pick(&reading.figure)).collect()
     };
     let tables = [
-        readings("voltages", "Voltages", "V", ["expected_v", "least_v", "most_v"], &of(|figure| matches!(figure, Figure::Volts(..)))),
-        readings("currents", "Currents", "A", ["expected_a", "least_a", "most_a"], &of(|figure| matches!(figure, Figure::Amps(..)))),
+        readings(
+            "voltages",
+            "Voltages",
+            "V",
+            ["expected_v", "least_v", "most_v"],
+            &of(|figure| matches!(figure, Figure::Volts(..))),
+        ),
+        readings(
+            "currents",
+            "Currents",
+            "A",
+            ["expected_a", "least_a", "most_a"],
+            &of(|figure| matches!(figure, Figure::Amps(..))),
+        ),
         readings(
             "resistances",
             "Resistances, everything off",

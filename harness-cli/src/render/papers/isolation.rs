@@ -7,21 +7,30 @@ use harness_core::bench::isolation::{Isolation, Pole, Reached, ThreeReadings, Ve
 #[must_use]
 pub fn paper(readings: &ThreeReadings, found: &Isolation) -> Paper {
     let weaker = found.weaker;
-    let mut lead = vec![format!("The {weaker} pole has the weaker isolation; the figures are of it, at a working voltage of {}.", found.working)];
+    let mut lead = vec![format!(
+        "The {weaker} pole has the weaker isolation; the figures are of it, at a working voltage of {}.",
+        found.working
+    )];
     lead.extend(found.judged.iter().map(|judged| {
         let verdict = match judged.verdict {
             Verdict::Holds => "enough, whatever the errors of the readings",
             Verdict::Fails => "not enough, whatever the errors of the readings: no voltage class B before the leak is found",
-            Verdict::Undecided => "open within the errors of the readings: read again with better tools, and work as if it were not enough",
+            Verdict::Undecided => {
+                "open within the errors of the readings: read again with better tools, and work as if it were not enough"
+            }
         };
         format!("{} of each volt, {} in all ({}): {verdict}.", judged.per_volt.value, judged.least, judged.per_volt.source)
     }));
-    lead.push("Direct voltage alone needs the lower limit; joined to alternating voltage, as by an inverter, it needs the higher one.".to_owned());
+    lead.push(
+        "Direct voltage alone needs the lower limit; joined to alternating voltage, as by an inverter, it needs the higher one."
+            .to_owned(),
+    );
     let mut unknown = Vec::new();
     if found.other.is_none() {
         unknown.push(format!("isolation of the {} pole: beyond what the meter shows", weaker.other()));
     }
-    let mut rows = vec![row("isolation of the weaker pole", "ohm", &found.ohms), row("the same of each volt", "ohm/V", &found.per_volt)];
+    let mut rows =
+        vec![row("isolation of the weaker pole", "ohm", &found.ohms), row("the same of each volt", "ohm/V", &found.per_volt)];
     if let Some(other) = found.other {
         let shown = vec![
             Cell::text(format!("isolation of the {} pole", weaker.other())),
@@ -45,7 +54,10 @@ pub fn paper(readings: &ThreeReadings, found: &Isolation) -> Paper {
     let table = Table::of("isolation", caption, &columns, rows);
     let mut after = vec![with(readings)];
     if found.unusual_resistor {
-        after.push("R0 is not within a fifth of 100 or 500 ohm for each volt of the battery: any is valid, but errors reach further.".to_owned());
+        after.push(
+            "R0 is not within a fifth of 100 or 500 ohm for each volt of the battery: any is valid, but errors reach further."
+                .to_owned(),
+        );
     }
     Paper {
         name: "isolation".to_owned(),

@@ -2,7 +2,7 @@
 
 use super::{
     measured::{bonds, insulation},
-    order::{Act, Phase, Planned},
+    plan::{Act, Phase, Planned},
     readings::{Expected, How, Place, Read},
     vehicle::Vehicle,
     words,
@@ -166,9 +166,8 @@ fn unknown(vehicle: &Vehicle<'_>, plan: &[Planned]) -> Vec<String> {
         found.push("the design draws no source, so nothing in it gets power".to_owned());
     }
     let silent = model.devices().filter(|(_, device)| device.fitted && !device.chassis && device.before_power.is_empty());
-    let drawing = silent.filter(|(id, _)| {
-        model.elements().any(|(_, element)| element.owner == Owner::Device(*id) && element.kind.is_motor())
-    });
+    let drawing = silent
+        .filter(|(id, _)| model.elements().any(|(_, element)| element.owner == Owner::Device(*id) && element.kind.is_motor()));
     let motors: Vec<String> = drawing.map(|(id, _)| format!("`{}`", model.device_name(id))).collect();
     if !motors.is_empty() {
         let names = list(&motors);

@@ -154,9 +154,8 @@ impl<'v, 'f> Snapshot<'v, 'f> {
         }
         let (group, other) = (self.leads.of(point), self.leads.of(against));
         let is_fed = self.fed.contains(&group) && self.fed.contains(&other) && group != other && volts > 0.0;
-        let spread = |group: GroupId| {
-            if self.batteries.contains(&group) { battery_spread() } else { regulated_spread() }.value.get()
-        };
+        let spread =
+            |group: GroupId| if self.batteries.contains(&group) { battery_spread() } else { regulated_spread() }.value.get();
         if is_fed {
             let supply = self.ends[group].1 - self.ends[other].0;
             let (own, drop) = (supply.max(volts), (supply - volts).max(0.0));

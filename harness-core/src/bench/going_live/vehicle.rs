@@ -63,10 +63,10 @@ impl Battery {
     }
 }
 
-/// A source that is not a battery: mains, a generator, panels of cells in the sun.
+/// A source that is not a battery: mains, a generator, panels of cells in the sun, a converter that makes class B of class A.
 pub(super) struct Supply {
     pub(super) element: ElementId,
-    pub(super) edge: EdgeId,
+    pub(super) edges: Vec<EdgeId>,
     pub(super) class_b: bool,
     /// It is there in the quiet mode too, so that somebody has to keep it off.
     pub(super) always: bool,
@@ -112,7 +112,11 @@ impl<'f> Vehicle<'f> {
                 _ => true,
             })
         };
-        let rest = if is_in(quiet) { quiet } else { least(&mut states.iter().copied().filter(|state| is_in(state.id))).unwrap_or(quiet) };
+        let rest = if is_in(quiet) {
+            quiet
+        } else {
+            least(&mut states.iter().copied().filter(|state| is_in(state.id))).unwrap_or(quiet)
+        };
         let mut supplies = supplies;
         for supply in &mut supplies {
             supply.always = is_on(facts, supply.element, quiet);
@@ -152,7 +156,11 @@ impl<'f> Vehicle<'f> {
         let leads = self.batteries.iter().flat_map(|battery| battery.lead.iter().copied());
         let fuses = self.fuses.iter().map(|fuse| fuse.edge);
         let disconnects = self.disconnects.iter().flat_map(|one| one.edges.iter().copied());
-        leads.chain(fuses).chain(disconnects).chain(self.supplies.iter().map(|supply| supply.edge)).collect()
+        leads
+            .chain(fuses)
+            .chain(disconnects)
+            .chain(self.supplies.iter().flat_map(|supply| supply.edges.iter().copied()))
+            .collect()
     }
 
     fn batteries(&self) -> Vec<Battery> {
@@ -228,7 +236,17 @@ fn battery(vehicle: &Vehicle<'_>, device: DeviceId, cells: &[EdgeId]) -> Option<
     lead.sort_unstable();
     lead.dedup();
     let class_b = all.keys().any(|point| is_class_b(facts, *point));
-    Some((Battery { device, class_b, lead, ends: ends.into_iter().collect(), bolted: plugs.is_empty(), poles: [negative, positive] }, all.into_keys().collect()))
+    Some((
+        Battery {
+            device,
+            class_b,
+            lead,
+            ends: ends.into_iter().collect(),
+            bolted: plugs.is_empty(),
+            poles: [negative, positive],
+        },
+        all.into_keys().collect(),
+    ))
 }
 
 /// The points of a box that its cells are joined to, each with its height over the first one in volt; past its contacts or not.
@@ -295,18 +313,30 @@ fn supplies(facts: &Facts) -> Vec<Supply> {
     let found = sources.filter_map(|(id, edge)| {
         Some(Supply {
             element: edge.element()?,
-            edge: id,
+            edges: vec![id],
             class_b: is_class_b(facts, edge.a) || is_class_b(facts, edge.b),
             always: false,
             limited: !edge.role.drives_without_limit(),
         })
     });
-    found.collect()
+    let mut found: Vec<Supply> = found.collect();
+    // An inverter that makes class B of class A has to be off as long as class B is.
+    let is_b = |edge: &Edge| is_class_b(facts, edge.a) || is_class_b(facts, edge.b);
+    for (id, edge) in facts.network().edges().filter(|(_, edge)| edge.role.drives() && !edge.role.is_source() && is_b(edge)) {
+        let Some(element) = edge.element() else { continue };
+        let own = || facts.network().edges().filter(|(_, other)| other.element() == Some(element));
+        if own().any(|(other, edge)| other != id && is_b(edge)) {
+            continue;
+        }
+        let edges = own().map(|(id, _)| id).collect();
+        found.push(Supply { element, edges, class_b: true, always: false, limited: false });
+    }
+    found
 }
 
 fn is_on(facts: &Facts, source: ElementId, mode: ModeId) -> bool {
     match facts.model()[source].kind {
-        ElementKind::Source { modes, .. } => modes.has(mode),
+        ElementKind::Source { modes, .. } | ElementKind::Converter { modes, .. } => modes.has(mode),
         _ => false,
     }
 }

@@ -1,7 +1,7 @@
 //! The sentences of a step: what hands do, how, and when they stop.
 
 use super::{
-    order::{Act, Phase, Planned},
+    plan::{Act, Phase, Planned},
     vehicle::{Battery, Vehicle},
 };
 use crate::{
@@ -40,7 +40,9 @@ pub(super) fn does(vehicle: &Vehicle<'_>, planned: &Planned, target: &str) -> St
             format!("switch on or uncover the supply `{supply}`")
         }
         Act::Disconnect(at) => format!("put `{}` in", disconnect(vehicle, *at)),
-        Act::Fuse(at) => vehicle.fuses.get(*at).map_or_else(String::new, |fuse| format!("fit fuse {}", fuse_named(vehicle, fuse.element))),
+        Act::Fuse(at) => {
+            vehicle.fuses.get(*at).map_or_else(String::new, |fuse| format!("fit fuse {}", fuse_named(vehicle, fuse.element)))
+        }
         Act::DeadFuses(at) if planned.phase == Phase::PutBack => {
             format!("fit {} again", if at.len() == 1 { "the fuse" } else { "the fuses" })
         }
@@ -85,21 +87,33 @@ pub(super) fn how(vehicle: &Vehicle<'_>, planned: &Planned, target: &str) -> Vec
             said.push("each one in to its stop, latched, and pulled back at once to feel that it holds".to_owned());
             let bridges = facts.loops().bridges.len();
             if bridges > 0 {
-                said.push(format!("the interlock loop has {}: with all mated it is closed, with any one open it is not", count(bridges, "bridge")));
+                said.push(format!(
+                    "the interlock loop has {}: with all mated it is closed, with any one open it is not",
+                    count(bridges, "bridge")
+                ));
             }
         }
-        Act::Bonds => said.push("with 0.2 A or more through the bond, the leads of the meter taken off the reading (UN R100, 5.1.2.2, seen)".to_owned()),
+        Act::Bonds => said.push(
+            "with 0.2 A or more through the bond, the leads of the meter taken off the reading (UN R100, 5.1.2.2, seen)"
+                .to_owned(),
+        ),
         Act::Insulation(domain) => said.extend(insulation(vehicle, *domain)),
         Act::Battery(at) => {
             if let Some(battery) = vehicle.batteries.get(*at) {
                 if battery.bolted {
-                    said.push("the positive lead is on first, so that the last contact is the one to the chassis side".to_owned());
+                    said.push(
+                        "the positive lead is on first, so that the last contact is the one to the chassis side".to_owned(),
+                    );
                 }
                 if !battery.class_b && planned.phase == Phase::ClassA {
-                    said.push("touch it first through a lamp or a fuse of 1 A: a fault shows there and not at the post".to_owned());
+                    said.push(
+                        "touch it first through a lamp or a fuse of 1 A: a fault shows there and not at the post".to_owned(),
+                    );
                 }
                 if battery.class_b {
-                    said.push("nothing separates this battery from its contacts: the plug is alive as soon as it is near".to_owned());
+                    said.push(
+                        "nothing separates this battery from its contacts: the plug is alive as soon as it is near".to_owned(),
+                    );
                 }
             }
         }
@@ -115,12 +129,15 @@ pub(super) fn how(vehicle: &Vehicle<'_>, planned: &Planned, target: &str) -> Vec
         }
         Act::Fuse(at) => said.extend(fuse_on(vehicle, planned, *at)),
         Act::DeadFuses(at) => {
-            let names: Vec<String> = at.iter().filter_map(|at| Some(fuse_named(vehicle, vehicle.fuses.get(*at)?.element))).collect();
+            let names: Vec<String> =
+                at.iter().filter_map(|at| Some(fuse_named(vehicle, vehicle.fuses.get(*at)?.element))).collect();
             said.push(list_of_first(&names, NAMES, 0));
         }
         Act::Mode(_) | Act::PlugIn(_) => {
             if !model[planned.mode].immobile && planned.phase >= Phase::ClassB {
-                said.push("whatever can turn or move is off the ground or free, nobody near it, the stop within reach".to_owned());
+                said.push(
+                    "whatever can turn or move is off the ground or free, nobody near it, the stop within reach".to_owned(),
+                );
             }
         }
         Act::Settle => {
@@ -153,7 +170,12 @@ pub(super) fn how(vehicle: &Vehicle<'_>, planned: &Planned, target: &str) -> Vec
     }
     if let Some(amps) = planned.spark {
         said.push(match planned.act {
-            Act::TakeOut(_) | Act::TakeOff(_) | Act::Pull(_) => format!("{amps} flow in it as computed: what draws is switched off first"),
+            Act::TakeOut(_) | Act::TakeOff(_) | Act::Pull(_) => {
+                format!("{amps} flow in it as computed: what draws is switched off first")
+            }
+            _ if !planned.meanwhile.is_empty() => {
+                format!("up to {amps} flow in the lead: what draws is switched off before it comes off, and until it is on again")
+            }
             _ => format!("it carries {amps} as soon as it is made: push it home in one go"),
         });
     }
@@ -302,12 +324,17 @@ fn insulation(vehicle: &Vehicle<'_>, domain: DomainId) -> Vec<String> {
     if item.ac {
         said.push(format!("{high} or more: {ac} of each volt"));
     } else {
-        said.push(format!("{low} or more, {dc} of each volt; {high} where it is joined to alternating voltage, as by an inverter"));
+        said.push(format!(
+            "{low} or more, {dc} of each volt; {high} where it is joined to alternating voltage, as by an inverter"
+        ));
     }
     let monitors = model.devices().filter(|(_, device)| device.monitor.is_some());
     let monitors: Vec<String> = monitors.map(|(id, _)| quoted(model.device_name(id))).collect();
     if !monitors.is_empty() {
-        said.push(format!("the isolation monitor of {} is off meanwhile: it measures with a resistance of its own", list(&monitors)));
+        said.push(format!(
+            "the isolation monitor of {} is off meanwhile: it measures with a resistance of its own",
+            list(&monitors)
+        ));
     }
     said.push("what cells are joined to has its insulation from three readings once it is in: `harness isolation`".to_owned());
     said
@@ -329,7 +356,9 @@ fn running(vehicle: &Vehicle<'_>, planned: &Planned) -> Vec<String> {
     let (model, network) = (vehicle.facts.model(), vehicle.facts.network());
     let Some(state) = vehicle.state(planned.mode, &planned.open) else { return Vec::new() };
     let drawing = network.edges().filter(|(id, edge)| edge.role.draws() && state.amps(*id).abs() > spark().value);
-    drawing.filter_map(|(id, edge)| Some(format!("`{}` ({})", model.element_name(edge.element()?), state.amps(id).abs()))).collect()
+    drawing
+        .filter_map(|(id, edge)| Some(format!("`{}` ({})", model.element_name(edge.element()?), state.amps(id).abs())))
+        .collect()
 }
 
 /// How long capacitors of class B take, as they are in the state.
@@ -346,7 +375,9 @@ fn wait(vehicle: &Vehicle<'_>, planned: &Planned) -> Vec<String> {
             let from = charged.volts;
             match charged.time {
                 Some(time) => format!("`{name}`: {from} falls below {limit} in {time}; wait five times as long"),
-                None => format!("`{name}`: nothing drawn empties it of {from}: it is emptied through a resistor, by trained people"),
+                None => {
+                    format!("`{name}`: nothing drawn empties it of {from}: it is emptied through a resistor, by trained people")
+                }
             }
         })
         .collect();
