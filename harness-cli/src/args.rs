@@ -1,5 +1,6 @@
 //! The command line.
 
+mod diagnose;
 mod diff;
 mod export;
 mod golive;
@@ -9,10 +10,12 @@ mod live;
 mod loads;
 mod lsp;
 mod papers;
+mod ringout;
 mod setup;
 mod swaps;
 mod whatif;
 
+pub use diagnose::Diagnose;
 pub use diff::{Diff, DiffFormat};
 pub use export::Export;
 pub use golive::Golive;
@@ -22,6 +25,7 @@ pub use live::{Live, LiveFormat};
 pub use loads::{Loads, LoadsBy, LoadsFormat};
 pub use lsp::Lsp;
 pub use papers::{PaperKind, Papers};
+pub use ringout::{BoardCode, Ringout};
 pub use setup::{Completions, Manual, New, Starter, Tidy};
 pub use swaps::{Swaps, SwapsFormat};
 pub use whatif::{Whatif, WhatifFormat};
@@ -90,6 +94,10 @@ pub enum Command {
     Isolation(Isolation),
     /// Make the papers of the bench: cut list, connector sheets, parts, labels, torques.
     Papers(Papers),
+    /// Prove a bare loom on the bench: which readings, what each must be and finds; a lamp board; or what is wrong by what was measured.
+    Ringout(Ringout),
+    /// Say which fault explains what was measured or seen, and which reading distinguishes most of what is left.
+    Diagnose(Diagnose),
     /// Compare two revisions of a design: what changed, and what that does to currents, fuses, loads and findings; the
     /// order of rework; or where two branches collide.
     Diff(Diff),
@@ -323,6 +331,8 @@ pub enum SchemaOf {
     Swaps,
     /// What `harness whatif --format json` writes.
     Whatif,
+    /// What `harness papers --format json` writes.
+    Papers,
     /// What `harness live --format json` writes.
     Live,
     /// What `harness diff --format json` writes.

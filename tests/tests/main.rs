@@ -17,6 +17,7 @@ mod editor;
 mod house;
 mod import;
 mod oracle;
+mod papers;
 mod program;
 mod properties;
 mod published;

@@ -11,7 +11,7 @@ pub struct Papers {
     #[arg(value_name = "FILE")]
     pub file: PathBuf,
 
-    /// Which paper; all of them if none is named.
+    /// Which paper; without one, what there is.
     #[arg(value_name = "PAPER")]
     pub papers: Vec<PaperKind>,
 
@@ -35,7 +35,7 @@ pub struct Papers {
     #[arg(long, value_name = "NAME")]
     pub table: Option<String>,
 
-    /// Write into this file instead of standard output; one that is there is left alone.
+    /// Write into this file instead of standard output, a name that ends with `.xlsx` as a workbook; one that is there is left alone.
     #[arg(long, value_name = "FILE")]
     pub output: Option<PathBuf>,
 
@@ -55,6 +55,12 @@ pub enum PaperKind {
     PartsList,
     /// What is written on wires, ends, fuses and devices.
     Labels,
+    /// The readings that prove each bare loom, with what each finds and what is asked of the insulation.
+    RingOut,
     /// What is bolted, with its rings and its torque.
     TorqueList,
+    /// The order in which the vehicle gets power for the first time.
+    FirstPower,
+    /// The order in which it is made safe for later work, and put back.
+    MakeSafe,
 }

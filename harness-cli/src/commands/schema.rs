@@ -36,6 +36,9 @@ pub const COLLISIONS_SCHEMA: &str = include_str!("../../collisions.schema.json")
 /// The JSON Schema (draft 2020-12) of `harness import --format json`.
 pub const IMPORT_SCHEMA: &str = include_str!("../../import.schema.json");
 
+/// The JSON Schema (draft 2020-12) of `harness papers --format json`.
+pub const PAPERS_SCHEMA: &str = include_str!("../../papers.schema.json");
+
 /// Prints the schema asked for.
 ///
 /// # Errors
@@ -49,6 +52,7 @@ pub fn run(args: &Schema, out: &mut dyn Write) -> Result<u8, Failure> {
         SchemaOf::Swaps => out.write_all(SWAPS_SCHEMA.as_bytes())?,
         SchemaOf::Whatif => out.write_all(WHATIF_SCHEMA.as_bytes())?,
         SchemaOf::Live => out.write_all(LIVE_SCHEMA.as_bytes())?,
+        SchemaOf::Papers => out.write_all(PAPERS_SCHEMA.as_bytes())?,
         SchemaOf::Diff => out.write_all(DIFF_SCHEMA.as_bytes())?,
         SchemaOf::Rework => out.write_all(REWORK_SCHEMA.as_bytes())?,
         SchemaOf::Import => out.write_all(IMPORT_SCHEMA.as_bytes())?,

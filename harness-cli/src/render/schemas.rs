@@ -5,7 +5,7 @@
 
 use crate::{
     commands::schema,
-    render::{check::report_json, diff, import, live, loads, merge, rework, swaps, trace, whatif},
+    render::{check::report_json, diff, import, kit, live, loads, merge, rework, swaps, trace, whatif},
 };
 use schemars::{JsonSchema, generate::SchemaSettings};
 use serde_json::{Map, Value};
@@ -154,6 +154,7 @@ fn each_published_schema_is_that_of_what_is_written() {
         ("loads", schema::LOADS_SCHEMA, derived::<loads::json::LoadsJson<'static>>()),
         ("swaps", schema::SWAPS_SCHEMA, derived::<swaps::json::SwapsJson<'static>>()),
         ("whatif", schema::WHATIF_SCHEMA, derived::<whatif::json::WhatifJson<'static>>()),
+        ("papers", schema::PAPERS_SCHEMA, derived::<kit::paper::PapersJson<'static>>()),
         ("live", schema::LIVE_SCHEMA, derived::<live::json::LiveJson<'static>>()),
         ("diff", schema::DIFF_SCHEMA, derived::<diff::json::DiffJson<'static>>()),
         ("rework", schema::REWORK_SCHEMA, derived::<rework::json::ReworkJson<'static>>()),

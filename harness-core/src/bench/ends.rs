@@ -172,7 +172,7 @@ pub struct EndSheet {
     pub mate: Option<SheetMate>,
     /// Its face from both sides.
     pub faces: Option<Faces>,
-    /// Its cavities, row by row as on the face seen from the mating side; without a face in the order of its housing.
+    /// Its cavities, row by row as on the face seen from the wire side, from which hands push in; without a face in the order of its housing.
     pub cavities: Vec<SheetCavity>,
     /// Wires that look alike.
     pub look_alikes: Vec<LookAlike>,
@@ -204,7 +204,7 @@ impl Bench<'_> {
         let faces = housing.and_then(|housing| Faces::of(housing, |label| model.text(label).to_owned()));
         let mut cavities: Vec<SheetCavity> = end.points.iter().map(|point| self.sheet_cavity(id, point)).collect();
         if let Some(faces) = &faces {
-            let place = |label: &str| faces.mating.iter().flatten().position(|known| known == label).unwrap_or(usize::MAX);
+            let place = |label: &str| faces.wire.iter().flatten().position(|known| known == label).unwrap_or(usize::MAX);
             cavities.sort_by_key(|cavity| place(&cavity.label));
         }
         let zone =
@@ -278,7 +278,7 @@ impl Bench<'_> {
             meets: ends.opposite(model, point).map_or_else(String::new, |met| model.text(model[met].label).to_owned()),
             used,
             wires: ends.wires(point).iter().map(|wire| self.sheet_wire(wire.wire, point)).collect(),
-            signal: self.signal_at(point),
+            signal: self.signal_at(&[point]),
             terminal: terminal.map_or_else(String::new, |terminal| model.text(terminal.name).to_owned()),
             seal: text(terminal.and_then(|terminal| terminal.seal)),
             plug: if is_plugged { text(housing.and_then(|housing| housing.plug)) } else { String::new() },

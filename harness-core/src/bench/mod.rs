@@ -5,6 +5,7 @@
 //! checked, in the state in which it is read.
 
 mod cut;
+pub mod diagnose;
 mod ends;
 pub mod going_live;
 mod identity;
@@ -12,6 +13,7 @@ pub mod isolation;
 mod joints;
 mod labels;
 mod lengths;
+mod ring_out;
 mod stock;
 
 pub use crate::vocabulary::Contacts;
@@ -21,6 +23,10 @@ pub use identity::{Fingerprint, Identity};
 pub use joints::{Joint, JointKind, JointRing};
 pub use labels::{Label, LabelOf};
 pub use lengths::LengthFrom;
+pub use ring_out::{
+    Code, Covered, Failing, FoundBy, InsulationTest, LampBoard, LampPattern, MeasuredRow, Meter, NamedCause, OtherCauses,
+    Purpose, RingOut, RingOutStep, RingOutVerdict, Serves, SlipKind, Unseen, UnseenSlips,
+};
 pub use stock::{Sort, Stock, StockRow, Unchosen};
 
 use crate::{
@@ -62,6 +68,12 @@ impl<'a> Bench<'a> {
         let in_line = model.elements().filter(|(_, element)| matches!(element.owner, Owner::Loom(_)));
         let in_line = in_line.flat_map(|(_, element)| element.points.iter().copied()).collect();
         Self { analysis, signals: Signals::of(analysis), wires, cores, in_line }
+    }
+
+    /// The design with what was computed for it.
+    #[must_use]
+    pub const fn analysis(&self) -> &'a Analysis {
+        self.analysis
     }
 
     /// Which design they are of.
@@ -109,19 +121,24 @@ impl<'a> Bench<'a> {
         self.analysis.electrical().domains().of(point).is_some_and(|domain| self.model()[domain].is_class_b())
     }
 
-    /// The signal at a point, in a few words: what the pin or stud names which it meets, else what its whole net names. A net that joins many
-    /// signals is called a ground if the chassis is among its points.
-    fn signal_at(&self, point: PointId) -> String {
+    /// The signal at points of one net, in a few words: what the pins or studs name which they meet, else what the whole net names. A net that
+    /// joins many signals is called a ground if the chassis is among its points.
+    fn signal_at(&self, points: &[PointId]) -> String {
         let model = self.model();
-        let own = self.end_at(point).filter(|end| !model[*end].is_connector()).and_then(|end| match model[end].mate? {
-            Mate::Port(port) => model.pin_at(model[port].points.get(0)?)?.signal,
-            Mate::End(_) => None,
-        });
-        if let Some(signal) = own {
+        let stud = |point: &PointId| {
+            let end = self.end_at(*point).filter(|end| !model[*end].is_connector())?;
+            match model[end].mate? {
+                Mate::Port(port) => model.pin_at(model[port].points.get(0)?)?.signal,
+                Mate::End(_) => None,
+            }
+        };
+        let named = self.signals.at(self.analysis, points);
+        let is_of_net = named.split("; ").count() > 2;
+        if let Some(signal) = points.iter().find_map(stud).filter(|_| is_of_net || named.is_empty()) {
             return model.text(signal.value).to_owned();
         }
-        let named = self.signals.at(self.analysis, &[point]);
-        if named.split("; ").count() <= 2 {
+        let Some(point) = points.first().copied() else { return named };
+        if !is_of_net {
             return named;
         }
         let network = self.analysis.network();

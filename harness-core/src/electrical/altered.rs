@@ -57,6 +57,14 @@ impl Electrical {
     }
 }
 
+impl Electrical {
+    /// The first state of rest of a mode; see [`rests`](Self::rests). `None` for a mode that was not computed.
+    #[must_use]
+    pub fn rest(&self, mode: ModeId, near: &[(PointId, PointId)]) -> Option<Rest<'_>> {
+        Some(Rest::new(self, &self.maker(), (self.in_mode(mode)?, None), near))
+    }
+}
+
 impl<'e> Rest<'e> {
     fn new(
         electrical: &'e Electrical,

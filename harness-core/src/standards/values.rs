@@ -9,11 +9,11 @@ mod fuses;
 use super::{
     battery, bonding, contact,
     data::{Row, capacity as capacities, conductor as conductors, gauge, short_circuit as shorts},
-    heat, rated,
+    heat, rated, ring_out,
     source::{Source, Sourced},
     voltage,
 };
-use crate::quantity::{Ampere, BitRate, Celsius, Ohm, OhmPerMetre, SquareMillimetre};
+use crate::quantity::{Ampere, BitRate, Celsius, Ohm, OhmPerMetre, SquareMillimetre, Volt};
 use std::fmt::Display;
 
 /// One value that a verdict of danger or error may rest on.
@@ -48,6 +48,7 @@ pub fn values() -> Vec<Value> {
     charging::add(&mut list);
     of_faults(&mut list);
     of_screens(&mut list);
+    of_bench(&mut list);
     of_readings(&mut list);
     list.values
 }
@@ -343,6 +344,25 @@ fn of_voltages(list: &mut List) {
         "`voltage` on the relay, switch or disconnect",
     );
     list.one("direct voltage of a U0/U cable, over U0", rated::direct_of_cable(), "`voltage` on the conductor or cable kind");
+}
+
+fn of_bench(list: &mut List) {
+    list.subject = "readings on the bench";
+    list.one("leads of a meter, shorted and subtracted", ring_out::leads(), "`leads` of the meter");
+    list.one("error of a meter in ohms, as a share", ring_out::error(), "`error` of the meter");
+    list.one("error of a meter in ohms beside that", ring_out::digits(), "");
+    list.one("reading from which nothing joins two conductors", ring_out::open(), "");
+    list.one("tolerance of a resistor", ring_out::resistor_tolerance(), "");
+    list.one("continuity of a conductor of unknown resistance", ring_out::continuity(), "`length` and `size` on the wire");
+    list.one("most volts that a test of diodes shows", ring_out::diode_range(), "");
+    let [least, most] = ring_out::insulation_test();
+    list.one("voltage of an insulation test, of the working voltage, the lower text", least, "");
+    list.one("voltage of an insulation test, of the working voltage, the higher text", most, "");
+    for volts in [144.0, 350.0, 800.0].map(Volt::new) {
+        if let Some(step) = ring_out::tester_step(volts) {
+            list.one(format!("insulation tester for {volts}"), step, "");
+        }
+    }
 }
 
 #[cfg(test)]

@@ -1,6 +1,7 @@
 //! Results against a second way to get them: brute force, a circuit simulator, readers and validators that are not ours.
 
 mod dense;
+mod diagnose;
 mod exact;
 mod heat;
 mod openings;

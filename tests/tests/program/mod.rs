@@ -3,6 +3,7 @@
 mod apply;
 mod baselines;
 mod check;
+mod diagnose;
 mod diff;
 mod export;
 mod hostile;
@@ -16,6 +17,7 @@ mod pictures;
 mod review;
 mod revision;
 mod rework;
+mod ringout;
 mod setup;
 mod swaps;
 mod whatif;

@@ -74,7 +74,7 @@ fn section(sheet: &EndSheet) -> Section {
         );
     }
     let rows = sheet.cavities.iter().flat_map(|cavity| rows(sheet, cavity)).collect();
-    let seen = if sheet.faces.is_some() { "row by row as on the mating face" } else { "in order" };
+    let seen = if sheet.faces.is_some() { "row by row as seen from the wire side" } else { "in order" };
     let mut after: Vec<String> = Vec::new();
     for alike in &sheet.look_alikes {
         let wires: Vec<String> = alike.wires.iter().map(|(wire, cavity)| format!("{wire} in {cavity}")).collect();
@@ -92,6 +92,7 @@ fn section(sheet: &EndSheet) -> Section {
         picture,
         table: Some(Table::of("cavities", format!("one row a wire, empty cavities too, {seen}"), &COLUMNS, rows)),
         after,
+        ..Section::default()
     }
 }
 

@@ -16,10 +16,12 @@ const LARGEST: f64 = 60.0;
 const SMALLEST: f64 = 26.0;
 /// From the rim of the housing to its cavities.
 const RIM: f64 = 14.0;
-/// Room above a view for its name, its latch and its key.
-const ABOVE: f64 = 74.0;
-/// Room below a view for a latch or key.
-const BELOW: f64 = 26.0;
+/// Room above a view for its name, and for a latch or key.
+const NAME: f64 = 42.0;
+const MARK_ABOVE: f64 = 32.0;
+/// Room below a view, and for a latch or key there.
+const FOOT: f64 = 8.0;
+const MARK_BELOW: f64 = 22.0;
 /// Width of a letter of the small text, with what another font may need.
 const LETTER: f64 = 7.6;
 
@@ -71,12 +73,15 @@ pub(super) fn picture(sheet: &EndSheet) -> Option<Picture> {
     } else {
         (((SHEET - 2.0 * RIM - 24.0) / columns).clamp(SMALLEST, LARGEST).floor(), false)
     };
+    let has_mark = |side: Side| [&sheet.latch_at, &sheet.key[1]].into_iter().any(|text| Side::named(text) == Some(side));
+    let above = NAME + if has_mark(Side::Top) { MARK_ABOVE } else { 0.0 };
+    let below = FOOT + if has_mark(Side::Bottom) { MARK_BELOW } else { 0.0 };
     let width = columns * cell + 2.0 * RIM;
     let height = rows * cell + 2.0 * RIM;
     let (second_x, second_y, full_width, full_height) = if is_beside {
-        (12.0 + width + GAP, 0.0, 24.0 + 2.0 * width + GAP, ABOVE + height + BELOW)
+        (12.0 + width + GAP, 0.0, 24.0 + 2.0 * width + GAP, above + height + below)
     } else {
-        (12.0, ABOVE + height + BELOW, 24.0 + width, 2.0 * (ABOVE + height + BELOW))
+        (12.0, above + height + below, 24.0 + width, 2.0 * (above + height + below))
     };
     let full_width = full_width.max(360.0);
     let mut svg = String::new();
@@ -93,7 +98,7 @@ pub(super) fn picture(sheet: &EndSheet) -> Option<Picture> {
         full_width / 4.0,
         full_height / 4.0
     );
-    let place = Place { cell, width, height };
+    let place = Place { cell, width, height, above };
     view(&mut svg, sheet, (View::Mating, &faces.mating), (12.0, 0.0), place);
     view(&mut svg, sheet, (View::Wire, &faces.wire), (second_x, second_y), place);
     if is_beside {
@@ -101,8 +106,8 @@ pub(super) fn picture(sheet: &EndSheet) -> Option<Picture> {
         let _ = write!(
             svg,
             "<path d=\"M{x},{}V{}\" stroke=\"#000\" stroke-width=\"1\" stroke-dasharray=\"14 3 2 3\" fill=\"none\"/>",
-            ABOVE - 18.0,
-            ABOVE + height + 12.0
+            above - 8.0,
+            above + height + FOOT
         );
     }
     svg.push_str("</svg>");
@@ -115,10 +120,12 @@ struct Place {
     cell: f64,
     width: f64,
     height: f64,
+    /// From the top of a view to its housing.
+    above: f64,
 }
 
 fn view(svg: &mut String, sheet: &EndSheet, (view, rows): (View, &[Vec<String>]), (x, y): (f64, f64), place: Place) {
-    let Place { cell, width, height } = place;
+    let Place { cell, width, height, above } = place;
     let name = match view {
         View::Mating => "mating face",
         View::Wire => "wire side",
@@ -126,7 +133,7 @@ fn view(svg: &mut String, sheet: &EndSheet, (view, rows): (View, &[Vec<String>])
     let seen = match (view, &sheet.mate) {
         (View::Mating, Some(mate)) => format!("what {} sees", mate.name),
         (View::Mating, None) => "looking at the contacts".to_owned(),
-        (View::Wire, _) => "what you see while you push in".to_owned(),
+        (View::Wire, _) => "what you push into".to_owned(),
     };
     let room = ((width + 40.0) / LETTER) as usize;
     let _ = write!(
@@ -134,7 +141,7 @@ fn view(svg: &mut String, sheet: &EndSheet, (view, rows): (View, &[Vec<String>])
         "<text x=\"{x}\" y=\"16\" transform=\"translate(0 {y})\" font-size=\"14\" font-weight=\"bold\">{name}</text>"
     );
     let _ = write!(svg, "<text x=\"{x}\" y=\"{}\" font-size=\"12\">{}</text>", y + 32.0, escaped(&clipped(&seen, room)));
-    let top = y + ABOVE;
+    let top = y + above;
     let _ = write!(
         svg,
         "<rect x=\"{x}\" y=\"{top}\" width=\"{width}\" height=\"{height}\" fill=\"#fff\" stroke=\"#000\" stroke-width=\"2\"/>"

@@ -224,12 +224,7 @@ impl Bench<'_> {
             ends: points.into_iter().map(|point| self.crimp(id, point)).collect(),
             twist: wire.twist.map_or_else(String::new, |twist| model.text(twist).to_owned()),
             core,
-            signal: points
-                .into_iter()
-                .flatten()
-                .map(|point| self.signal_at(point))
-                .find(|signal| !signal.is_empty())
-                .unwrap_or_default(),
+            signal: self.signal_at(&points.into_iter().flatten().collect::<Vec<_>>()),
             is_class_b: points.into_iter().flatten().any(|point| self.is_class_b(point)),
         }
     }

@@ -261,3 +261,87 @@ fn append(pieces: &[Piece], mut trails: Vec<Trail>, done: &mut Vec<Place>) {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::{Changes, Piece, Place, die_changes, order};
+    use proptest::prelude::*;
+
+    fn piece(number: usize, spool: usize, dies: &[&str]) -> Piece {
+        let dies = dies.iter().map(|die| (*die).to_owned()).collect();
+        Piece {
+            spool: (false, String::new(), spool as u64, String::new()),
+            cable: String::new(),
+            length: 100,
+            dies,
+            name: number.to_string(),
+        }
+    }
+
+    /// The fewest changes of dies in any order in which no spool is mounted twice, by trying all of them.
+    fn brute_force(pieces: &[Piece]) -> usize {
+        fn go(pieces: &[Piece], so_far: &mut Vec<Place>, best: &mut usize) {
+            if so_far.len() == pieces.len() {
+                *best = (*best).min(die_changes(pieces, so_far));
+                return;
+            }
+            let used = |at: usize| so_far.iter().any(|place| place.piece == at);
+            let spool_of = |place: &Place| &pieces[place.piece].spool;
+            let mounted = so_far.last().map(spool_of);
+            let unfinished = mounted.is_some_and(|spool| (0..pieces.len()).any(|at| !used(at) && pieces[at].spool == *spool));
+            let next: Vec<usize> =
+                (0..pieces.len()).filter(|at| !used(*at) && (!unfinished || Some(&pieces[*at].spool) == mounted)).collect();
+            for piece in next {
+                for is_turned in [false, true] {
+                    so_far.push(Place { piece, is_turned });
+                    go(pieces, so_far, best);
+                    so_far.pop();
+                }
+            }
+        }
+        let mut best = usize::MAX;
+        go(pieces, &mut Vec::new(), &mut best);
+        best
+    }
+
+    fn spool_changes(pieces: &[Piece], places: &[Place]) -> usize {
+        places.windows(2).filter(|two| pieces[two[0].piece].spool != pieces[two[1].piece].spool).count()
+    }
+
+    #[test]
+    fn wires_of_one_spool_follow_the_dies_and_no_order_has_fewer_changes() {
+        // Seven bridges (Euler 1741): four odd places take two trails, and each of the seven has a die at either end.
+        let bridges = [["a", "b"], ["a", "b"], ["a", "c"], ["a", "c"], ["a", "d"], ["b", "d"], ["c", "d"]];
+        let pieces: Vec<Piece> = bridges.iter().enumerate().map(|(at, dies)| piece(at, 1, dies)).collect();
+        let (places, changes) = order(&pieces);
+        assert_eq!(places.len(), 7);
+        assert_eq!(changes, Changes { spools: 0, least_spools: 0, dies: 8, least_dies: 8 });
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig::with_cases(64))]
+        #[test]
+        fn no_order_has_fewer_changes_than_is_said(
+            wires in proptest::collection::vec((0..2_usize, proptest::collection::vec(0..4_usize, 2)), 1..6)
+        ) {
+            const DIES: [&str; 4] = ["", "a", "b", "c"];
+            let pieces: Vec<Piece> = wires
+                .iter()
+                .enumerate()
+                .map(|(at, (spool, dies))| piece(at, *spool, &dies.iter().map(|die| DIES[*die]).collect::<Vec<_>>()))
+                .collect();
+            let (places, changes) = order(&pieces);
+            let mut taken: Vec<usize> = places.iter().map(|place| place.piece).collect();
+            taken.sort_unstable();
+            prop_assert_eq!(taken, (0..pieces.len()).collect::<Vec<_>>(), "each wire once");
+            prop_assert_eq!(changes.spools, spool_changes(&pieces, &places));
+            prop_assert_eq!(changes.dies, die_changes(&pieces, &places));
+            let best = brute_force(&pieces);
+            prop_assert!(changes.least_dies <= best, "{} is no bound: {best} do", changes.least_dies);
+            let spools: std::collections::BTreeSet<_> = pieces.iter().map(|piece| &piece.spool).collect();
+            prop_assert_eq!(changes.spools, spools.len() - 1);
+            // With one spool the order is the best; each further spool costs one change at most.
+            prop_assert!(changes.dies <= best + spools.len() - 1, "{} against {best}", changes.dies);
+        }
+    }
+}

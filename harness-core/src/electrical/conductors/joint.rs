@@ -31,13 +31,15 @@ pub(in crate::electrical) fn chassis() -> Ohm {
 }
 
 /// Resistance of a ring on its stud: the policy's, else the usual one.
-pub(in crate::electrical) fn bolted(model: &Model) -> Ohm {
+#[must_use]
+pub fn bolted(model: &Model) -> Ohm {
     model.policy.joint_resistance.map_or(contact::bolted_resistance().value, |at| at.value)
 }
 
 /// Resistance of a link between neighbours: its own, else that of a closed contact, which also replaces one that is not above zero: a
 /// nodal analysis has no place for it. `None` for every other element.
-pub(in crate::electrical) fn bar(element: &Element) -> Option<Ohm> {
+#[must_use]
+pub fn bar(element: &Element) -> Option<Ohm> {
     match element.kind {
         ElementKind::Link { resistance, .. } => {
             let own = resistance.map(|at| at.value).filter(|ohm| *ohm > Ohm::ZERO);
@@ -50,7 +52,8 @@ pub(in crate::electrical) fn bar(element: &Element) -> Option<Ohm> {
 }
 
 /// Resistance of a mated contact: its housing's, else its partner's, else the policy's, else the usual one.
-pub(in crate::electrical) fn mated(model: &Model, end: EndId) -> Ohm {
+#[must_use]
+pub fn mated(model: &Model, end: EndId) -> Ohm {
     let end = &model[end];
     let own = end.housing().map(|housing| &model[housing]);
     let partner = match end.mate {

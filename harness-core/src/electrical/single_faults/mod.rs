@@ -12,6 +12,7 @@
 mod effect;
 mod fault;
 mod ground;
+mod lasting;
 mod lead;
 mod rows;
 mod things;
@@ -19,6 +20,7 @@ mod trial;
 
 pub use effect::{Effects, Lift, Supply, Turned};
 pub use fault::Fault;
+pub use lasting::{Came, Lasting, Tries};
 
 use self::{ground::Ground, things::Things, trial::Trial};
 use super::{Electrical, altered::Rest, faults::Strike};

@@ -26,7 +26,7 @@ const NO_AMPS: f64 = 1e-9;
 /// Voltage between two contacts that drives nothing through a bridge.
 const NO_VOLTS: f64 = 1e-6;
 /// Fuses that may open one after the other.
-const MOST_FUSES: usize = 16;
+pub(super) const MOST_FUSES: usize = 16;
 
 /// One fault in one state.
 pub(super) struct Trial<'a, 's> {
@@ -140,7 +140,7 @@ impl<'a> Trial<'a, '_> {
     }
 
     /// The other contact of a changeover relay.
-    fn throws(&self, edge: EdgeId) -> impl Iterator<Item = EdgeId> {
+    pub(super) fn throws(&self, edge: EdgeId) -> impl Iterator<Item = EdgeId> {
         let network = self.things.network;
         let own = &network[edge];
         let (element, role) = (own.element(), own.role);
@@ -198,7 +198,11 @@ impl<'a> Trial<'a, '_> {
 
     /// The fuse that opens first of those whose current has grown, and the conductors whose current has.
     #[expect(clippy::type_complexity, reason = "two answers of one pass over the edges")]
-    fn overloads(&self, before: Before<'_>, after: &After<'_>) -> (Option<(EdgeId, ElementId, Second)>, Vec<(WireId, Ampere)>) {
+    pub(super) fn overloads(
+        &self,
+        before: Before<'_>,
+        after: &After<'_>,
+    ) -> (Option<(EdgeId, ElementId, Second)>, Vec<(WireId, Ampere)>) {
         let mut first: Option<(EdgeId, ElementId, Second)> = None;
         let mut grown = Vec::new();
         for (edge, amps) in after.flows() {

@@ -178,7 +178,7 @@ fn state_name(analysis: &Analysis, state: StateOf) -> String {
 }
 
 /// The names of what has a fault.
-fn names(analysis: &Analysis, fault: Fault) -> Vec<String> {
+pub(crate) fn names(analysis: &Analysis, fault: Fault) -> Vec<String> {
     let (model, network) = (analysis.model(), analysis.network());
     let of_edge = |id: EdgeId| {
         let edge = &network[id];

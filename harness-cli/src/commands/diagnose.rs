@@ -1,0 +1,129 @@
+//! `harness diagnose`: which fault explains what was measured, and what to measure next.
+
+use crate::{
+    args::Diagnose,
+    exit,
+    failure::Failure,
+    phrase::{all, quoted},
+    render::{kit::paper, papers::diagnosis},
+    source::input,
+    terminal::Look,
+};
+use harness_core::{
+    Analysis,
+    bench::{
+        Identity,
+        diagnose::{Reading, Search},
+    },
+    inspect::{Found, Names, Thing},
+    internals::model::PointId,
+};
+use std::io::{Read, Write};
+
+/// Looks for the fault that explains readings.
+///
+/// # Errors
+/// If the design or the table can't be read, if a reading is none or names nothing, if there is no such mode, or if `out` can't be written.
+pub fn run(args: &Diagnose, look: Look, input: &mut dyn Read, out: &mut dyn Write) -> Result<u8, Failure> {
+    let asked: Vec<String> = args.mode.iter().cloned().collect();
+    let (_, analysis) = super::analyse(&args.file, &asked, "look for a fault of", input)?;
+    let told = |why: String| Failure::Told(format!("look for a fault of `{}`: {why}", args.file.display()));
+    let modes: Vec<_> = analysis.electrical().modes_as_written().iter().map(|state| state.id).collect();
+    let mode = match modes.as_slice() {
+        [mode] => *mode,
+        [] => return Err(told("it has no modes, so nothing flows in it".to_owned())),
+        modes => {
+            let names: Vec<&str> = modes.iter().map(|mode| analysis.model().mode_name(*mode)).collect();
+            return Err(told(format!("name the mode in which something does not work with `--mode`: {}", all(&quoted(&names)))));
+        }
+    };
+    let Some(search) = Search::new(&analysis, mode, args.noise) else {
+        return Err(told("nothing is known of that mode".to_owned()));
+    };
+    let against = args.against.as_deref().map(|name| point(&analysis, name)).transpose().map_err(told)?;
+    let mut texts = args.readings.clone();
+    if let Some(path) = &args.table_of_readings {
+        let named = |why: String| Failure::Told(format!("read the readings of `{}`: {why}", path.display()));
+        let bytes = input::file(path).map_err(|unread| named(unread.why()))?;
+        texts.extend(rows(&bytes).map_err(named)?);
+    }
+    let readings = readings(&search, &texts, against).map_err(told)?;
+    let report = super::checker()?.check(&analysis);
+    let weighed = search.weighed(&readings);
+    let found = weighed.diagnose(&readings);
+    let unknown: Vec<String> = super::mistakes(&report).into_iter().collect();
+    let mode = analysis.model().mode_name(mode);
+    let shown = diagnosis::Shown { search: &search, readings: &readings, found: &found, mode, most: args.most, unknown };
+    let papers = [diagnosis::paper(&shown)];
+    paper::write(&papers, &Identity::of(&analysis), (args.format, args.table.as_deref()), look, out)?;
+    out.flush()?;
+    Ok(exit::CLEAN)
+}
+
+/// All readings, or what is wrong with each that is none.
+fn readings(search: &Search<'_>, texts: &[String], against: Option<PointId>) -> Result<Vec<Reading>, String> {
+    let (mut readings, mut wrong): (Vec<Reading>, Vec<String>) = (Vec::new(), Vec::new());
+    for (text, found) in texts.iter().zip(search.read(texts, against)) {
+        match found {
+            Ok(reading) => {
+                let twice = readings.iter().find(|known| known.probe == reading.probe && known.value != reading.value);
+                if let Some(twice) = twice {
+                    wrong.push(format!(
+                        "reading `{text}` is of the same place as `{}`: keep the one that is true now",
+                        twice.written
+                    ));
+                } else if !readings.iter().any(|known| known.probe == reading.probe) {
+                    readings.push(reading);
+                }
+            }
+            Err(why) => wrong.push(format!("reading `{text}`: {why}")),
+        }
+    }
+    if wrong.is_empty() { Ok(readings) } else { Err(wrong.join("; ")) }
+}
+
+fn point(analysis: &Analysis, name: &str) -> Result<PointId, String> {
+    match Names::new(analysis.model()).find(name) {
+        Found::One(Thing::Point(point)) => Ok(point),
+        Found::Nothing(near) => Err(format!("`--against {name}`: {}", super::trace::nothing(&near))),
+        Found::Several { names, more } => Err(format!("`--against {name}`: {}", super::trace::several(&names, more))),
+        Found::One(_) => Err(format!("`--against {name}`: it is no place for a probe; name a contact, a stud or a ring")),
+    }
+}
+
+/// The readings of a table, each as `PLACE=VALUE`.
+fn rows(bytes: &[u8]) -> Result<Vec<String>, String> {
+    let mut reader = csv::ReaderBuilder::new().has_headers(false).flexible(true).trim(csv::Trim::All).from_reader(bytes);
+    let mut columns: Option<[Option<usize>; 3]> = None;
+    let mut found = Vec::new();
+    for (row, record) in (1..).zip(reader.records()) {
+        let record = record.map_err(|error| error.to_string())?;
+        if record.iter().all(str::is_empty) {
+            continue;
+        }
+        let at = match columns {
+            Some(columns) => columns,
+            None => {
+                let of = |names: &[&str]| record.iter().position(|cell| names.contains(&cell.to_lowercase().as_str()));
+                let headed = [of(&["place", "point", "at"]), of(&["value", "reading", "read"]), of(&["against", "black lead"])];
+                match headed {
+                    [Some(_), Some(_), _] => {
+                        columns = Some(headed);
+                        continue;
+                    }
+                    _ => *columns.insert([Some(0), Some(1), Some(2)]),
+                }
+            }
+        };
+        let cell = |at: Option<usize>| at.and_then(|at| record.get(at)).filter(|cell| !cell.is_empty());
+        let [place, value, against] = at.map(cell);
+        let (Some(place), Some(value)) = (place, value) else {
+            return Err(format!("row {row} has no place or no value; write `place,value` or `place,value,against`"));
+        };
+        found.push(match against {
+            Some(against) => format!("{place}-{against}={value}"),
+            None => format!("{place}={value}"),
+        });
+    }
+    Ok(found)
+}

@@ -1,0 +1,210 @@
+//! Rows of measured readings, as a person wrote them, to places and figures: what can't be read is said, nothing is guessed.
+
+use super::Observed;
+use crate::{
+    bench::ring_out::{
+        bare::Spot,
+        plan::{Plan, StepId},
+        state::{Reading, Rig, Setting},
+    },
+    suggest::nearest,
+};
+use std::collections::BTreeMap;
+
+/// One row of a list of measured readings, as it is written.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct MeasuredRow {
+    /// Its line in the file.
+    pub line: usize,
+    /// The loom; empty where the list does not say it.
+    pub loom: String,
+    /// One place, or `leads` for the reading with the tips of the leads held together.
+    pub from: String,
+    /// The other place.
+    pub to: String,
+    /// What was read: `0.3`, `0.3 ohm`, `1.2 kohm`, `0.55 V`, `open`, `OL`; empty where nothing was.
+    pub value: String,
+}
+
+/// What a list of rows comes to.
+#[derive(Debug, Default)]
+pub(in crate::bench::ring_out) struct Read {
+    pub(in crate::bench::ring_out) observed: Vec<Observed>,
+    /// What could not be read or contradicts itself, in the order of the lines.
+    pub(in crate::bench::ring_out) troubles: Vec<String>,
+    /// What is odd and changes nothing.
+    pub(in crate::bench::ring_out) notes: Vec<String>,
+    /// The leads by themselves, in ohm, which are taken off each reading.
+    pub(in crate::bench::ring_out) leads: Option<f64>,
+}
+
+/// Words of a meter and of people for what nothing joins.
+const OPEN: [&str; 9] = ["open", "ol", "o.l", "o.l.", "0l", "inf", "infinite", "∞", "overload"];
+
+pub(in crate::bench::ring_out) fn read(rig: &Rig, plan: &Plan, loom: &str, rows: &[MeasuredRow]) -> Read {
+    let names: BTreeMap<&str, Spot> = rig.bare.spots.iter().map(|(spot, place)| (place.name.as_str(), spot)).collect();
+    let mut read = Read::default();
+    let is_ours = |row: &&MeasuredRow| row.loom.is_empty() || row.loom == loom;
+    let is_leads = |row: &&MeasuredRow| ["leads", "tips"].contains(&row.from.as_str());
+    let rows: Vec<&MeasuredRow> = rows.iter().filter(is_ours).collect();
+    for row in rows.iter().filter(|row| is_leads(row)) {
+        match figure(&row.value, Setting::Ohms) {
+            Ok(Some(Reading::Ohms(ohm))) => read.leads = Some(ohm),
+            Ok(None) => {}
+            Ok(Some(_)) | Err(_) => {
+                read.troubles.push(format!("line {}: `{}` is not the resistance of leads", row.line, row.value))
+            }
+        }
+    }
+    let mut taken: BTreeMap<(Spot, Spot, bool), (usize, Reading)> = BTreeMap::new();
+    let mut conflicting: Vec<(Spot, Spot, bool)> = Vec::new();
+    let place = |name: &str, line: usize, troubles: &mut Vec<String>| {
+        let full = format!("{loom}.{name}");
+        let found = names.get(name).or_else(|| names.get(full.as_str())).copied();
+        if found.is_none() {
+            let near = nearest(name, names.keys().copied()).or_else(|| nearest(&full, names.keys().copied()));
+            let near = near.map_or_else(String::new, |near| format!("; did you mean `{near}`?"));
+            troubles.push(format!("line {line}: loom `{loom}` has no `{name}`{near}"));
+        }
+        found
+    };
+    for row in rows.into_iter().filter(|row| !is_leads(row)) {
+        let from = place(&row.from, row.line, &mut read.troubles);
+        let to = place(&row.to, row.line, &mut read.troubles);
+        let (Some(from), Some(to)) = (from, to) else { continue };
+        if from == to {
+            read.troubles.push(format!("line {}: both leads are at `{}`", row.line, row.from));
+            continue;
+        }
+        let setting = setting(plan, from, to, &row.value);
+        let reading = match figure(&row.value, setting) {
+            Ok(Some(reading)) => reading,
+            Ok(None) => continue,
+            Err(why) => {
+                read.troubles.push(format!("line {}: `{}` is {why}", row.line, row.value));
+                continue;
+            }
+        };
+        let reading = match (reading, read.leads) {
+            (Reading::Ohms(ohm), Some(leads)) => Reading::Ohms(ohm - leads),
+            (reading, _) => reading,
+        };
+        let key = match setting {
+            Setting::Ohms => (from.min(to), from.max(to), false),
+            Setting::Diode => (from, to, true),
+        };
+        match taken.get(&key) {
+            Some((line, before)) if *before == reading => {
+                read.notes.push(format!("line {}: the same reading as in line {line}", row.line));
+            }
+            Some((line, _)) => {
+                let what = "another reading of the same two places; neither counts: take it again";
+                read.troubles.push(format!("line {}: {what} (line {line})", row.line));
+                conflicting.push(key);
+            }
+            None => {
+                taken.insert(key, (row.line, reading));
+            }
+        }
+    }
+    for ((from, to, is_diode), (_, reading)) in taken {
+        if !conflicting.contains(&(from, to, is_diode)) {
+            let setting = if is_diode { Setting::Diode } else { Setting::Ohms };
+            read.observed.push(Observed { from, to, setting, reading });
+        }
+    }
+    read
+}
+
+/// What the meter was set to: as the plan has it for these places, else by the unit.
+fn setting(plan: &Plan, from: Spot, to: Spot, value: &str) -> Setting {
+    let is_step = |id: &&StepId| plan.steps[**id].from == from && plan.steps[**id].to == to;
+    match plan.at[from].iter().find(is_step) {
+        Some(step) => plan.steps[*step].setting,
+        None if value.trim_end().ends_with(['V', 'v']) => Setting::Diode,
+        None => Setting::Ohms,
+    }
+}
+
+/// A figure with its unit; nothing for an empty cell.
+fn figure(written: &str, setting: Setting) -> Result<Option<Reading>, &'static str> {
+    let text = written.trim().trim_start_matches(['>', '~', '=']).trim();
+    if text.is_empty() {
+        return Ok(None);
+    }
+    if OPEN.contains(&text.to_lowercase().as_str()) {
+        return Ok(Some(Reading::Open));
+    }
+    let digits = text.find(|letter: char| !(letter.is_ascii_digit() || ".,-+".contains(letter))).unwrap_or(text.len());
+    let (number, unit) = text.split_at_checked(digits).ok_or("no figure")?;
+    let number: f64 = number.replace(',', ".").parse().map_err(|_| "no figure: write what the meter shows, or `open`")?;
+    let unit = unit.trim();
+    let reading = match (unit, setting) {
+        ("", Setting::Ohms) => Reading::Ohms(number),
+        ("", Setting::Diode) | ("V" | "v" | "volt" | "volts", _) => Reading::Volts(number),
+        ("mV", _) => Reading::Volts(number / 1e3),
+        _ => {
+            let (prefix, base) = unit.char_indices().next_back().map_or((unit, ""), |_| split_ohm(unit));
+            let scale = match prefix {
+                "" => 1.0,
+                "m" => 1e-3,
+                "k" | "K" => 1e3,
+                "M" => 1e6,
+                "G" => 1e9,
+                _ => return Err("of a unit that is not known: ohm, kohm, Mohm or V"),
+            };
+            if base.is_empty() && prefix.is_empty() {
+                return Err("of a unit that is not known: ohm, kohm, Mohm or V");
+            }
+            Reading::Ohms(number * scale)
+        }
+    };
+    let is_off = matches!((reading, setting), (Reading::Ohms(_), Setting::Diode))
+        || matches!((reading, setting), (Reading::Volts(_), Setting::Ohms));
+    if is_off {
+        return Err("of another setting of the meter than this step asks for");
+    }
+    Ok(Some(reading))
+}
+
+/// The prefix of a unit of resistance, and the unit.
+fn split_ohm(unit: &str) -> (&str, &str) {
+    for base in ["ohms", "Ohms", "ohm", "Ohm", "OHM", "Ω", "Ω", "R"] {
+        if let Some(prefix) = unit.strip_suffix(base) {
+            return (prefix.trim(), base);
+        }
+    }
+    (unit, "")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{Reading, Setting, figure};
+
+    #[test]
+    fn figures_are_read_as_meters_and_people_write_them() {
+        let ohms = |written| figure(written, Setting::Ohms).expect(written).expect(written);
+        for (written, ohm) in [
+            ("0.3", 0.3),
+            ("0,3 ohm", 0.3),
+            ("120 mohm", 0.12),
+            ("1.2k", 1200.0),
+            ("1.2 kΩ", 1200.0),
+            ("> 20 Mohm", 2e7),
+            ("-0.1", -0.1),
+        ] {
+            let Reading::Ohms(read) = ohms(written) else { panic!("{written}") };
+            assert!((read - ohm).abs() < 1e-9 * ohm.abs(), "{written}: {read}");
+        }
+        for written in ["OL", "o.l", "open", "∞", " Open "] {
+            assert_eq!(ohms(written), Reading::Open, "{written}");
+        }
+        assert_eq!(figure("0.55", Setting::Diode), Ok(Some(Reading::Volts(0.55))));
+        assert_eq!(figure("550 mV", Setting::Diode), Ok(Some(Reading::Volts(0.55))));
+        assert_eq!(figure("  ", Setting::Ohms), Ok(None));
+        for written in ["ok", "beep", "3 apples", "1.2.3", "0.55 V", "--", "5 A"] {
+            assert!(figure(written, Setting::Ohms).is_err(), "{written}");
+        }
+        assert!(figure("120 ohm", Setting::Diode).is_err());
+    }
+}

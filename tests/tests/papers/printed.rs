@@ -1,0 +1,141 @@
+//! The papers in a browser: on a desk, on a phone, on A4 and Letter, in black and white, with hostile names.
+
+use harness_tests::{browser::Browser, harness_at, scratch};
+use std::{fs, path::PathBuf};
+
+/// Paper in centimetres.
+const A4: (f64, f64) = (21.0, 29.7);
+const LETTER: (f64, f64) = (21.59, 27.94);
+
+/// What is wrong with the layout of a page: text that is cut off or runs into other text, things beyond the window.
+const FAULTS: &str = r#"
+const found = [];
+const name = element => element.textContent.trim().slice(0, 60) || element.tagName;
+const texts = [];
+for (const cell of document.querySelectorAll('th, td, p, li, h1, h2, h3, caption')) {
+  if (cell.scrollWidth > cell.clientWidth + 1 && cell.clientWidth > 0) found.push('cut off: ' + name(cell));
+}
+for (const row of document.querySelectorAll('tr')) {
+  let right = -1e9;
+  for (const cell of row.children) {
+    const range = document.createRange();
+    range.selectNodeContents(cell);
+    const box = range.getBoundingClientRect();
+    if (box.width === 0) continue;
+    if (box.left < right - 0.5) found.push('runs into its neighbour: ' + name(cell));
+    right = Math.max(right, box.right);
+  }
+}
+for (const svg of document.querySelectorAll('svg')) {
+  const frame = svg.getBoundingClientRect();
+  const boxes = [...svg.querySelectorAll('text')].map(text => [text.textContent, text.getBoundingClientRect()]);
+  boxes.forEach(([text, box], at) => {
+    if (box.left < frame.left - 1 || box.right > frame.right + 1 || box.top < frame.top - 1 || box.bottom > frame.bottom + 1)
+      found.push('beyond its picture: ' + text);
+    for (const [other, beside] of boxes.slice(at + 1)) {
+      const across = Math.min(box.right, beside.right) - Math.max(box.left, beside.left);
+      const down = Math.min(box.bottom, beside.bottom) - Math.max(box.top, beside.top);
+      if (across > 1 && down > 3) found.push('two texts of a picture on each other: ' + text + ' and ' + other);
+    }
+  });
+}
+const width = document.documentElement.clientWidth;
+for (const element of document.querySelectorAll('body *')) {
+  if (element.closest('.box, figure, svg') && !element.matches('.box, figure')) continue;
+  const box = element.getBoundingClientRect();
+  if (box.width > 0 && box.right > width + 1) found.push('beyond the window by ' + (box.right - width) + ': ' + name(element));
+}
+return [...new Set(found)].slice(0, 20);
+"#;
+
+/// The same on paper, where nothing scrolls: whatever is wider than the sheet is lost.
+const LOST: &str = r#"
+const width = document.documentElement.clientWidth;
+const found = [];
+for (const element of document.querySelectorAll('body *')) {
+  const box = element.getBoundingClientRect();
+  if (box.width > 0 && box.right > width + 1) found.push('lost at the right edge, ' + (box.right - width) + ': ' + element.textContent.trim().slice(0, 60));
+}
+for (const element of document.querySelectorAll('table')) {
+  if (getComputedStyle(element.tHead).display !== 'table-header-group') found.push('the head of a table is not repeated');
+}
+return [...new Set(found)].slice(0, 20);
+"#;
+
+/// The papers of a design as pages.
+fn pages(name: &str, design: &str) -> PathBuf {
+    let folder = scratch(env!("CARGO_TARGET_TMPDIR")).join(format!("papers-{name}"));
+    let _ = fs::remove_dir_all(&folder);
+    let done = harness_at(harness_cli::Terminal::PIPE, "", &["papers", design, "--out", &folder.display().to_string()]);
+    assert_eq!(done.code, 0, "{}", done.err);
+    folder
+}
+
+fn looked_at(browser: &Browser, page: &std::path::Path) {
+    browser.on_paper(false);
+    // A desk and a phone; then 190 mm, which both papers leave between their margins.
+    for (width, height) in [(1280, 800), (390, 844), (320, 700)] {
+        browser.resize(width, height);
+        browser.show(page);
+        let faults = browser.run(FAULTS);
+        assert_eq!(faults.as_array().map(Vec::len), Some(0), "{} at {width}: {faults:#}", page.display());
+    }
+    browser.on_paper(true);
+    browser.resize(718, 980);
+    browser.show(page);
+    for script in [FAULTS, LOST] {
+        let faults = browser.run(script);
+        assert_eq!(faults.as_array().map(Vec::len), Some(0), "{} on paper: {faults:#}", page.display());
+    }
+    browser.on_paper(false);
+}
+
+#[test]
+fn every_page_of_the_demo_is_whole_on_a_desk_a_phone_and_on_paper() {
+    let Some(browser) = Browser::open() else { return };
+    let folder = pages("demo", "../fixtures/terrace-tractor");
+    let mut pages: Vec<PathBuf> = fs::read_dir(&folder).expect("a folder").map(|entry| entry.expect("a file").path()).collect();
+    pages.sort();
+    pages.retain(|page| page.extension().is_some_and(|extension| extension == "html") && !page.ends_with("papers.html"));
+    assert!(pages.len() > 10, "{pages:?}");
+    for page in &pages {
+        looked_at(&browser, page);
+        let text = fs::read_to_string(page).expect("a page");
+        // Nothing but the page itself was asked for, and the browser has nothing to complain of: its policy holds.
+        assert_eq!(browser.requests(), [""; 0], "{}", page.display());
+        assert_eq!(browser.complaints(), [""; 0], "{}", page.display());
+        assert!(!text.contains("<script") && !text.contains(" style=") && !text.contains("/work"), "{}", page.display());
+        let (a4, letter) = (browser.print(A4), browser.print(LETTER));
+        assert!(a4.len() > 2000 && letter.len() > 2000, "{} prints", page.display());
+    }
+}
+
+#[test]
+fn names_that_would_act_on_a_reader_are_shown_as_text() {
+    let Some(browser) = Browser::open() else { return };
+    let hostile = r##"format: 1
+design: "<img src=x onerror=alert(1)><script>document.title='no'</script>"
+revision: "\"'&<b>"
+parts:
+  housings:
+    "Q</script>": { family: Q, face: [["1", "<i>"], ["a&b", "\u202Egnorw"]], seen-from: mating side, contacts: socket, latch-at: top, sealed: yes }
+looms:
+  "front":
+    ends:
+      "P<1>": { housing: "Q</script>" }
+      R1: { ring: M8 }
+    wires:
+      "1\"onclick=\"x": { from: "P<1>.1", to: R1, size: 1 mm2, colour: RD, length: 1 m }
+      aaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaa: { from: "P<1>.<i>", to: R1, size: 1 mm2, colour: RD, length: 1 m }
+"##;
+    let folder = scratch(env!("CARGO_TARGET_TMPDIR")).join("papers-hostile-design");
+    fs::create_dir_all(&folder).expect("a folder");
+    let design = folder.join("hostile.yaml");
+    fs::write(&design, hostile).expect("a design");
+    let pages = pages("hostile", &design.display().to_string());
+    let page = pages.join("papers.html");
+    looked_at(&browser, &page);
+    let made = browser.run("return [document.querySelectorAll('img, script, i, b').length, document.title.includes('<img')]");
+    assert_eq!(made, serde_json::json!([0, true]));
+    assert_eq!(browser.complaints(), [""; 0]);
+}
