@@ -4,6 +4,7 @@ mod later;
 mod measured;
 mod order;
 mod paper;
+mod pieces;
 mod plan;
 mod readings;
 mod seen;

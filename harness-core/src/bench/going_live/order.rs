@@ -10,7 +10,7 @@ use super::{
     plan::{Act, Phase, Planned},
     readings::{Place, Read, Snapshot},
     seen::{across, behind_contactors, class_b_currents, is_at_pole, loop_ends, poles, source_at, watched},
-    vehicle::Vehicle,
+    vehicle::{Battery, Vehicle},
 };
 use crate::{
     electrical::{ModeState, what_if::Change},
@@ -19,24 +19,32 @@ use crate::{
     quantity::Ampere,
     standards::reading::{spark, trickle},
 };
-use std::{cell::RefCell, collections::BTreeSet, rc::Rc};
+use std::{
+    cell::RefCell,
+    collections::{BTreeMap, BTreeSet, VecDeque},
+    rc::Rc,
+    sync::Arc,
+};
 
 /// Readings of a step beyond which the rest is counted only.
 const MOST: usize = 60;
 /// States that are kept.
-const KEPT: usize = 4;
+const KEPT: usize = 12;
 /// Voltage across a load from which on it counts as supplied.
 const SUPPLIED: f64 = 0.5;
+
+/// What hands close in a step, and the mode in which it is read.
+type Joined = (Act, Vec<EdgeId>, ModeId);
 
 /// The order so far.
 pub(super) struct Order<'v, 'f> {
     pub(super) vehicle: &'v Vehicle<'f>,
-    pub(super) open: BTreeSet<EdgeId>,
+    pub(super) open: Arc<BTreeSet<EdgeId>>,
     pub(super) steps: Vec<Planned>,
     /// What was read in which mode.
     read: BTreeSet<(ModeId, Place)>,
     /// The last states.
-    kept: RefCell<Vec<(ModeId, BTreeSet<EdgeId>, Rc<Snapshot<'v, 'f>>)>>,
+    kept: RefCell<Vec<(ModeId, Arc<BTreeSet<EdgeId>>, Rc<Snapshot<'v, 'f>>)>>,
 }
 
 impl Vehicle<'_> {
@@ -66,7 +74,7 @@ pub(super) fn order(vehicle: &Vehicle<'_>) -> Vec<Planned> {
 impl<'v, 'f> Order<'v, 'f> {
     /// An order without a step, of a vehicle in which these edges are open.
     pub(super) fn of(vehicle: &'v Vehicle<'f>, open: BTreeSet<EdgeId>) -> Self {
-        Self { vehicle, open, steps: Vec::new(), read: BTreeSet::new(), kept: RefCell::default() }
+        Self { vehicle, open: Arc::new(open), steps: Vec::new(), read: BTreeSet::new(), kept: RefCell::default() }
     }
 
     /// What is looked at and measured before anything has voltage.
@@ -116,8 +124,8 @@ impl<'v, 'f> Order<'v, 'f> {
             .state(step.hands, &step.before)
             .map_or(0.0, |state| edges.iter().map(|edge| state.amps(*edge).get().abs()).fold(0.0, f64::max));
         step.spark = (amps > bearable(trained)).then(|| Ampere::new(amps));
-        self.open.extend(edges.iter().copied());
-        step.open = self.open.clone();
+        Arc::make_mut(&mut self.open).extend(edges.iter().copied());
+        step.open = Arc::clone(&self.open);
         self.steps.push(step);
     }
 
@@ -127,9 +135,9 @@ impl<'v, 'f> Order<'v, 'f> {
             phase,
             trained,
             hands: self.vehicle.quiet,
-            before: self.open.clone(),
+            before: Arc::clone(&self.open),
             meanwhile: Vec::new(),
-            open: self.open.clone(),
+            open: Arc::clone(&self.open),
             mode,
             reads: Vec::new(),
             more: 0,
@@ -141,9 +149,16 @@ impl<'v, 'f> Order<'v, 'f> {
 
     fn class_a(&mut self) {
         let vehicle = self.vehicle;
-        for (at, battery) in vehicle.batteries.iter().enumerate().filter(|(_, battery)| !battery.class_b) {
-            self.join(Act::Battery(at), &battery.lead.clone(), Phase::ClassA, false, vehicle.quiet);
+        let batteries = vehicle.batteries.iter().enumerate().filter(|(_, battery)| !battery.class_b);
+        let batteries = batteries.filter_map(|(at, battery)| {
+            let piece = vehicle.pieces.of(*battery.poles.first()?);
+            Some((piece, (Act::Battery(at), battery.lead.clone(), vehicle.quiet)))
+        });
+        let mut queues: BTreeMap<u32, VecDeque<Joined>> = BTreeMap::new();
+        for (piece, joined) in batteries {
+            queues.entry(piece).or_default().push_back(joined);
         }
+        self.in_turns(queues, &mut |_, _| VecDeque::new());
         for (at, one) in vehicle.disconnects.iter().enumerate().filter(|(_, one)| !one.class_b) {
             self.join(Act::Disconnect(at), &one.edges.clone(), Phase::ClassA, false, vehicle.rest);
         }
@@ -156,20 +171,61 @@ impl<'v, 'f> Order<'v, 'f> {
     /// Fuses one by one: each in the quiet mode, those first that are fed there and take least, then by the first mode that feeds them.
     fn fuses(&mut self) {
         let vehicle = self.vehicle;
-        let mut left: Vec<usize> = (0..vehicle.fuses.len()).collect();
         let own: Vec<ModeId> = vehicle.modes.iter().filter(|stage| stage.supplies.is_empty()).map(|stage| stage.mode).collect();
         let mut in_order: Vec<ModeId> = vec![vehicle.quiet];
         in_order.extend(own.into_iter().filter(|mode| *mode != vehicle.quiet));
-        while let Some((mode, ready)) = self.fed(&in_order, &left) {
-            left.retain(|at| !ready.contains(at));
-            for at in ready {
-                let Some(fuse) = vehicle.fuses.get(at) else { continue };
-                self.join(Act::Fuse(at), &[fuse.edge], Phase::ClassA, false, mode);
-            }
+        let pieces: BTreeSet<u32> = vehicle.fuses.iter().map(|fuse| vehicle.piece(fuse.edge)).collect();
+        let mut left: BTreeMap<u32, Vec<usize>> = BTreeMap::new();
+        for (at, fuse) in vehicle.fuses.iter().enumerate() {
+            left.entry(vehicle.piece(fuse.edge)).or_default().push(at);
         }
+        let queues = pieces.into_iter().map(|piece| (piece, VecDeque::new())).collect();
+        self.in_turns(queues, &mut |order: &Self, piece| {
+            let Some(own) = left.get_mut(&piece) else { return VecDeque::new() };
+            let Some((mode, ready)) = order.fed(&in_order, own) else { return VecDeque::new() };
+            own.retain(|at| !ready.contains(at));
+            let joined = ready.into_iter().filter_map(|at| Some((Act::Fuse(at), vec![vehicle.fuses.get(at)?.edge], mode)));
+            joined.collect()
+        });
+        let left: Vec<usize> = left.into_values().flatten().collect::<BTreeSet<usize>>().into_iter().collect();
         if !left.is_empty() {
             let edges: Vec<EdgeId> = left.iter().filter_map(|at| Some(vehicle.fuses.get(*at)?.edge)).collect();
             self.join(Act::DeadFuses(left), &edges, Phase::ClassA, false, vehicle.quiet);
+        }
+    }
+
+    /// Steps of class A in the order of the pieces of the vehicle that nothing joins. They are solved side by side, one of each piece at a time,
+    /// for what is done in one changes nothing in another; `more` gives what comes next in a piece whose queue is empty.
+    fn in_turns(&mut self, mut queues: BTreeMap<u32, VecDeque<Joined>>, more: &mut dyn FnMut(&Self, u32) -> VecDeque<Joined>) {
+        let begin = Arc::clone(&self.open);
+        let mut of: BTreeMap<u32, Vec<(Planned, Vec<EdgeId>)>> = BTreeMap::new();
+        loop {
+            let mut turn: Vec<(u32, Joined)> = Vec::new();
+            for (piece, queue) in &mut queues {
+                if queue.is_empty() {
+                    *queue = more(self, *piece);
+                }
+                turn.extend(queue.pop_front().map(|joined| (*piece, joined)));
+            }
+            if turn.is_empty() {
+                break;
+            }
+            let before = Arc::clone(&self.open);
+            let joined: BTreeSet<EdgeId> = turn.iter().flat_map(|(_, (_, edges, _))| edges.iter().copied()).collect();
+            Arc::make_mut(&mut self.open).retain(|edge| !joined.contains(edge));
+            for (piece, (act, edges, mode)) in turn {
+                let mut step = self.step(act, Phase::ClassA, false, mode);
+                step.before = Arc::clone(&before);
+                self.fill(&mut step, &edges);
+                of.entry(piece).or_default().push((step, edges));
+            }
+        }
+        self.open = begin;
+        for (mut step, edges) in of.into_values().flatten() {
+            step.before = Arc::clone(&self.open);
+            Arc::make_mut(&mut self.open).retain(|edge| !edges.contains(edge));
+            step.open = Arc::clone(&self.open);
+            self.steps.push(step);
         }
     }
 
@@ -194,16 +250,18 @@ impl<'v, 'f> Order<'v, 'f> {
     }
 
     /// A state with what is joined in it; the last few are kept, for a step begins where the one before it ended.
-    fn snapshot(&self, mode: ModeId, open: &BTreeSet<EdgeId>) -> Option<Rc<Snapshot<'v, 'f>>> {
+    fn snapshot(&self, mode: ModeId, open: &Arc<BTreeSet<EdgeId>>) -> Option<Rc<Snapshot<'v, 'f>>> {
         let mut kept = self.kept.borrow_mut();
-        if let Some(at) = kept.iter().position(|(known, known_open, _)| *known == mode && known_open == open) {
+        if let Some(at) =
+            kept.iter().position(|(known, known_open, _)| *known == mode && (Arc::ptr_eq(known_open, open) || known_open == open))
+        {
             return kept.get(at).map(|(.., snapshot)| Rc::clone(snapshot));
         }
         let snapshot = Rc::new(Snapshot::new(self.vehicle, self.vehicle.state(mode, open)?));
         if kept.len() >= KEPT {
             kept.remove(0);
         }
-        kept.push((mode, open.clone(), Rc::clone(&snapshot)));
+        kept.push((mode, Arc::clone(open), Rc::clone(&snapshot)));
         Some(snapshot)
     }
 
@@ -238,9 +296,9 @@ impl<'v, 'f> Order<'v, 'f> {
         for stage in vehicle.modes.iter().filter(|stage| !stage.supplies.is_empty()) {
             let there: Vec<_> = stage.supplies.iter().filter_map(|at| vehicle.supplies.get(*at)).collect();
             let trained = vehicle.has_class_b() && (stage.has_class_b || there.iter().any(|supply| supply.class_b));
-            let open = self.open.clone();
+            let open = Arc::clone(&self.open);
             for supply in there {
-                self.open.retain(|edge| !supply.edges.contains(edge));
+                Arc::make_mut(&mut self.open).retain(|edge| !supply.edges.contains(edge));
             }
             self.switch(Act::PlugIn(stage.mode), Phase::Outside, trained, stage.mode);
             if let Some(step) = self.steps.last_mut() {
@@ -254,15 +312,19 @@ impl<'v, 'f> Order<'v, 'f> {
     /// A step in which hands close these edges.
     pub(super) fn join(&mut self, act: Act, edges: &[EdgeId], phase: Phase, trained: bool, mode: ModeId) {
         let mut step = self.step(act, phase, trained, mode);
-        for edge in edges {
-            self.open.remove(edge);
-        }
-        step.open = self.open.clone();
+        Arc::make_mut(&mut self.open).retain(|edge| !edges.contains(edge));
+        step.open = Arc::clone(&self.open);
+        self.fill(&mut step, edges);
+        self.steps.push(step);
+    }
+
+    /// What is to be said of a step in which hands close these edges: what they carry at once, and what is read.
+    fn fill(&mut self, step: &mut Planned, edges: &[EdgeId]) {
         if let Act::Fuse(at) = step.act {
             step.meanwhile = self.meanwhile(at);
         }
         let made: &[EdgeId] = if step.meanwhile.is_empty() { edges } else { &step.meanwhile };
-        if !trained && !matches!(step.act, Act::Supply(_)) {
+        if !step.trained && !matches!(step.act, Act::Supply(_)) {
             let most =
                 |snapshot: &Snapshot<'_, '_>| made.iter().map(|edge| snapshot.state.amps(*edge).get().abs()).fold(0.0, f64::max);
             let after = self.snapshot(step.hands, &step.open).map_or(0.0, |after| most(&after));
@@ -271,16 +333,16 @@ impl<'v, 'f> Order<'v, 'f> {
             let amps = first.map_or(after, |before| after.max(most(&before)));
             step.spark = (amps > spark().value.get()).then(|| Ampere::new(amps));
         }
-        self.read(&mut step);
-        self.steps.push(step);
+        self.read(step);
     }
 
     /// The leads that are taken off while a bolted fuse is worked at: those of the batteries of class A that are on.
     fn meanwhile(&self, at: usize) -> Vec<EdgeId> {
-        if self.vehicle.fuses.get(at).is_none_or(|fuse| !fuse.bolted) {
-            return Vec::new();
-        }
-        let batteries = self.vehicle.batteries.iter().filter(|battery| !battery.class_b);
+        let vehicle = self.vehicle;
+        let Some(fuse) = vehicle.fuses.get(at).filter(|fuse| fuse.bolted) else { return Vec::new() };
+        let piece = vehicle.piece(fuse.edge);
+        let is_near = |battery: &&Battery| !battery.class_b && vehicle.pieces.of(battery.poles[0]) == piece;
+        let batteries = vehicle.batteries.iter().filter(is_near);
         batteries.flat_map(|battery| battery.lead.iter().copied()).filter(|edge| !self.open.contains(edge)).collect()
     }
 
@@ -340,7 +402,13 @@ impl<'v, 'f> Order<'v, 'f> {
             let across = |snapshot: &Snapshot<'_, '_>| snapshot.volts(edge.a, edge.b).abs();
             across(after) > SUPPLIED && (matches!(step.act, Act::Mode(_) | Act::PlugIn(_)) || across(before) < SUPPLIED)
         };
-        for (id, edge) in network.edges().filter(|(_, edge)| edge.role.draws()) {
+        let piece = match step.act {
+            Act::Fuse(at) => vehicle.fuses.get(at).map(|fuse| vehicle.piece(fuse.edge)),
+            Act::Battery(at) => vehicle.batteries.get(at).map(|battery| vehicle.pieces.of(battery.poles[0])),
+            _ => None,
+        };
+        let is_near = |edge: &Edge| piece.is_none_or(|piece| vehicle.pieces.of(edge.a) == piece);
+        for (id, edge) in network.edges().filter(|(_, edge)| edge.role.draws() && is_near(edge)) {
             if after.state.conducts(id) && is_new(edge) {
                 reads.extend(across(vehicle, after, edge));
             }

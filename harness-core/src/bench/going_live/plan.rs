@@ -7,7 +7,7 @@ use crate::{
     network::EdgeId,
     quantity::{Ampere, Second, Volt},
 };
-use std::collections::BTreeSet;
+use std::{collections::BTreeSet, sync::Arc};
 
 /// What a step is about.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -96,11 +96,11 @@ pub struct Planned {
     /// The mode in which hands work.
     pub hands: ModeId,
     /// What hands keep open before it.
-    pub before: BTreeSet<EdgeId>,
+    pub before: Arc<BTreeSet<EdgeId>>,
     /// What is opened while hands work and closed again behind them.
     pub meanwhile: Vec<EdgeId>,
     /// What is open after it.
-    pub open: BTreeSet<EdgeId>,
+    pub open: Arc<BTreeSet<EdgeId>>,
     /// The mode in which it is read.
     pub mode: ModeId,
     /// What a meter shows.

@@ -1,6 +1,6 @@
 //! What a vehicle is brought to life with: its batteries and where they come off, its other supplies, fuses, disconnects, and its modes in order.
 
-use super::readings::Place;
+use super::{pieces::Pieces, readings::Place};
 use crate::{
     electrical::ModeState,
     facts::Facts,
@@ -24,6 +24,7 @@ pub(super) struct Vehicle<'f> {
     pub(super) quiet: ModeId,
     /// The mode in which class B comes in: disconnects in, contactors open, the least running.
     pub(super) rest: ModeId,
+    pub(super) pieces: Pieces,
     /// All modes, in the order in which they are tried.
     pub(super) modes: Vec<Stage>,
     pub(super) batteries: Vec<Battery>,
@@ -141,9 +142,16 @@ impl<'f> Vehicle<'f> {
             key(one).cmp(&key(other)).then(one_power.total_cmp(other_power)).then(one_at.cmp(other_at))
         });
         let modes = modes.into_iter().map(|(stage, ..)| stage).collect();
-        let mut vehicle = Self { facts, quiet, rest, modes, batteries: Vec::new(), supplies, fuses: fuses(facts), disconnects };
+        let pieces = Pieces::new(facts);
+        let mut vehicle =
+            Self { facts, quiet, rest, pieces, modes, batteries: Vec::new(), supplies, fuses: fuses(facts), disconnects };
         vehicle.batteries = vehicle.batteries();
         Some(vehicle)
+    }
+
+    /// The piece that an edge belongs to.
+    pub(super) fn piece(&self, edge: EdgeId) -> u32 {
+        self.pieces.of(self.facts.network()[edge].a)
     }
 
     /// Whether a point is of class B; one of which no domain is known is not.
