@@ -59,4 +59,8 @@ pub enum PaperKind {
     RingOut,
     /// What is bolted, with its rings and its torque.
     TorqueList,
+    /// The order in which the vehicle gets power for the first time.
+    FirstPower,
+    /// The order in which it is made safe for later work, and put back.
+    MakeSafe,
 }

@@ -70,6 +70,12 @@ impl<'a> Bench<'a> {
         Self { analysis, signals: Signals::of(analysis), wires, cores, in_line }
     }
 
+    /// The design with what was computed for it.
+    #[must_use]
+    pub const fn analysis(&self) -> &'a Analysis {
+        self.analysis
+    }
+
     /// Which design they are of.
     #[must_use]
     pub fn identity(&self) -> Identity {

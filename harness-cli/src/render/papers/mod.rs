@@ -17,16 +17,21 @@ pub use verdict::paper as ring_out_verdict;
 
 use super::kit::paper::Paper;
 use crate::args::PaperKind;
-use harness_core::bench::Bench;
+use harness_core::bench::{
+    Bench,
+    going_live::{GoingLive, Target, going_live as first_power, later_work},
+};
 
 /// All papers, in the order in which the bench needs them.
-pub const ALL: [PaperKind; 6] = [
+pub const ALL: [PaperKind; 8] = [
     PaperKind::PartsList,
     PaperKind::CutList,
     PaperKind::Labels,
     PaperKind::ConnectorSheets,
     PaperKind::RingOut,
     PaperKind::TorqueList,
+    PaperKind::FirstPower,
+    PaperKind::MakeSafe,
 ];
 
 /// What is asked for; everything where nothing is named.
@@ -62,7 +67,17 @@ pub fn papers(kind: PaperKind, bench: &Bench<'_>, wanted: &Wanted) -> Vec<Paper>
         PaperKind::Labels => vec![labels::paper(bench, wanted)],
         PaperKind::RingOut => ring_out::papers(bench, wanted),
         PaperKind::TorqueList => vec![torque::paper(bench)],
+        PaperKind::FirstPower => order(first_power(bench.analysis()), None),
+        PaperKind::MakeSafe => {
+            let target = Target::Vehicle;
+            order(later_work(bench.analysis(), &target), Some(&target))
+        }
     }
+}
+
+/// The paper of an order; a design without a mode that could be computed has none.
+fn order(found: Option<GoingLive>, target: Option<&Target>) -> Vec<Paper> {
+    found.map(|found| going_live::paper(&found, target)).into_iter().collect()
 }
 
 /// `mm²` for people where the design writes `mm2`.

@@ -46,6 +46,7 @@ pub fn paper(ring_out: &RingOut, verdict: &RingOutVerdict) -> Paper {
         let (noun, not) = (counted(verdict.unread.len(), "reading"), if verdict.unread.len() == 1 { "is" } else { "are" });
         lead.push(format!("{noun} of the plan {not} missing: step {}{more}.", numbers.join(", ")));
     }
+    lead.extend(verdict.troubles.iter().chain(&verdict.notes).cloned());
     let mut sections = Vec::new();
     if !verdict.causes.is_empty() {
         sections.push(causes(verdict));
@@ -68,7 +69,7 @@ pub fn paper(ring_out: &RingOut, verdict: &RingOutVerdict) -> Paper {
         about: ring_out.loom.clone(),
         has_class_b: ring_out.has_class_b,
         lead,
-        unknown: verdict.troubles.iter().chain(&verdict.notes).cloned().collect(),
+        unknown: Vec::new(),
         sections,
         sources: Vec::new(),
     }
