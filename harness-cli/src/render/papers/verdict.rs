@@ -31,7 +31,7 @@ const MOST_UNREAD: usize = 12;
 /// What was measured, on paper.
 #[must_use]
 pub fn paper(ring_out: &RingOut, verdict: &RingOutVerdict) -> Paper {
-    let mut lead = vec![head(ring_out, verdict)];
+    let mut lead = vec![head(verdict)];
     match verdict.leads {
         Some(ohm) => lead.push(format!("{ohm} ohm of the leads were taken off each reading.")),
         None if verdict.taken > 0 => {
@@ -75,10 +75,16 @@ pub fn paper(ring_out: &RingOut, verdict: &RingOutVerdict) -> Paper {
     }
 }
 
-fn head(ring_out: &RingOut, verdict: &RingOutVerdict) -> String {
+fn head(verdict: &RingOutVerdict) -> String {
     let taken = counted(verdict.taken, "reading");
     if verdict.is_good {
-        return format!("Good by these readings: all {} of the plan are those of a sound loom.", ring_out.steps.len());
+        let rest = match verdict.strip_unread {
+            0 => "no two nets touch",
+            _ => {
+                "not proven: that nets without neighbouring cavities are apart, which the readings against the strip or a lamp board show"
+            }
+        };
+        return format!("Good by these readings: {taken}, each that of a sound loom; {rest}.");
     }
     if verdict.failing.is_empty() {
         return format!("Not proven: {taken} taken and none fails, but what is missing or can't be read proves nothing.");
