@@ -19,6 +19,24 @@ pub trait Word: Sized {
     fn written(self) -> &'static str;
 }
 
+/// The names that the template of a label may have in braces.
+pub const LABEL_NAMES: [&str; 9] = ["design", "revision", "loom", "wire", "size", "colour", "signal", "here", "there"];
+
+/// The pieces of a template: text as it is, and names that were in braces. A brace that is not closed is text.
+#[must_use]
+pub fn template(line: &str) -> Vec<(bool, &str)> {
+    let mut pieces = Vec::new();
+    let mut rest = line;
+    while let Some((before, after)) = rest.split_once('{') {
+        let Some((name, behind)) = after.split_once('}') else { break };
+        pieces.push((false, before));
+        pieces.push((true, name));
+        rest = behind;
+    }
+    pieces.push((false, rest));
+    pieces
+}
+
 impl Role {
     /// Takes a current back to its source: every kind of return.
     #[must_use]

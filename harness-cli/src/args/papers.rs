@@ -11,7 +11,7 @@ pub struct Papers {
     #[arg(value_name = "FILE")]
     pub file: PathBuf,
 
-    /// Which paper; all of them if none is named.
+    /// Which paper; without one, what there is.
     #[arg(value_name = "PAPER")]
     pub papers: Vec<PaperKind>,
 
@@ -35,7 +35,7 @@ pub struct Papers {
     #[arg(long, value_name = "NAME")]
     pub table: Option<String>,
 
-    /// Write into this file instead of standard output; one that is there is left alone.
+    /// Write into this file instead of standard output, a name that ends with `.xlsx` as a workbook; one that is there is left alone.
     #[arg(long, value_name = "FILE")]
     pub output: Option<PathBuf>,
 

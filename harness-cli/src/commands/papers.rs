@@ -9,7 +9,7 @@ use crate::{
     phrase::{all, counted, did_you_mean, quoted},
     render::{
         kit::{
-            paper::{self, Paper},
+            paper::{self, Paper, PaperFormat},
             printable,
         },
         papers as render,
@@ -57,7 +57,22 @@ pub fn run(args: &Papers, look: Look, input: &mut dyn Read, out: &mut dyn Write)
         out.flush()?;
         return Ok(exit::CLEAN);
     }
+    let book =
+        args.output.as_ref().filter(|path| path.extension().is_some_and(|extension| extension.eq_ignore_ascii_case("xlsx")));
+    if let Some(path) = book {
+        let told = |why: String| Failure::Told(format!("write `{}`: {why}", path.display()));
+        let made = paper::book(&papers, &identity).map_err(told)?;
+        output::write(path, &made, args.force, &files.read_so_far())?;
+        writeln!(out, "{}: {}", printable(&path.display().to_string()), counted(papers.len(), "paper"))?;
+        out.flush()?;
+        return Ok(exit::CLEAN);
+    }
     let mut bytes = Vec::new();
+    if args.papers.is_empty() && args.output.is_none() && args.format == PaperFormat::Text {
+        paper::index(&papers, &identity, look, out)?;
+        out.flush()?;
+        return Ok(exit::CLEAN);
+    }
     let look = if args.output.is_some() { Look { colour: false, ..look } } else { look };
     paper::write(&papers, &identity, (args.format, args.table.as_deref()), look, &mut bytes).map_err(|error| {
         match error.kind() {

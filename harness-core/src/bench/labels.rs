@@ -4,6 +4,7 @@ use super::Bench;
 use crate::{
     model::{ElementKind, PointId, WireId},
     text::Span,
+    vocabulary::{LABEL_NAMES, template},
 };
 
 /// What a label is put on.
@@ -52,9 +53,6 @@ pub struct Label {
 
 /// The lines of a wire's label where the workshop gives none.
 const USUAL: [&str; 2] = ["{wire}", "{here} > {there}"];
-
-/// The names that a template may have in braces.
-const NAMES: [&str; 9] = ["design", "revision", "loom", "wire", "size", "colour", "signal", "here", "there"];
 
 impl Bench<'_> {
     /// All labels: the two ends of each wire loom by loom, then ends, fuses and devices, each in the order written.
@@ -154,29 +152,13 @@ impl Bench<'_> {
             there.map_or_else(|| "nowhere".to_owned(), local),
         ];
         let own: Vec<&str> = model.bench.labels.iter().map(|line| model.text(line.value)).collect();
-        let template: &[&str] = if own.is_empty() { &USUAL } else { &own };
-        let filled = template.iter().map(|line| {
-            // One pass: a value can't open a new hole.
-            let mut done = String::new();
-            let mut rest = *line;
-            while let Some((before, after)) = rest.split_once('{') {
-                done.push_str(before);
-                match after
-                    .split_once('}')
-                    .and_then(|(name, after)| Some((NAMES.iter().position(|known| *known == name)?, after)))
-                {
-                    Some((at, after)) => {
-                        done.push_str(values.get(at).map_or("", String::as_str));
-                        rest = after;
-                    }
-                    None => {
-                        done.push('{');
-                        rest = after;
-                    }
-                }
-            }
-            done.push_str(rest);
-            done.trim().to_owned()
+        let lines: &[&str] = if own.is_empty() { &USUAL } else { &own };
+        let value = |name: &str| LABEL_NAMES.iter().position(|known| *known == name).and_then(|at| values.get(at));
+        let filled = lines.iter().map(|line| {
+            let pieces = template(line).into_iter();
+            let filled: String =
+                pieces.map(|(is_name, text)| if is_name { value(text).map_or("", String::as_str) } else { text }).collect();
+            filled.trim().to_owned()
         });
         filled.filter(|line| !line.is_empty()).collect()
     }

@@ -21,8 +21,9 @@ use crate::{
         rules,
         values::{List, Map},
     },
+    suggest::Candidates,
     text::{Name, Names, Text},
-    vocabulary::{Current, LevelWord, Reference},
+    vocabulary::{Current, LABEL_NAMES, LevelWord, Reference, template},
 };
 use rustc_hash::FxHashMap;
 
@@ -199,6 +200,7 @@ impl Builder {
         self.frame_of_safety(design);
         self.policy(design);
         if let Some(bench) = &design.bench {
+            self.label_names(&bench.labels);
             self.model.bench = Bench {
                 leads: bench.meter.as_ref().and_then(|meter| meter.leads),
                 error: bench.meter.as_ref().and_then(|meter| meter.error),
@@ -233,6 +235,28 @@ impl Builder {
             rings_per_stud: policy.rings_per_stud,
             levels: levels.collect(),
         };
+    }
+
+    /// Names in the template of a label that mean nothing.
+    fn label_names(&mut self, lines: &List<Text>) {
+        let mut known = Candidates::new(LABEL_NAMES.into_iter());
+        for line in lines {
+            let text = self.model.names.text(line.value).to_owned();
+            let names = template(&text).into_iter().filter(|(is_name, name)| *is_name && !LABEL_NAMES.contains(name));
+            for (_, name) in names {
+                let near = known.nearest(name).map(str::to_owned);
+                let label = near.as_ref().map_or_else(|| "unknown name".to_owned(), |near| format!("did you mean `{{{near}}}`?"));
+                self.findings.push(
+                    rules::UNKNOWN_NAME
+                        .finding(
+                            line.span,
+                            format!("the label has `{{{}}}`, which is the name of nothing that it can show", clip(name)),
+                        )
+                        .label(label)
+                        .help(format!("use `{{{}}}`", LABEL_NAMES.join("}`, `{"))),
+                );
+            }
+        }
     }
 
     /// The modes that `in:` names: all of them where the key is absent, none for `[]`.

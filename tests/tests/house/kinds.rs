@@ -64,6 +64,7 @@ const ALONE: &[(&str, &str, &str)] = &[
         "EdgeRole::MakeContact",
         "the two contacts of a relay, which weld or stick; a switch is moved by a person",
     ),
+    ("electrical/single_faults/lasting.rs", "EdgeRole::MakeContact", "of the two contacts of a relay the one that closes"),
     ("electrical/single_faults/things.rs", "EdgeRole::Coil", "a coil is watched for its contacts, not for its voltage"),
     ("electrical/single_faults/things.rs", "EdgeRole::ConverterInput", "of the two sides of a converter the one that takes"),
     ("electrical/single_faults/things.rs", "EdgeRole::Load", "what draws and is neither a coil nor an input"),

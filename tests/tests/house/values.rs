@@ -36,6 +36,20 @@ const ELSEWHERE: &[(&str, &str)] = &[
         "`review/missing-fact` is a note",
     ),
     ("forward drop of a silicon diode", "a diode of the format states its own"),
+    (
+        "a reading of a workshop meter on a living vehicle, with what loads and battery vary",
+        "`harness diagnose` orders causes by it; no verdict rests on it",
+    ),
+    ("what probes, ripple and digits add to a reading", "`harness diagnose` orders causes by it; no verdict rests on it"),
+    (
+        "a meter of 10 Mohm at a point that nothing joins shows next to nothing, or what it picks up",
+        "`harness diagnose` orders causes by it; no verdict rests on it",
+    ),
+    ("readings at the wrong point or written down wrongly", "`harness diagnose` orders causes by it; no verdict rests on it"),
+    (
+        "how often a fault of a loom is of this kind, beside others",
+        "`harness diagnose` orders causes by it; no verdict rests on it",
+    ),
     ("IEC 60949, aluminium: factor seen, beta remembered", "the format has copper conductors only"),
 ];
 

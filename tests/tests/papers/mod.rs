@@ -1,6 +1,7 @@
 //! The papers of the bench: what they say is the design, read by other means.
 
 mod counts;
+mod made;
 mod netlist;
 mod printed;
 mod ring_out;

@@ -3,6 +3,7 @@
 mod apply;
 mod baselines;
 mod check;
+mod diagnose;
 mod diff;
 mod export;
 mod hostile;

@@ -4,7 +4,9 @@ use crate::{
     phrase::{counted, quoted},
     render::kit::paper::{Cell, Column, Paper, Section, Table},
 };
-use harness_core::bench::diagnose::{BADLY, Cause, CauseKind, Diagnosis, Probe, Proposal, Reading, Search, Seen, Verdict, WORKS};
+use harness_core::bench::diagnose::{
+    BADLY, Cause, CauseKind, Decides, Diagnosis, NamedFault, Probe, Proposal, Reading, Search, Seen, Verdict, WORKS,
+};
 
 /// Alike causes that one row names.
 const MOST_ALIKE: usize = 8;
@@ -74,7 +76,7 @@ fn verdict(found: &Diagnosis) -> String {
         (Verdict::AsDesigned, _) => {
             format!("Every reading is as it should be in this mode; of {tried} none that would show is left.")
         }
-        (Verdict::Found, false) => format!("One cause, or several that no reading tells apart where probes reach, of {tried}."),
+        (Verdict::Found, false) => format!("One cause, or several that look alike wherever probes reach, of {tried}."),
         (Verdict::Found, true) => format!("None of {tried} explains all readings; two at once do."),
         (Verdict::Several, false) => format!("{} explain all readings, of {tried}.", counted(many, "cause")),
         (Verdict::Several, true) => {
@@ -142,7 +144,7 @@ const NEXT: &[Column] = &[
     Column::words("do", "do", 0),
     Column::words("place", "place", 0),
     Column::words("against", "against", 0),
-    Column::figures("information_bit", "tells", "bit", 2),
+    Column::figures("information_bit", "learned", "bit", 2),
     Column::words("answers", "answers by cause", 0),
 ];
 
@@ -163,7 +165,7 @@ fn next(shown: &Shown<'_>) -> Section {
             Cell::text(names.at),
             Cell::text(names.against),
             Cell::figure(proposal.bits),
-            Cell::text(answers(found, place, proposal.probe)),
+            Cell::text(answers(shown, place, proposal.probe)),
         ]
     };
     let rows: Vec<Vec<Cell>> = found.proposals.iter().enumerate().map(row).collect();
@@ -177,29 +179,61 @@ fn next(shown: &Shown<'_>) -> Section {
             "No reading where probes reach with everything mated distinguishes what is left: open the place itself.".to_owned(),
         ],
     };
+    let after = found.decides.iter().map(|decides| deciding(shown, decides)).collect();
     let table = (!rows.is_empty()).then(|| Table::of("next", "Readings worth taking, the best first.", NEXT, rows));
-    Section { heading: "Next reading".to_owned(), lines, table, ..Section::default() }
+    Section { heading: "Next reading".to_owned(), lines, table, after, ..Section::default() }
 }
 
-/// What each answer would mean: answers with the numbers of the causes that give them.
-fn answers(found: &Diagnosis, place: usize, probe: Probe) -> String {
-    let mut answers: Vec<(String, Vec<usize>)> = Vec::new();
-    for (number, cause) in (1..).zip(&found.causes) {
-        let Some(seen) = cause.predicts.get(place) else { continue };
-        let words = words(probe, *seen);
-        match answers.iter_mut().find(|(known, _)| *known == words) {
-            Some((_, numbers)) => numbers.push(number),
-            None => answers.push((words, vec![number])),
+/// What each answer would mean: answers that a meter distinguishes, with the numbers of the causes that give them.
+fn answers(shown: &Shown<'_>, place: usize, probe: Probe) -> String {
+    let predicts = (1..).zip(&shown.found.causes).filter_map(|(number, cause)| Some((number, *cause.predicts.get(place)?)));
+    let mut predicts: Vec<(usize, Seen)> = predicts.collect();
+    predicts.sort_by(|(_, a), (_, b)| a.low.total_cmp(&b.low).then(a.high.total_cmp(&b.high)));
+    let mut answers: Vec<(Seen, Seen, Vec<usize>)> = Vec::new();
+    for (number, seen) in predicts {
+        let apart = 4.0 * probe.deviation(seen, shown.search.noise());
+        match answers.last_mut() {
+            Some((_, last, numbers)) if seen.is_known() == last.is_known() && !(seen.low - last.high > apart) => {
+                *last = seen;
+                numbers.push(number);
+            }
+            _ => answers.push((seen, seen, vec![number])),
         }
     }
-    let most = 4;
-    let more = answers.len().saturating_sub(most);
-    let mut said: Vec<String> =
-        answers.iter().take(most).map(|(words, numbers)| format!("{words}: {}", spans(numbers))).collect();
-    if more > 0 {
-        said.push(format!("and {} more", counted(more, "answer")));
+    let said = |(first, last, numbers): &(Seen, Seen, Vec<usize>)| {
+        let mut numbers = numbers.clone();
+        numbers.sort_unstable();
+        let (from, to) = (words(probe, *first), words(probe, *last));
+        let answer = if from == to || first.floats { to } else { format!("{} to {to}", bare(&from)) };
+        format!("{answer}: {}", spans(&numbers))
+    };
+    answers.iter().map(said).collect::<Vec<_>>().join("; ")
+}
+
+/// A figure without its unit.
+fn bare(words: &str) -> &str {
+    words.split_once(' ').map_or(words, |(figure, _)| figure)
+}
+
+/// Which resistance distinguishes the causes of the first line.
+fn deciding(shown: &Shown<'_>, decides: &Decides) -> String {
+    let names = shown.search.place(decides.probe);
+    let alike = shown.found.causes.first().map_or(&[][..], |cause| cause.alike.as_slice());
+    let mut answers: Vec<(String, Vec<String>)> = Vec::new();
+    for (set, seen) in alike.iter().zip(&decides.answers) {
+        let (answer, fault) = (words(decides.probe, *seen), set.iter().map(one).collect::<Vec<_>>().join(" and "));
+        match answers.iter_mut().find(|(known, _)| *known == answer) {
+            Some((_, faults)) => faults.push(fault),
+            None => answers.push((answer, vec![fault])),
+        }
     }
-    said.join("; ")
+    let said: Vec<String> = answers.iter().map(|(answer, faults)| format!("{answer}: {}", faults.join(", or "))).collect();
+    format!(
+        "The resistance from `{}` to `{}` with the power off decides between the causes of line 1: {}.",
+        names.at,
+        names.against,
+        said.join("; ")
+    )
 }
 
 /// Numbers with those that follow each other as one: `1-3, 7`.
@@ -269,7 +303,7 @@ fn fault(cause: &Cause) -> String {
         });
     }
     for set in cause.alike.iter().take(most) {
-        said.push(set.iter().map(|(kind, names)| one(*kind, names)).collect::<Vec<_>>().join(" and "));
+        said.push(set.iter().map(one).collect::<Vec<_>>().join(" and "));
     }
     let more = if most == 0 { 0 } else { cause.alike.len().saturating_sub(most) };
     if more > 0 {
@@ -278,13 +312,16 @@ fn fault(cause: &Cause) -> String {
     said.join("; or ")
 }
 
-fn one(kind: CauseKind, names: &[String]) -> String {
-    let names = quoted(names).join(" and ");
-    match kind {
+fn one(fault: &NamedFault) -> String {
+    let names = quoted(&fault.names).join(" and ");
+    match fault.kind {
         CauseKind::Blown => format!("fuse {names} blown"),
         CauseKind::Open => format!("conductor {names} open"),
         CauseKind::Apart => format!("contact {names} not made"),
-        CauseKind::Raised => format!("contact {names} corroded"),
+        CauseKind::Raised => {
+            let by = fault.raised.map_or_else(String::new, |[least, most]| format!(", {} to {} more", least, most));
+            format!("contact {names} corroded{by}")
+        }
         CauseKind::Dead => format!("{names} does nothing"),
         CauseKind::Stuck => format!("contact of {names} does not close"),
         CauseKind::Welded => format!("contact of {names} welded"),

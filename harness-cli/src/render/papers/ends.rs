@@ -92,6 +92,7 @@ fn section(sheet: &EndSheet) -> Section {
         picture,
         table: Some(Table::of("cavities", format!("one row a wire, empty cavities too, {seen}"), &COLUMNS, rows)),
         after,
+        ..Section::default()
     }
 }
 

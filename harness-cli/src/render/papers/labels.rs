@@ -49,7 +49,15 @@ pub(super) fn paper(bench: &Bench<'_>, wanted: &Wanted) -> Paper {
                 .to_owned(),
         ],
         unknown: if cut > 0 { vec![format!("more than {LINES} lines of {cut} labels: the table holds {LINES}")] } else { Vec::new() },
-        sections: vec![Section { table: Some(table), ..Section::default() }],
+        sections: vec![
+            Section { heading: "which label goes where".to_owned(), table: Some(table), ..Section::default() },
+            Section {
+                heading: "to cut out".to_owned(),
+                own_sheet: true,
+                slips: labels.iter().map(|label| label.lines.clone()).collect(),
+                ..Section::default()
+            },
+        ],
         ..Paper::default()
     }
 }

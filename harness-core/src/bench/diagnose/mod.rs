@@ -2,7 +2,8 @@
 //!
 //! Owns what may be wrong (`suspect`), what can be measured or seen and with which error (`probe`), against which ground (`reference`), where
 //! probes reach (`access`), what each fault shows at each of them (`shows`, `ohms`; a `field` of them), how well that explains readings (`weigh`),
-//! which faults nobody can tell apart (`groups`), what two at once explain (`pairs`), what to measure next (`next`), what all of it comes to
+//! which faults nobody can tell apart (`groups`), what two at once explain (`pairs`), what to measure next (`next`; with the power off
+//! `decide`), what all of it comes to
 //! (`verdict`), and which faults can have to do with readings at all (`scope`). What flows after a fault is [`Lasting`](crate::electrical::single_faults::Lasting)'s.
 //!
 //! Data flow: a mode → what may be wrong → what each shows → readings → the likeliest causes, those alike as one → the next reading.
@@ -14,6 +15,7 @@
 //! Cost: a fault is a few passes over the piece of the network that it is in; see [`circuit::altered`](crate::circuit::altered).
 
 mod access;
+mod decide;
 mod field;
 mod groups;
 mod next;
@@ -29,9 +31,10 @@ mod suspect;
 mod verdict;
 mod weigh;
 
+pub use decide::Decides;
 pub use next::Proposal;
 pub use probe::{BADLY, CONTRADICTS, NOT, Probe, Seen, WORKS};
 pub use read::{Misread, Reading};
 pub use search::{PlaceNames, Search, Weighed};
-pub use suspect::CauseKind;
+pub use suspect::{CauseKind, NamedFault};
 pub use verdict::{Cause, Diagnosis, Verdict};

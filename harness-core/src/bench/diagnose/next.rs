@@ -45,8 +45,9 @@ pub(super) fn proposals<'a>(
     found.into_iter().take(most).map(|(_, proposal)| proposal).collect()
 }
 
-fn bits(probe: Probe, mut answers: Vec<(Seen, f64)>, noise: f64) -> f64 {
-    // An answer that may be anything tells nothing.
+/// What is learned, in bits, from the answer of a probe; `answers` with their shares.
+pub(super) fn bits(probe: Probe, mut answers: Vec<(Seen, f64)>, noise: f64) -> f64 {
+    // Nothing is learned from an answer that may be anything.
     answers.retain(|(seen, _)| seen.is_known());
     let total: f64 = answers.iter().map(|(_, share)| share).sum();
     if total <= 0.0 {

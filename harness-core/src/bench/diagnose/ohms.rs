@@ -58,16 +58,17 @@ pub(super) fn add(
     for (at, probe) in probes.iter().enumerate() {
         let Probe::Ohms { one, other } = *probe else { continue };
         let [least, most] = [true, false].map(|least| Meter::new(rest, least, (one, other)));
-        let seen = |changes: &[Change]| Seen { low: least.ohms(changes), high: most.ohms(changes), floats: false };
-        let without = seen(&[]);
+        let without = Seen { low: least.ohms(&[]), high: most.ohms(&[]), floats: false };
         if let Some(slot) = sound.get_mut(at) {
             *slot = without;
         }
         for shown in shown.iter_mut().filter(|shown| shown.is_known) {
             let Some(suspects) = sets.get(shown.place) else { continue };
-            let mut changes: Vec<Change> = suspects.iter().map(change).collect();
-            changes.extend(shown.opens.iter().filter_map(|fuse| fuses.get(fuse)).map(|edge| Change::Open(*edge)));
-            let seen = seen(&changes);
+            let changes = |which: usize| -> Vec<Change> {
+                let opens = shown.opens.iter().filter_map(|fuse| fuses.get(fuse)).map(|edge| Change::Open(*edge));
+                suspects.iter().map(|suspect| change(suspect, which)).chain(opens).collect()
+            };
+            let seen = Seen { low: least.ohms(&changes(0)), high: most.ohms(&changes(1)), floats: false };
             if !seen.is_like(&without, DIFFERS) {
                 shown.differs.push((at as u32, seen));
                 shown.differs.sort_unstable_by_key(|(at, _)| *at);
@@ -76,11 +77,11 @@ pub(super) fn add(
     }
 }
 
-/// What a fault is to a circuit in which nothing flows.
-fn change(suspect: &Suspect) -> Change {
+/// What a fault is to a circuit in which nothing flows, with the lesser or the greater of its resistances.
+fn change(suspect: &Suspect, which: usize) -> Change {
     match suspect.fault {
         Fault::Open(edge) | Fault::Blown(edge) | Fault::Stuck(edge) => Change::Open(edge),
-        Fault::Raised(edge) => Change::Raised(edge, suspect.raised),
+        Fault::Raised(edge) => Change::Raised(edge, suspect.raised.get(which).copied().unwrap_or_default()),
         Fault::Welded(edge) => Change::Closed(edge),
         Fault::Bridged(one, other) => Change::Joined(one, other, supply::bridge().value),
     }

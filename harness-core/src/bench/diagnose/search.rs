@@ -7,11 +7,11 @@ use super::{
     read::{Misread, Reader, Reading},
     reference::Grounds,
     scope::Scope,
-    suspect::{CauseKind, suspects},
+    suspect::{NamedFault, suspects},
 };
 use crate::{
     analysis::Analysis,
-    electrical::single_faults::Lasting,
+    electrical::single_faults::{Fault, Lasting},
     inspect::Names,
     model::{ModeId, PointId},
     network::EdgeId,
@@ -127,11 +127,11 @@ impl<'a> Search<'a> {
 }
 
 impl Weighed<'_> {
-    /// The faults that are tried, each with its kind and the names of what has it, in their order.
+    /// The faults that are tried, in their order.
     #[must_use]
-    pub fn faults(&self) -> Vec<(CauseKind, Vec<String>)> {
+    pub fn faults(&self) -> Vec<(Fault, NamedFault)> {
         let faults = self.singles.sets.iter().filter_map(|set| set.first());
-        faults.map(|suspect| (suspect.kind, suspect.names(self.search.analysis))).collect()
+        faults.map(|suspect| (suspect.fault, suspect.named(self.search.analysis))).collect()
     }
 
     /// What can be measured or seen with everything mated.

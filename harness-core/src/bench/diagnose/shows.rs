@@ -4,7 +4,13 @@ use super::{
     probe::{Flows, Probe, Seen},
     suspect::Suspect,
 };
-use crate::{analysis::Analysis, electrical::single_faults::Lasting, model::ElementId, quantity::Ohm, threads};
+use crate::{
+    analysis::Analysis,
+    electrical::single_faults::{Fault, Lasting, Tries},
+    model::ElementId,
+    quantity::Ohm,
+    threads,
+};
 use std::sync::atomic::{AtomicUsize, Ordering};
 
 /// Volts, or amperes, by which something must differ to be kept.
@@ -54,24 +60,25 @@ pub(super) fn shown(
             let first = next.fetch_add(BATCH, Ordering::Relaxed);
             let Some(batch) = sets.get(first..sets.len().min(first + BATCH)).filter(|batch| !batch.is_empty()) else { break };
             for (place, suspects) in (first..).zip(batch) {
-                if suspects.is_empty() {
+                if suspects.iter().all(|suspect| drops_nothing(lasting, suspect)) {
                     found.push(Shown { place, is_known: true, ..Shown::default() });
                     continue;
                 }
-                let faults: Vec<_> = suspects.iter().map(|suspect| (suspect.fault, suspect.raised)).collect::<Vec<(_, Ohm)>>();
-                let Some(came) = tries.with(&faults) else {
-                    found.push(Shown { place, ..Shown::default() });
-                    continue;
+                let least = one(&mut tries, (analysis, lasting), suspects, 0, probes, sound);
+                let shown = match suspects
+                    .iter()
+                    .any(Suspect::is_wide)
+                    .then(|| one(&mut tries, (analysis, lasting), suspects, 1, probes, sound))
+                {
+                    Some(most) => least.zip(most).map(|(least, most)| hull(least, most)),
+                    None => least,
                 };
-                let flows = Flows::After(&came.after, suspects);
-                // Ohms are measured without a source, elsewhere.
-                let seen = probes.iter().zip(sound).map(|(probe, sound)| match probe {
-                    Probe::Ohms { .. } => *sound,
-                    _ => flows.seen(analysis, lasting.rest(), *probe),
+                let shown = shown.map(|(opens, seen)| {
+                    let differs =
+                        (0..).zip(seen.into_iter().zip(sound)).filter(|(_, (seen, sound))| !seen.is_like(sound, DIFFERS));
+                    Shown { place, is_known: true, opens, differs: differs.map(|(at, (seen, _))| (at, seen)).collect() }
                 });
-                let differs = (0..).zip(seen.zip(sound)).filter(|(_, (seen, sound))| !seen.is_like(sound, DIFFERS));
-                let differs = differs.map(|(at, (seen, _))| (at, seen)).collect();
-                found.push(Shown { place, is_known: true, opens: came.opens, differs });
+                found.push(shown.unwrap_or(Shown { place, ..Shown::default() }));
             }
         }
         found
@@ -79,4 +86,43 @@ pub(super) fn shown(
     let mut found = threads::many(None, work);
     found.sort_unstable_by_key(|shown| shown.place);
     found
+}
+
+/// What faults show at each probe, corroded contacts with the lesser or the greater of their resistances; with the fuses that open.
+fn one<'a>(
+    tries: &mut Tries<'a>,
+    (analysis, lasting): (&Analysis, &Lasting<'_>),
+    suspects: &[Suspect],
+    which: usize,
+    probes: &[Probe],
+    sound: &[Seen],
+) -> Option<(Vec<ElementId>, Vec<Seen>)> {
+    let raised = |suspect: &Suspect| suspect.raised.get(which).copied().unwrap_or_default();
+    let faults: Vec<(Fault, Ohm)> = suspects.iter().map(|suspect| (suspect.fault, raised(suspect))).collect();
+    let came = tries.with(&faults)?;
+    let flows = Flows::After(&came.after, suspects);
+    // Ohms are measured without a source, elsewhere.
+    let seen = probes.iter().zip(sound).map(|(probe, sound)| match probe {
+        Probe::Ohms { .. } => *sound,
+        Probe::Volts { .. } | Probe::Works(_) | Probe::Amps(_) => flows.seen(analysis, lasting.rest(), *probe),
+    });
+    Some((came.opens, seen.collect()))
+}
+
+/// Whether what flows through a corroded contact is too little for any meter.
+fn drops_nothing(lasting: &Lasting<'_>, suspect: &Suspect) -> bool {
+    match suspect.fault {
+        Fault::Raised(edge) => suspect.raised.iter().all(|ohms| lasting.rest().amps(edge).get().abs() * ohms.get() < DIFFERS),
+        Fault::Open(_) | Fault::Blown(_) | Fault::Bridged(..) | Fault::Welded(_) | Fault::Stuck(_) => false,
+    }
+}
+
+/// Anything between the two.
+fn hull((opens, least): (Vec<ElementId>, Vec<Seen>), (_, most): (Vec<ElementId>, Vec<Seen>)) -> (Vec<ElementId>, Vec<Seen>) {
+    let between = |(one, other): (Seen, Seen)| Seen {
+        low: one.low.min(other.low),
+        high: one.high.max(other.high),
+        floats: one.floats || other.floats,
+    };
+    (opens, least.into_iter().zip(most).map(between).collect())
 }

@@ -72,15 +72,26 @@ impl CauseKind {
 pub(super) struct Suspect {
     pub(super) kind: CauseKind,
     pub(super) fault: Fault,
-    /// By how much a contact resists more.
-    pub(super) raised: Ohm,
+    /// By how much a contact resists more: anything between the two.
+    pub(super) raised: [Ohm; 2],
     /// How often it is the one, beside others.
     pub(super) often: f64,
 }
 
 impl Suspect {
     fn new(kind: CauseKind, fault: Fault) -> Self {
-        Self { kind, fault, raised: supply::corroded().value, often: kind.often() }
+        Self { kind, fault, raised: [supply::corroded().value; 2], often: kind.often() }
+    }
+
+    /// A contact that is corroded by so much, of several between which nobody knows.
+    fn corroded(edge: EdgeId, raised: [Ohm; 2]) -> Self {
+        let kind = CauseKind::Raised;
+        Self { kind, fault: Fault::Raised(edge), raised, often: kind.often() / RAISED.len() as f64 }
+    }
+
+    /// Whether it is one of several figures and not one.
+    pub(super) fn is_wide(&self) -> bool {
+        self.kind == CauseKind::Raised
     }
 
     /// Whether it makes the edge conduct nothing, where that is closed.
@@ -91,21 +102,46 @@ impl Suspect {
         }
     }
 
-    /// What has it, by the names that findings give.
-    pub(super) fn names(&self, analysis: &Analysis) -> Vec<String> {
+    /// What it is, by the names that findings give.
+    pub(super) fn named(&self, analysis: &Analysis) -> NamedFault {
         let mut names = names(analysis, self.fault);
         if self.kind == CauseKind::Shorted {
             names.truncate(1);
         }
-        names
+        NamedFault { kind: self.kind, names, raised: self.is_wide().then_some(self.raised) }
     }
 }
+
+/// A fault by name.
+#[derive(Debug, Clone, PartialEq)]
+#[non_exhaustive]
+pub struct NamedFault {
+    /// What kind it is.
+    pub kind: CauseKind,
+    /// What has it: one name, or the two contacts of a bridge.
+    pub names: Vec<String>,
+    /// Between which resistances a corroded contact has more.
+    pub raised: Option<[Ohm; 2]>,
+}
+
+/// By how many times the resistance that is still found a contact is corroded: ranges that follow each other. What resists more is not made.
+const RAISED: [[f64; 2]; 3] = [[1.0, 3.0], [3.0, 10.0], [10.0, 40.0]];
 
 /// All that may be wrong: by kind, then in the order of edges and points.
 pub(super) fn suspects(analysis: &Analysis, rest: &Rest<'_>) -> Vec<Suspect> {
     let network = analysis.network();
-    let of_faults = analysis.electrical().single_faults().into_iter().map(|fault| Suspect::new(kind_of(fault), fault));
-    let mut found: Vec<Suspect> = of_faults.collect();
+    let mut found: Vec<Suspect> = Vec::new();
+    for fault in analysis.electrical().single_faults() {
+        match fault {
+            Fault::Raised(edge) => {
+                let least = supply::corroded().value.get();
+                found.extend(RAISED.map(|times| Suspect::corroded(edge, times.map(|times| Ohm::new(least * times)))));
+            }
+            Fault::Open(_) | Fault::Blown(_) | Fault::Bridged(..) | Fault::Welded(_) | Fault::Stuck(_) => {
+                found.push(Suspect::new(kind_of(fault), fault));
+            }
+        }
+    }
     for (id, edge) in network.edges() {
         found.extend(beside(edge.role).map(|kind| Suspect::new(kind, Fault::Open(id))));
     }

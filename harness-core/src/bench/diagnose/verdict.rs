@@ -1,6 +1,7 @@
 //! What readings come to: causes by how well they explain them, those alike as one, and what to measure next.
 
 use super::{
+    decide::Decides,
     field::Field,
     groups::groups,
     next::{Proposal, proposals},
@@ -9,7 +10,7 @@ use super::{
     read::Reading,
     search::Weighed,
     shows::Shown,
-    suspect::{CauseKind, Suspect},
+    suspect::{NamedFault, Suspect},
     weigh::{Weight, weigh},
 };
 use crate::model::ElementId;
@@ -40,8 +41,8 @@ pub enum Verdict {
 #[derive(Debug, Clone, PartialEq)]
 #[non_exhaustive]
 pub struct Cause {
-    /// What each is: a kind and the names of what has it; two of them where two faults are there at once.
-    pub alike: Vec<Vec<(CauseKind, Vec<String>)>>,
+    /// What each is; two of them where two faults are there at once.
+    pub alike: Vec<Vec<NamedFault>>,
     /// Fuses that have opened because of it.
     pub opens: Vec<String>,
     /// Its share of all that may be, from 0 to 1.
@@ -66,6 +67,8 @@ pub struct Diagnosis {
     pub causes: Vec<Cause>,
     /// What is worth measuring next, the best first; none where nothing distinguishes what is left.
     pub proposals: Vec<Proposal>,
+    /// A resistance with the power off that distinguishes the causes of the first line, where it has several.
+    pub decides: Option<Decides>,
     /// What the design shows at each reading without a fault.
     pub sound: Vec<Seen>,
     /// Faults that were tried.
@@ -185,6 +188,13 @@ impl Weighed<'_> {
 
     fn said(&self, left: &Left<'_>, readings: &[Reading], at: &[usize], two: bool) -> Diagnosis {
         let proposals = self.proposals(left, readings, MOST_PROPOSALS);
+        let first = left.groups.first().map_or(&[][..], |(_, members)| members.as_slice());
+        let first: Vec<(&[Suspect], &Shown)> =
+            first.iter().filter_map(|at| left.causes.get(*at)).map(|(set, shown, _)| (*set, *shown)).collect();
+        // In front of a design as it should be nobody measures.
+        let is_asked = left.fits && first.iter().all(|(set, _)| !set.is_empty());
+        let taken: Vec<Probe> = readings.iter().map(|reading| reading.probe).collect();
+        let decides = if is_asked { self.decides(&first, &taken) } else { None };
         let causes: Vec<Cause> = left.groups.iter().map(|group| self.cause(left, group, at, &proposals)).collect();
         let verdict = match causes.first() {
             Some(first) if left.fits && (first.share >= SURE || causes.len() == 1) => {
@@ -202,6 +212,7 @@ impl Weighed<'_> {
             two,
             causes,
             proposals,
+            decides,
             sound: at.iter().map(|probe| self.sound(*probe)).collect(),
             tried: self.singles.sets.iter().filter(|set| !set.is_empty()).count(),
             unknown: self.singles.shown.iter().filter(|shown| !shown.is_known).count(),
@@ -214,7 +225,7 @@ impl Weighed<'_> {
         let of = |at: &usize| left.causes.get(*at);
         let first = members.first().and_then(of);
         let seen = |probe: usize| first.map_or_else(|| self.sound(probe), |(_, shown, _)| shown.at(probe, self.sound(probe)));
-        let named = |set: &[Suspect]| set.iter().map(|suspect| (suspect.kind, suspect.names(analysis))).collect();
+        let named = |set: &[Suspect]| set.iter().map(|suspect| suspect.named(analysis)).collect();
         let sets = members.iter().filter_map(of).map(|(set, ..)| *set).filter(|set| !set.is_empty());
         let name = |fuse: &ElementId| analysis.model().element_name(*fuse);
         let predicts = proposals.iter().filter_map(|proposal| self.probes.iter().position(|known| *known == proposal.probe));

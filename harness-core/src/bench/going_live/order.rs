@@ -333,6 +333,9 @@ impl<'v, 'f> Order<'v, 'f> {
                 self.open.remove(&supply.edge);
             }
             self.switch(Act::PlugIn(stage.mode), Phase::Outside, trained, stage.mode);
+            if let Some(step) = self.steps.last_mut() {
+                step.before.clone_from(&open);
+            }
             // It is taken out again before the next.
             self.open = open;
         }

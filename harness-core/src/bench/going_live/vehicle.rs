@@ -14,6 +14,8 @@ use std::collections::{BTreeMap, BTreeSet};
 
 /// Power in watt from which on a mode runs something.
 const RUNS: f64 = 1.0;
+/// Heights in volt that differ by less are one.
+const SAME: f64 = 1e-9;
 
 /// A vehicle, as hands that bring it to life see it.
 pub(super) struct Vehicle<'f> {
@@ -44,7 +46,7 @@ pub(super) struct Stage {
 pub(super) struct Battery {
     pub(super) device: DeviceId,
     pub(super) class_b: bool,
-    /// Where it comes off: the contacts of its negative pole, of a plug all of them.
+    /// Where it comes off: the contacts of its negative pole and of taps, of a plug all of them.
     pub(super) lead: Vec<EdgeId>,
     /// The ends of looms that are taken off; empty where it comes off by itself.
     pub(super) ends: Vec<EndId>,
@@ -211,9 +213,10 @@ fn battery(vehicle: &Vehicle<'_>, device: DeviceId, cells: &[EdgeId]) -> Option<
         of(&bare).filter(|point| is_port(*point)).or_else(|| of(&all))
     };
     let (negative, positive) = (outer(1.0)?, outer(-1.0)?);
-    let least = all.get(&negative).copied()?;
-    let at_pole = all.iter().filter(|(_, height)| (**height - least).abs() < 1e-9).map(|(point, _)| *point);
-    let mut lead: Vec<EdgeId> = at_pole
+    let most = all.get(&positive).copied()?;
+    // All but the positive pole: a tap between the cells feeds too.
+    let below = all.iter().filter(|(_, height)| **height < most - SAME).map(|(point, _)| *point);
+    let mut lead: Vec<EdgeId> = below
         .filter(|point| is_port(*point))
         .flat_map(|point| network.around(point))
         .filter(|(_, edge, _)| matches!(edge.kind, EdgeKind::Contact(_) | EdgeKind::Joint(_) | EdgeKind::Chassis(_)))

@@ -16,6 +16,9 @@ use maud::{DOCTYPE, Markup, PreEscaped, html};
 /// Words beyond so many letters may break anywhere.
 const LONG_WORD: usize = 22;
 
+/// A table of more columns than this is set closer, and its words may break, so that nothing is lost on paper.
+const MANY: usize = 9;
+
 /// Groups up to so many rows are kept on one page.
 const KEPT_TOGETHER: usize = 14;
 
@@ -98,7 +101,20 @@ fn section(section: &Section, paper: &Paper, identity: &Identity, place: usize, 
             @for line in &section.lines { p { (shown(line)) } }
             @if let Some(picture) = &section.picture { figure { (PreEscaped(&picture.svg)) } }
             @if let Some(found) = &section.table { (table(found, paper, identity)) }
+            @if !section.slips.is_empty() { (slips(&section.slips)) }
             @for line in &section.after { p { (shown(line)) } }
+        }
+    }
+}
+
+/// Slips to cut out, the first with a measure: what it says to be 40 mm is 40 mm long on paper that was printed in its true size.
+fn slips(slips: &[Vec<String>]) -> Markup {
+    html! {
+        p { "Print in true size: this line is 40 mm long. " span.w.measure role="img" aria-label="40 mm" {} }
+        ul.slips {
+            @for lines in slips {
+                li { @for _ in 0..3 { span { @for (at, line) in lines.iter().enumerate() { @if at > 0 { br; } (shown(line)) } } } }
+            }
         }
     }
 }
@@ -110,7 +126,7 @@ fn table(table: &Table, paper: &Paper, identity: &Identity) -> Markup {
     let width = columns.len();
     html! {
         div.box tabindex="0" role="region" aria-label=(shown(&table.caption)) {
-            table {
+            table class=(if width > MANY { "many" } else { "few" }) {
                 caption { (sentence(&table.caption)) }
                 thead {
                     tr.id { th colspan=(width) scope="colgroup" { (shown(&paper.heading())) " · " (shown(&identity_line(identity))) } }

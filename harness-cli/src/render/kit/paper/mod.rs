@@ -47,6 +47,22 @@ pub fn write(
     }
 }
 
+/// Papers as a workbook, a tab each table.
+///
+/// # Errors
+/// If they don't fit into one; the text completes "failed to …".
+pub fn book(papers: &[Paper], identity: &Identity) -> Result<Vec<u8>, String> {
+    workbook::bytes(papers, identity)
+}
+
+/// What papers there are, in a line each.
+///
+/// # Errors
+/// If `out` can't be written.
+pub fn index(papers: &[Paper], identity: &Identity, look: Look, out: &mut dyn Write) -> io::Result<()> {
+    text::index(papers, identity, look, out)
+}
+
 /// The papers as files of a folder: a page each, and each table as comma-separated values; then all tables as a workbook and as JSON.
 ///
 /// # Errors
@@ -64,7 +80,7 @@ pub fn files(papers: &[Paper], identity: &Identity) -> Result<Vec<(String, Vec<u
         }
     }
     files.push(("papers.html".to_owned(), html::page(papers, identity).into_bytes()));
-    files.push(("papers.xlsx".to_owned(), workbook::bytes(papers, identity)?));
+    files.push(("papers.xlsx".to_owned(), book(papers, identity)?));
     let mut json = Vec::new();
     json::write(papers, identity, &mut json).map_err(|error| error.to_string())?;
     files.push(("papers.json".to_owned(), json));
@@ -107,6 +123,9 @@ pub struct Section {
     pub picture: Option<Picture>,
     /// A table.
     pub table: Option<Table>,
+    /// Slips to be cut out and put on: the lines of each, set three times side by side so that they read all round. A page has them, other
+    /// formats have the table that they are from.
+    pub slips: Vec<Vec<String>>,
     /// Lines behind the table.
     pub after: Vec<String>,
 }
@@ -259,10 +278,15 @@ impl Table {
         Self { key, caption: caption.into(), columns: columns.to_vec(), groups }
     }
 
-    /// The columns that people read, by their places.
+    /// The columns that people read, by their places; one in which nothing belongs anywhere is left out.
     #[must_use]
     pub fn for_people(&self) -> Vec<usize> {
-        self.columns.iter().enumerate().filter(|(_, column)| column.readers != Readers::Programs).map(|(at, _)| at).collect()
+        let says = |at: usize| {
+            let mut cells = self.rows().filter_map(|row| row.get(at)).peekable();
+            cells.peek().is_none() || cells.any(|cell| *cell != Cell::None(""))
+        };
+        let own = self.columns.iter().enumerate().filter(|(_, column)| column.readers != Readers::Programs).map(|(at, _)| at);
+        own.filter(|at| says(*at)).collect()
     }
 
     /// The columns that programs read, by their places: boxes are for hands.

@@ -2,6 +2,7 @@
 
 use super::{Cell, Paper, Section, Table};
 use crate::{
+    phrase::counted,
     render::kit::{
         blocks::{flow, heading, pairs},
         caution, printable,
@@ -20,6 +21,33 @@ pub(super) fn write(papers: &[Paper], identity: &Identity, look: Look, out: &mut
         }
         one(paper, identity, look, out)?;
     }
+    writeln!(out)?;
+    caution::caution(look, out)
+}
+
+/// A line a paper: its name, what it is about, its rows, how much is not known.
+pub(super) fn index(papers: &[Paper], identity: &Identity, look: Look, out: &mut dyn Write) -> io::Result<()> {
+    heading("papers of the bench", look, out)?;
+    flow("", "", &identity_line(identity), look, out)?;
+    let columns = [
+        table::Column::left("paper", 0),
+        table::Column::left("of", 0),
+        table::Column::right("rows", 0),
+        table::Column::right("not known", 0),
+    ];
+    let row = |paper: &Paper| {
+        let rows: usize = paper.tables().map(|table| table.rows().count()).sum();
+        let unknown = if paper.unknown.is_empty() { String::new() } else { counted(paper.unknown.len(), "line") };
+        vec![paper.name.clone(), printable(&paper.about).into_owned(), rows.to_string(), unknown]
+    };
+    table::write(&columns, &papers.iter().map(row).collect::<Vec<_>>(), 2, look, out)?;
+    flow(
+        "",
+        "",
+        "`harness papers FILE PAPER` shows one, `--out DIR` writes all of them as pages to print, tables, a workbook and JSON",
+        look,
+        out,
+    )?;
     writeln!(out)?;
     caution::caution(look, out)
 }
