@@ -43,7 +43,7 @@ pub(super) struct Planned {
     pub(super) to: Spot,
     pub(super) setting: Setting,
     pub(super) purpose: Purpose,
-    /// Places that are clipped together where the other lead is; none where it is at one place alone.
+    /// Places that are clipped together where the other lead is, sorted; none where it is at one place alone.
     pub(super) strip: Vec<Spot>,
     /// What the sound loom shows, with the contacts at the leads.
     pub(super) shown: Shown,
@@ -142,7 +142,8 @@ pub(super) fn plan(rig: &Rig) -> Plan {
 fn strip(rig: &Rig, roots: &[Spot]) -> Vec<Planned> {
     let mut steps = Vec::new();
     for (at, from) in roots.iter().enumerate() {
-        let before: Vec<Spot> = roots.iter().take(at).copied().filter(|other| !rig.hang_together(*from, *other)).collect();
+        let mut before: Vec<Spot> = roots.iter().take(at).copied().filter(|other| !rig.hang_together(*from, *other)).collect();
+        before.sort_unstable();
         if let Some(first) = before.first().copied() {
             let (setting, purpose) = (Setting::Ohms, Purpose::Strip);
             steps.push(Planned { from: *from, to: first, setting, purpose, strip: before, shown: Shown::Open });

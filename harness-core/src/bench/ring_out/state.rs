@@ -230,17 +230,32 @@ impl<'b> State<'b> {
         if strip.is_empty() {
             return self.shown(from, to);
         }
-        let mut found = Shown::Open;
-        for place in strip {
+        let is_edited = |spot: Spot| self.edited.as_ref().is_some_and(|(pieces, _)| pieces.contains(&self.rig.piece_of[spot]));
+        let is_as_built = self.sits_in(from) == Some(from) && !is_edited(from);
+        // Nothing of a sound strip is joined to it, and what did not move stays so.
+        let moved = self.sits.keys().filter(|spot| strip.binary_search(spot).is_ok());
+        let all = strip.iter().filter(|_| !is_as_built);
+        let mut least: Option<Ohms> = None;
+        let mut is_vague = false;
+        for place in moved.filter(|_| is_as_built).chain(all) {
             match self.shown(from, *place) {
-                Shown::Open => {}
-                shown @ Shown::Ohms(_) => return shown,
                 // In ohms a diode shows nothing.
-                Shown::Forward(_) => {}
-                Shown::Vague => found = Shown::Vague,
+                Shown::Open | Shown::Forward(_) => {}
+                Shown::Ohms(ohms) if least.is_none_or(|least| ohms.nominal < least.nominal) => least = Some(ohms),
+                Shown::Ohms(_) => {}
+                Shown::Vague => is_vague = true,
             }
         }
-        found
+        match least {
+            Some(least) => Shown::Ohms(least),
+            None if is_vague => Shown::Vague,
+            None => Shown::Open,
+        }
+    }
+
+    /// The cavities that hold something else than they should.
+    pub(super) fn moved(&self) -> impl Iterator<Item = Spot> {
+        self.sits.keys().copied()
     }
 
     fn with_contacts(&self, shown: Shown, from: Spot, to: Spot) -> Shown {

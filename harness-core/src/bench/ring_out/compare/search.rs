@@ -42,6 +42,8 @@ pub(super) struct Search<'b> {
     pub(super) meter: &'b Meter,
     pub(super) observed: &'b [Observed<'b>],
     at: IdVec<Spot, Vec<usize>>,
+    /// Readings against the strip.
+    strips: Vec<usize>,
     failing: BTreeSet<usize>,
     /// Slips that explain one failing reading at least by themselves.
     pub(super) candidates: Vec<Slip>,
@@ -61,7 +63,9 @@ impl<'b> Search<'b> {
             meter.agrees(reading.reading, sound.shown_on(reading.from, reading.to, reading.strip), reading.setting)
         };
         let failing = observed.iter().enumerate().filter(|(_, reading)| !fits(reading)).map(|(index, _)| index).collect();
-        let mut search = Self { rig, meter, observed, at, failing, candidates: Vec::new() };
+        let strips =
+            observed.iter().enumerate().filter(|(_, reading)| !reading.strip.is_empty()).map(|(index, _)| index).collect();
+        let mut search = Self { rig, meter, observed, at, strips, failing, candidates: Vec::new() };
         search.candidates = search.explain_one();
         search
     }
@@ -90,10 +94,20 @@ impl<'b> Search<'b> {
 
     fn failing_explained(&self, slip: &Slip) -> bool {
         let state = State::with(self.rig, std::slice::from_ref(slip));
-        let touched = state.touched();
-        touched.iter().flat_map(|spot| &self.at[*spot]).any(|index| {
-            self.failing.contains(index) && self.observed.get(*index).is_some_and(|reading| self.fits(&state, reading))
+        self.changed(&state).into_iter().any(|index| {
+            self.failing.contains(&index) && self.observed.get(index).is_some_and(|reading| self.fits(&state, reading))
         })
+    }
+
+    /// The readings that may be others than those of the sound loom.
+    fn changed(&self, state: &State<'_>) -> BTreeSet<usize> {
+        let mut changed: BTreeSet<usize> = state.touched().iter().flat_map(|spot| self.at[*spot].iter().copied()).collect();
+        for spot in state.moved() {
+            let holds =
+                |index: &&usize| self.observed.get(**index).is_some_and(|reading| reading.strip.binary_search(&spot).is_ok());
+            changed.extend(self.strips.iter().filter(holds));
+        }
+        changed
     }
 
     fn fits(&self, state: &State<'_>, reading: &Observed<'_>) -> bool {
@@ -162,8 +176,7 @@ impl<'b> Search<'b> {
     pub(super) fn judge(&self, slips: Vec<Slip>) -> Explanation {
         let state = State::with(self.rig, &slips);
         let mut against = self.failing.clone();
-        let touched: BTreeSet<usize> = state.touched().iter().flat_map(|spot| self.at[*spot].iter().copied()).collect();
-        for index in touched {
+        for index in self.changed(&state) {
             let Some(reading) = self.observed.get(index) else { continue };
             if self.fits(&state, reading) {
                 against.remove(&index);

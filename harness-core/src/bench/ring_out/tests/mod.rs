@@ -77,7 +77,7 @@ fn named_first(comparison: &Comparison, slip: &Slip) -> bool {
 fn each_single_slip_of_random_looms_is_named_first() {
     let mut runner = proptest::test_runner::TestRunner::deterministic();
     let (mut tried, mut named, mut likeliest, mut equals) = (0usize, 0usize, 0usize, 0usize);
-    for _ in 0..8 {
+    for _ in 0..3 {
         let loom = recipe().new_tree(&mut runner).expect("a recipe").current().loom();
         let (rig, meter) = (Rig::new(loom), Meter::default());
         let plan = plan(&rig);
@@ -98,7 +98,7 @@ fn each_single_slip_of_random_looms_is_named_first() {
         "{tried} slips: {named} in the first explanation, {likeliest} at its head; {:.1} equals on the average",
         equals as f64 / tried as f64
     );
-    assert!(tried > 500 && named * 100 >= tried * 99, "{named} of {tried}");
+    assert!(tried > 200 && named * 100 >= tried * 99, "{named} of {tried}");
 }
 
 /// Three slips at once, as tired hands make them: each loom is called faulty, and what is named explains every reading with no more slips than were
@@ -107,7 +107,7 @@ fn each_single_slip_of_random_looms_is_named_first() {
 fn three_slips_at_once_are_explained_and_never_called_good() {
     let mut runner = proptest::test_runner::TestRunner::deterministic();
     let (mut tried, mut whole, mut named) = (0usize, 0usize, 0usize);
-    for round in 0..40usize {
+    for round in 0..14usize {
         let loom = recipe().new_tree(&mut runner).expect("a recipe").current().loom();
         let (rig, meter) = (Rig::new(loom), Meter::default());
         let plan = plan(&rig);
@@ -134,7 +134,7 @@ fn three_slips_at_once_are_explained_and_never_called_good() {
         named += slips.iter().filter(|slip| is_named(slip)).count();
     }
     println!("{tried} looms with three slips: {whole} explained whole, {named} of {} slips named", 3 * tried);
-    assert!(tried >= 10 && whole * 10 >= tried * 9, "{whole} of {tried}");
+    assert!(tried >= 5 && whole * 10 >= tried * 9, "{whole} of {tried}");
 }
 
 /// The board with its numbers and their complements sees every slip that a meter in ohms sees by what is joined; what only a resistance or a diode
@@ -142,7 +142,7 @@ fn three_slips_at_once_are_explained_and_never_called_good() {
 #[test]
 fn the_lamp_board_finds_what_is_joined_otherwise() {
     let mut runner = proptest::test_runner::TestRunner::deterministic();
-    for _ in 0..8 {
+    for _ in 0..3 {
         let loom = recipe().new_tree(&mut runner).expect("a recipe").current().loom();
         let (rig, meter) = (Rig::new(loom), Meter::default());
         let plan = plan(&rig);
@@ -166,7 +166,7 @@ fn the_lamp_board_finds_what_is_joined_otherwise() {
 fn the_readings_that_are_proposed_come_down_to_what_was_done() {
     let mut runner = proptest::test_runner::TestRunner::deterministic();
     let (mut tried, mut rounds) = (0usize, 0usize);
-    for _ in 0..4 {
+    for _ in 0..2 {
         let loom = recipe().new_tree(&mut runner).expect("a recipe").current().loom();
         let (rig, meter) = (Rig::new(loom), Meter::default());
         let plan = plan(&rig);
@@ -199,7 +199,7 @@ fn the_readings_that_are_proposed_come_down_to_what_was_done() {
 fn two_nets_that_touch_anywhere_are_found_on_the_strip() {
     let mut runner = proptest::test_runner::TestRunner::deterministic();
     let mut tried = 0;
-    for _ in 0..12 {
+    for _ in 0..4 {
         let loom = recipe().new_tree(&mut runner).expect("a recipe").current().loom();
         let (rig, meter) = (Rig::new(loom), Meter::default());
         let plan = plan(&rig);
