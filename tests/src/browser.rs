@@ -122,7 +122,9 @@ impl Browser {
             let mut line = String::new();
             answer.read_line(&mut line).expect("the driver answers");
             match line.trim_end().split_once(':') {
-                Some((name, value)) if name.eq_ignore_ascii_case("content-length") => length = value.trim().parse().expect("a length"),
+                Some((name, value)) if name.eq_ignore_ascii_case("content-length") => {
+                    length = value.trim().parse().expect("a length")
+                }
                 Some(_) => {}
                 None if line.trim_end().is_empty() => break,
                 None => {}
