@@ -13,6 +13,7 @@ mod live;
 mod many;
 mod merge;
 mod pages;
+mod papers;
 mod pictures;
 mod review;
 mod revision;
