@@ -110,15 +110,29 @@ impl Browser {
         let body = body.map(Value::to_string).unwrap_or_default();
         let mut stream = TcpStream::connect(("127.0.0.1", self.port)).expect("the driver listens");
         let head = format!(
-            "{method} {path} HTTP/1.1\r\nHost: 127.0.0.1:{}\r\nContent-Type: application/json\r\nContent-Length: {}\r\nConnection: close\r\n\r\n",
+            "{method} {path} HTTP/1.1\r\nHost: 127.0.0.1:{}\r\nContent-Type: application/json\r\nContent-Length: {}\r\n\r\n",
             self.port,
             body.len()
         );
         stream.write_all(head.as_bytes()).and_then(|()| stream.write_all(body.as_bytes())).expect("the driver takes a request");
-        let mut answer = Vec::new();
-        stream.read_to_end(&mut answer).expect("the driver answers");
-        let answer = String::from_utf8_lossy(&answer);
-        let (_, text) = answer.split_once("\r\n\r\n").expect("an answer has a head and a body");
+        // The driver keeps the line open: what it answers is as long as its head says.
+        let mut answer = BufReader::new(stream);
+        let mut length = 0;
+        loop {
+            let mut line = String::new();
+            answer.read_line(&mut line).expect("the driver answers");
+            match line.trim_end().split_once(':') {
+                Some((name, value)) if name.eq_ignore_ascii_case("content-length") => {
+                    length = value.trim().parse().expect("a length")
+                }
+                Some(_) => {}
+                None if line.trim_end().is_empty() => break,
+                None => {}
+            }
+        }
+        let mut body = vec![0; length];
+        answer.read_exact(&mut body).expect("the whole answer");
+        let text = &String::from_utf8_lossy(&body);
         let value: Value = serde_json::from_str(text).unwrap_or_else(|error| panic!("{path}: {error}: {text}"));
         let value = value["value"].clone();
         assert!(value.get("error").is_none(), "{path}: {}", value["message"]);

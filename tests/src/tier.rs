@@ -9,7 +9,7 @@ use std::{io::Write, sync::OnceLock};
 
 /// The tests that try a part of their cases on an ordinary day, each with the share it takes: one in so many.
 pub const SAMPLED: [(&str, usize); 30] = [
-    ("single_faults_of_the_demo_are_found_by_their_readings", 1),
+    ("single_faults_of_the_demo_are_found_by_their_readings", 8),
     ("a_thinner_conductor_of_the_demo_is_found", 20),
     ("slips_of_the_hand_are_found", 3),
     ("half_a_conductor_is_silent_only_where_it_is_within_its_limits", 40),

@@ -23,7 +23,7 @@ use std::io::{Read, Write};
 /// Looks for the fault that explains readings.
 ///
 /// # Errors
-/// If the design or the table can't be read, if a reading is none or names nothing, if there is no such mode, or if `out` can't be written.
+/// If the design or the table can't be read, if a reading can't be read or names nothing, if there is no such mode, or if `out` can't be written.
 pub fn run(args: &Diagnose, look: Look, input: &mut dyn Read, out: &mut dyn Write) -> Result<u8, Failure> {
     let asked: Vec<String> = args.mode.iter().cloned().collect();
     let (_, analysis) = super::analyse(&args.file, &asked, "look for a fault of", input)?;
@@ -87,7 +87,7 @@ fn point(analysis: &Analysis, name: &str) -> Result<PointId, String> {
         Found::One(Thing::Point(point)) => Ok(point),
         Found::Nothing(near) => Err(format!("`--against {name}`: {}", super::trace::nothing(&near))),
         Found::Several { names, more } => Err(format!("`--against {name}`: {}", super::trace::several(&names, more))),
-        Found::One(_) => Err(format!("`--against {name}`: it is no place for a probe; name a contact, a stud or a ring")),
+        Found::One(_) => Err(format!("`--against {name}`: no probe fits there; name a contact, a stud or a ring")),
     }
 }
 

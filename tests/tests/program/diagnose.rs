@@ -28,7 +28,7 @@ devices:
       F2: { fuse: blade-10, from: IN, to: OUT2 }
   lamp:
     ports: { S: { stud: M5, role: supply, domain: aux }, G: { stud: M5, role: return, domain: aux } }
-    inside: { bulb: { load: 5 A, from: S, to: G, kind: lamp } }
+    inside: { bulb: { load: 1 A, from: S, to: G, kind: lamp } }
   horn:
     ports: { S: { stud: M5, role: supply, domain: aux }, G: { stud: M5, role: return, domain: aux } }
     inside: { coil: { load: 4 A, from: S, to: G, kind: coil } }
@@ -93,11 +93,11 @@ fn what_has_its_voltage_and_does_nothing_is_itself_the_fault() {
     assert!(out.contains("`lamp.bulb` does nothing") && !out.contains("blown"), "{out}");
 }
 
-/// By hand: 5 A through 1 ohm of corrosion are 5 V, which the lamp lacks.
+/// By hand: 1 A through 4 ohm of corrosion are 4 V, which the lamp lacks.
 #[test]
 fn a_corroded_contact_is_found_by_what_is_lost_in_it() {
-    let out = diagnosed("diagnose-corroded", &["deck.R3=12.4 V", "deck.R4=12.3 V", "lamp.S=7.5 V"]);
-    assert!(out.contains("contact `deck.R4` corroded, 500 mohm to 1.5 ohm more"), "{out}");
+    let out = diagnosed("diagnose-corroded", &["deck.R3=12.4 V", "deck.R4=12.3 V", "lamp.S=8.4 V"]);
+    assert!(out.contains("contact `deck.R4` corroded, 1.5 ohm to 5 ohm more"), "{out}");
 }
 
 #[test]
@@ -113,9 +113,10 @@ fn sound_readings_find_nothing_and_impossible_ones_are_said_to_be_so() {
 fn two_faults_are_found_where_none_explains_it_alone() {
     let out = diagnosed("diagnose-two", &["fuse-box.IN=12.5 V", "fuse-box.OUT1=0 V", "fuse-box.OUT2=0 V"]);
     assert!(out.contains("two faults at once") || out.contains("two at once do"), "{out}");
-    assert!(out.contains("fuse `fuse-box.F1` blown and fuse `fuse-box.F2` blown"), "{out}");
+    let both = |one: &str, other: &str| out.contains(&format!("fuse `fuse-box.{one}` blown and fuse `fuse-box.{other}` blown"));
+    assert!(both("F1", "F2") || both("F2", "F1"), "{out}");
     // Two wires side by side: neither alone stops the horn.
-    let out = diagnosed("diagnose-two-ways", &["fuse-box.OUT2=12.5 V", "deck.R7=0 V", "lamp=on"]);
+    let out = diagnosed("diagnose-two-ways", &["deck.R6=12.5 V", "deck.R7=0 V", "lamp=on"]);
     assert!(out.contains("conductor `deck.4` open and conductor `deck.5` open"), "{out}");
 }
 

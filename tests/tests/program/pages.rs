@@ -92,6 +92,7 @@ fn shown() -> BTreeMap<&'static str, String> {
         ("waived", paragraphs(&waived, &["waived:\n"])),
         ("baseline", baseline(&unsealed)),
         ("import", import()),
+        ("papers", at_the_top(exit::CLEAN, &["papers", "fixtures/boat-12v"])),
     ])
 }
 

@@ -1,4 +1,4 @@
-//! Causes that no reading at a place that probes reach can tell apart.
+//! Causes that no reading at a place that probes reach distinguishes.
 //!
 //! Cost: each cause is compared with the first of each group, mostly by their first difference.
 

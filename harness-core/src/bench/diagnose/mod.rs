@@ -2,7 +2,7 @@
 //!
 //! Owns what may be wrong (`suspect`), what can be measured or seen and with which error (`probe`), against which ground (`reference`), where
 //! probes reach (`access`), what each fault shows at each of them (`shows`, `ohms`; a `field` of them), how well that explains readings (`weigh`),
-//! which faults nobody can tell apart (`groups`), what two at once explain (`pairs`), what to measure next (`next`; with the power off
+//! which faults nobody distinguishes (`groups`), what two at once explain (`pairs`), what to measure next (`next`; with the power off
 //! `decide`), what all of it comes to
 //! (`verdict`), and which faults can have to do with readings at all (`scope`). What flows after a fault is [`Lasting`](crate::electrical::single_faults::Lasting)'s.
 //!

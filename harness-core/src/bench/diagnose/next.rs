@@ -19,7 +19,7 @@ const WORTHLESS: f64 = 0.01;
 pub struct Proposal {
     /// What to measure or to look at.
     pub probe: Probe,
-    /// What it is expected to tell, in bits.
+    /// What is expected to be learned, in bits.
     pub bits: f64,
     /// Whether it is of voltage class B: for trained people alone.
     pub is_class_b: bool,

@@ -11,9 +11,11 @@ use super::{
 use std::collections::BTreeMap;
 
 /// Pairs of kinds that are tried.
-const MOST: usize = 1_500;
+const MOST: usize = 2_000;
 /// Kinds that are paired with each other whether or not they explain anything alone.
-const MOST_NEAR: usize = 40;
+const MOST_NEAR: usize = 60;
+/// Share of a standard deviation within which two causes show the same.
+const FINE: f64 = 0.02;
 /// Standard deviations that count as no more than this many.
 const FAR: f64 = 1e6;
 
@@ -39,7 +41,7 @@ pub(super) fn kinds(field: &Field, readings: &[Reading], (at, sound): (&[usize],
         let (mut key, mut explains, mut moves) = (Vec::new(), Vec::new(), 0.0);
         for (reading, probe) in readings.iter().zip(at) {
             let (seen, without) = (shown.at(*probe, sound(*probe)), sound(*probe));
-            let step = reading.probe.deviation(without, noise);
+            let step = reading.probe.deviation(without, noise) * FINE;
             key.push((seen.low.clamp(-FAR, FAR) / step).round() as i64);
             explains.push(reading.probe.beside(reading.value, seen, noise) < CONTRADICTS);
             if reading.probe.beside(reading.value, without, noise) >= CONTRADICTS && without.is_known() {

@@ -6,14 +6,19 @@
 //!
 //! Cost: a pass over the edges on the ways.
 
-use super::{probe::Probe, read::Reading};
+use super::{
+    probe::Probe,
+    read::Reading,
+    suspect::{CauseKind, Suspect},
+};
 use crate::{
     analysis::Analysis,
     electrical::{altered::Rest, single_faults::Fault},
     model::PointId,
-    network::{EdgeId, NetId},
+    network::{EdgeId, NetId, Network},
 };
 use rustc_hash::FxHashSet;
+use std::collections::VecDeque;
 
 /// Faults up to which all are tried.
 const SMALL: usize = 4_000;
@@ -65,7 +70,7 @@ impl Scope {
         let network = analysis.network();
         let mut seen: FxHashSet<(PointId, Way)> = FxHashSet::default();
         // The nearest first: what is cut off by the limit is far away.
-        let mut open: std::collections::VecDeque<(PointId, Way)> = begin.into_iter().map(|point| (point, Way::Idle)).collect();
+        let mut open: VecDeque<(PointId, Way)> = begin.into_iter().map(|point| (point, Way::Idle)).collect();
         while let Some((point, way)) = open.pop_front() {
             if !seen.insert((point, way)) {
                 continue;
@@ -108,11 +113,13 @@ impl Scope {
     }
 
     /// Whether a fault is on the ways.
-    pub(super) fn has_fault(&self, fault: Fault) -> bool {
-        match fault {
+    pub(super) fn has_fault(&self, network: &Network, suspect: &Suspect) -> bool {
+        match suspect.fault {
             Fault::Open(edge) | Fault::Blown(edge) | Fault::Raised(edge) | Fault::Welded(edge) | Fault::Stuck(edge) => {
                 self.edges.contains(&edge)
             }
+            // Ground is on all ways: what is shorted to it decides.
+            Fault::Bridged(one, _) if suspect.kind == CauseKind::Shorted => self.nets.contains(&network.net(one)),
             Fault::Bridged(one, other) => self.points.contains(&one) || self.points.contains(&other),
         }
     }

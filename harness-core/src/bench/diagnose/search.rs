@@ -106,7 +106,7 @@ impl<'a> Search<'a> {
         let (mut suspects, mut reaches) = (suspects(analysis, rest), reaches(analysis, &Grounds::new(analysis, rest)));
         let all = suspects.len();
         if let Some(scope) = Scope::of(analysis, rest, readings, all) {
-            suspects.retain(|suspect| scope.has_fault(suspect.fault));
+            suspects.retain(|suspect| scope.has_fault(analysis.network(), suspect));
             reaches.retain(|reach| scope.has_probe(reach.probe));
         }
         let left_out = all - suspects.len();

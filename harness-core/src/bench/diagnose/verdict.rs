@@ -29,7 +29,7 @@ const TWICE: f64 = 1e-3;
 pub enum Verdict {
     /// Everything is as it should be in this mode.
     AsDesigned,
-    /// One cause, or several that nobody can tell apart where probes reach.
+    /// One cause, or several that nobody distinguishes where probes reach.
     Found,
     /// Several causes explain all readings.
     Several,
@@ -37,7 +37,7 @@ pub enum Verdict {
     Nothing,
 }
 
-/// A cause, or several that no reading at a place that probes reach can tell apart.
+/// A cause, or several that no reading at a place that probes reach distinguishes.
 #[derive(Debug, Clone, PartialEq)]
 #[non_exhaustive]
 pub struct Cause {
