@@ -6,6 +6,7 @@ mod check;
 mod diagnose;
 mod diff;
 mod export;
+mod golive;
 mod hostile;
 mod inspect;
 mod lists;
