@@ -8,6 +8,7 @@ mod effect;
 mod generator;
 mod growth;
 mod one_network;
+mod papers;
 mod plugs;
 mod revisions;
 mod shapes;
@@ -41,6 +42,8 @@ const DIFFERENCE: &str = "--difference";
 const GROWTH: &str = "--growth";
 /// Asks for the comparison of plugs alone.
 const PLUGS: &str = "--plugs";
+/// Asks for the papers of the bench alone.
+const PAPERS: &str = "--papers";
 /// Asks for the growth of designs of one shape alone.
 const SHAPES: &str = "--shapes";
 /// Asks the bench to be the child whose peak memory is measured.
@@ -89,6 +92,10 @@ fn main() {
         shapes::table();
         return;
     }
+    if arguments.iter().any(|argument| argument == PAPERS) {
+        papers::table();
+        return;
+    }
     if arguments.iter().any(|argument| argument == PLUGS) {
         plugs::table();
         return;
@@ -102,6 +109,7 @@ fn main() {
         growth::table();
         shapes::table();
         plugs::table();
+        papers::table();
     }
     divan::main();
 }

@@ -44,11 +44,24 @@ pub struct Papers {
     pub force: bool,
 }
 
+impl PaperKind {
+    /// Whether there is one for each loom, or a part for each: else it is of the whole design.
+    #[must_use]
+    pub const fn is_of_looms(self) -> bool {
+        match self {
+            Self::CutList | Self::Layout | Self::ConnectorSheets | Self::PartsList | Self::Labels | Self::RingOut => true,
+            Self::TorqueList | Self::GoingLive | Self::MakingSafe => false,
+        }
+    }
+}
+
 /// The papers.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, ValueEnum)]
 pub enum PaperKind {
     /// What is cut and crimped, in the order in which spools and dies change least.
     CutList,
+    /// How a loom is laid out: branches with what runs through them, splices, what is twisted.
+    Layout,
     /// Each end with its face from both sides and what is in every cavity.
     ConnectorSheets,
     /// What must be on the shelf, and what nobody has chosen yet.
@@ -60,7 +73,7 @@ pub enum PaperKind {
     /// What is bolted, with its rings and its torque.
     TorqueList,
     /// The order in which the vehicle gets power for the first time.
-    FirstPower,
+    GoingLive,
     /// The order in which it is made safe for later work, and put back.
-    MakeSafe,
+    MakingSafe,
 }

@@ -16,6 +16,7 @@ use crate::{
     },
     terminal::Look,
 };
+use clap::ValueEnum;
 use harness_core::{bench::Bench, finding::Level};
 use std::{
     io::{self, Read, Write},
@@ -35,7 +36,18 @@ pub fn run(args: &Papers, look: Look, input: &mut dyn Read, out: &mut dyn Write)
     let ends: Vec<String> = bench.end_sheets().into_iter().map(|end| end.name).collect();
     known(&args.ends, &ends, "end", &of)?;
     let wanted = render::Wanted { looms: args.looms.clone(), ends: args.ends.clone() };
-    let kinds: Vec<PaperKind> = if args.papers.is_empty() { render::ALL.to_vec() } else { args.papers.clone() };
+    let is_part = !args.looms.is_empty() || !args.ends.is_empty();
+    let kinds: Vec<PaperKind> = match args.papers.as_slice() {
+        [] => render::ALL.into_iter().filter(|kind| !is_part || kind.is_of_looms()).collect(),
+        named => named.to_vec(),
+    };
+    if let Some(whole) = kinds.iter().find(|kind| is_part && !kind.is_of_looms()) {
+        let name = whole.to_possible_value().map_or_else(String::new, |value| value.get_name().to_owned());
+        return Err(Failure::Told(format!(
+            "{}: it is of the whole design; leave out `--loom` and `--end`",
+            of(&format!("kind `{name}`"))
+        )));
+    }
     let verdict = verdict(&report.findings);
     let mut papers: Vec<Paper> = kinds.into_iter().flat_map(|kind| render::papers(kind, &bench, &wanted)).collect();
     for paper in &mut papers {

@@ -61,7 +61,7 @@ pub fn run(args: &Ringout, look: Look, input: &mut dyn Read, out: &mut dyn Write
                 code = exit::FINDINGS;
             }
             let first = papers.first_mut().into_iter();
-            first.for_each(|paper| paper.unknown.extend(strays.iter().chain(&list.notes).cloned()));
+            first.for_each(|paper| paper.lead.extend(strays.iter().chain(&list.notes).cloned()));
         }
         (None, Some(board)) => {
             let (code, name) = match board {

@@ -4,6 +4,7 @@
 //! and what it does not know. Lays nothing out, and judges nothing that a rule judges. Every figure is computed from the design that was
 //! checked, in the state in which it is read.
 
+mod branches;
 mod cut;
 pub mod diagnose;
 mod ends;
@@ -16,7 +17,8 @@ mod lengths;
 mod ring_out;
 mod stock;
 
-pub use crate::vocabulary::Contacts;
+pub use crate::vocabulary::{Contacts, Covering};
+pub use branches::{Branch, Layout, SpliceJoin};
 pub use cut::{Changes, Crimp, CutCable, CutList, CutWire, Spool};
 pub use ends::{CavityUse, EndKindSheet, EndSheet, Faces, LookAlike, SheetCavity, SheetMate, SheetWire};
 pub use identity::{Fingerprint, Identity};

@@ -97,7 +97,7 @@ fn the_readings_of_a_loom_are_its_nets_and_what_must_be_open_is_of_two() {
         };
         let read = nets(rows.iter().filter(|row| row["expect"] == "joined").map(|row| [row["from"].clone(), row["to"].clone()]));
         assert_eq!(sets(&written, is_at_end), sets(&read, |_| true), "the nets of {loom}");
-        for row in rows.iter().filter(|row| row["expect"] == "open") {
+        for row in rows.iter().filter(|row| row["expect"] == "open" && row["to"] != "strip") {
             let of = |place: &str| written.get(place).cloned().unwrap_or_else(|| place.to_owned());
             assert_ne!(of(&row["from"]), of(&row["to"]), "{row:?}");
             open += 1;

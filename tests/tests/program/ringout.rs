@@ -5,7 +5,7 @@
 use super::{document, folder, harness};
 use harness_core::{
     Analysis, Design,
-    bench::{Bench, MeasuredRow, Purpose, RingOut, RingOutVerdict, SlipKind},
+    bench::{Bench, MeasuredRow, Purpose, RingOut, RingOutStep, RingOutVerdict, SlipKind},
 };
 use harness_tests::{corpus::place, fixtures};
 use std::collections::BTreeMap;
@@ -73,12 +73,20 @@ impl Built {
         reached.iter().any(|place| place == to)
     }
 
+    /// Whether something joins the two leads of a step.
+    fn reads(&self, step: &RingOutStep) -> bool {
+        match step.strip.as_slice() {
+            [] => self.are_joined(&step.from, &step.to),
+            strip => strip.iter().any(|place| self.are_joined(&step.from, place)),
+        }
+    }
+
     fn measured(&self, ring_out: &RingOut) -> RingOutVerdict {
-        let row = |(line, step): (usize, &harness_core::bench::RingOutStep)| MeasuredRow {
+        let row = |(line, step): (usize, &RingOutStep)| MeasuredRow {
             line: line + 2,
             from: step.from.clone(),
             to: step.to.clone(),
-            value: if self.are_joined(&step.from, &step.to) { "0.08 ohm".to_owned() } else { "OL".to_owned() },
+            value: if self.reads(step) { "0.08 ohm".to_owned() } else { "OL".to_owned() },
             ..MeasuredRow::default()
         };
         ring_out.compare(&ring_out.steps.iter().enumerate().map(row).collect::<Vec<_>>())
@@ -127,11 +135,11 @@ fn three_slips_in_a_loom_are_named() {
     let analysis = analysis("terrace-tractor/tractor.yaml");
     let front = Bench::of(&analysis).ring_out("front").expect("the loom");
     let built = Built::of(&analysis, "front");
-    let built = built.swapped("front.P2.9", "front.P2.10").without("front.103").bridged("front.P7.2", "front.P7.3");
+    let built = built.swapped("front.P2.9", "front.P2.10").without("front.103").bridged("front.P7.1", "front.P7.2");
     let verdict = built.measured(&front);
     assert!(verdict.unexplained.is_empty(), "{verdict:#?}");
     let all: Vec<&str> = (0..verdict.causes.len()).flat_map(|at| sentences(&verdict, at)).collect();
-    for words in [["`front.152`", "swapped at `front.P2`"], ["`front.103`", "open"], ["`front.P7.2`", "have contact"]] {
+    for words in [["`front.152`", "swapped at `front.P2`"], ["`front.103`", "open"], ["`front.P7.1`", "have contact"]] {
         assert!(all.iter().any(|said| words.iter().all(|word| said.contains(word))), "{words:?} in {all:#?}");
     }
     assert_eq!(verdict.causes.len(), 3, "{verdict:#?}");
@@ -220,10 +228,13 @@ fn a_list_that_is_wrong_or_not_whole_is_never_good() {
     };
     let done = judge("good", &good);
     assert!(done.code == 0 && done.out.contains("Good by these readings"), "{}\n{}", done.out, done.err);
-    let missing: Vec<String> = good.iter().enumerate().filter(|(at, _)| *at != 3).map(|(_, line)| line.clone()).collect();
+    let neighbours: Vec<String> = good.iter().filter(|line| !line.contains(",strip,")).cloned().collect();
+    let done = judge("neighbours", &neighbours);
+    assert!(done.code == 0 && done.out.contains("not proven: that nets without neighbouring cavities"), "{}", done.out);
+    let missing: Vec<String> = neighbours.iter().enumerate().filter(|(at, _)| *at != 3).map(|(_, line)| line.clone()).collect();
     let done = judge("missing", &missing);
     assert!(done.code == 1 && done.out.contains("Not proven") && done.out.contains("step 3"), "{}", done.out);
-    let mut empty = good.clone();
+    let mut empty = neighbours.clone();
     let cut = empty[5].rfind(',').expect("a cell") + 1;
     empty[5].truncate(cut);
     let done = judge("empty", &empty);
@@ -231,7 +242,7 @@ fn a_list_that_is_wrong_or_not_whole_is_never_good() {
     let mut twice = good.clone();
     twice.push(good[1].replace("0.05", "7").replace("OL", "0.1"));
     let done = judge("twice", &twice);
-    assert!(done.code == 1 && done.out.contains("take it again"), "{}", done.out);
+    assert!(done.code == 1 && done.out.contains("(line 2)"), "{}", done.out);
     let mut strange = good.clone();
     strange.push("99,rear,rear.Q9.1,rear.Q9.2,joined,,,,,,,,0.05".to_owned());
     let done = judge("strange", &strange);
@@ -239,9 +250,18 @@ fn a_list_that_is_wrong_or_not_whole_is_never_good() {
     let mut word = good.clone();
     word[2] = word[2].replace(",0.05", ",beep").replace(",OL", ",fine");
     let done = judge("word", &word);
-    assert!(done.code == 1 && done.out.contains("write what the meter shows"), "{}", done.out);
+    assert!(done.code == 1 && done.out.contains("no figure"), "{}", done.out);
     let done = judge("none", &["from,to".to_owned(), "a,b".to_owned()]);
     assert!(done.code == 2 && done.err.contains("no column is called `measured`"), "{}", done.err);
+}
+
+/// Two wires that chafe through where no two cavities are neighbours: the strip shows it, and the comparison names both nets.
+#[test]
+fn a_chafed_pair_of_wires_is_found_on_the_strip() {
+    let analysis = analysis("terrace-tractor/tractor.yaml");
+    let front = Bench::of(&analysis).ring_out("front").expect("the loom");
+    let verdict = Built::of(&analysis, "front").bridged("front.P4.1", "front.P14.1").measured(&front);
+    names_first(&verdict, &["`front.P1.2`", "`front.P2.9`", "have contact somewhere"]);
 }
 
 #[test]

@@ -3,7 +3,7 @@
 //! One unit is a quarter of a millimetre on paper. The mating face is left and the wire side right with the mirror line between; a face that is
 //! too wide for that has them one below the other. The wire side is the mirror of the mating face by construction.
 
-use crate::render::kit::{paper::Picture, xml::escaped};
+use crate::render::kit::{paper::Picture, printable, xml::escaped};
 use harness_core::bench::{CavityUse, Contacts, EndSheet, SheetCavity};
 use std::fmt::Write;
 
@@ -271,8 +271,9 @@ fn described(cavity: &SheetCavity) -> String {
     }
 }
 
-/// A text of at most so many letters; what is cut off has a mark, and is in the table.
+/// A text of at most so many letters as it is shown; what is cut off has a mark, and is in the table.
 fn clipped(text: &str, room: usize) -> String {
+    let text = &*printable(text);
     if text.chars().count() <= room {
         return text.to_owned();
     }

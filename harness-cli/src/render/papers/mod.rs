@@ -7,6 +7,7 @@ mod face;
 pub mod going_live;
 pub mod isolation;
 mod labels;
+mod layout;
 mod parts;
 mod ring_out;
 mod torque;
@@ -23,15 +24,16 @@ use harness_core::bench::{
 };
 
 /// All papers, in the order in which the bench needs them.
-pub const ALL: [PaperKind; 8] = [
+pub const ALL: [PaperKind; 9] = [
     PaperKind::PartsList,
     PaperKind::CutList,
+    PaperKind::Layout,
     PaperKind::Labels,
     PaperKind::ConnectorSheets,
     PaperKind::RingOut,
     PaperKind::TorqueList,
-    PaperKind::FirstPower,
-    PaperKind::MakeSafe,
+    PaperKind::GoingLive,
+    PaperKind::MakingSafe,
 ];
 
 /// What is asked for; everything where nothing is named.
@@ -62,13 +64,14 @@ impl Wanted {
 pub fn papers(kind: PaperKind, bench: &Bench<'_>, wanted: &Wanted) -> Vec<Paper> {
     match kind {
         PaperKind::CutList => cut::papers(bench, wanted),
+        PaperKind::Layout => layout::papers(bench, wanted),
         PaperKind::ConnectorSheets => ends::papers(bench, wanted),
         PaperKind::PartsList => vec![parts::paper(bench, wanted)],
         PaperKind::Labels => vec![labels::paper(bench, wanted)],
         PaperKind::RingOut => ring_out::papers(bench, wanted),
         PaperKind::TorqueList => vec![torque::paper(bench)],
-        PaperKind::FirstPower => order(first_power(bench.analysis()), None),
-        PaperKind::MakeSafe => {
+        PaperKind::GoingLive => order(first_power(bench.analysis()), None),
+        PaperKind::MakingSafe => {
             let target = Target::Vehicle;
             order(later_work(bench.analysis(), &target), Some(&target))
         }

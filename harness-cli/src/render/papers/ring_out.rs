@@ -142,6 +142,14 @@ fn readings(ring_out: &RingOut) -> Section {
     if ring_out.steps.iter().any(|step| matches!(step.purpose, Purpose::Forward | Purpose::Backward)) {
         lines.push("Where a diode conducts or blocks: test of diodes, the red lead at `from`, the black one at `to`.".to_owned());
     }
+    let strip = ring_out.steps.iter().filter(|step| step.purpose == Purpose::Strip).count();
+    if strip > 0 {
+        lines.push(format!(
+            "The last {strip} readings hold each net against all before it: one lead on the strip, and each net is clipped to the strip after its \
+             reading. They prove that no two nets touch anywhere; with them, what must be open between neighbours may be left out. Without them \
+             nets that have no neighbouring cavities are not proven to be apart; a lamp board proves it too."
+        ));
+    }
     let caption = "one row a reading, in the order in which they are taken".to_owned();
     Section {
         heading: "readings".to_owned(),
@@ -153,6 +161,9 @@ fn readings(ring_out: &RingOut) -> Section {
 
 /// The two ends where the leads are.
 fn ends(step: &RingOutStep) -> String {
+    if step.purpose == Purpose::Strip {
+        return "each net against the strip".to_owned();
+    }
     let end = |end: &str, place: &str| if end.is_empty() { place.to_owned() } else { end.to_owned() };
     let (from, to) = (end(&step.from_end, &step.from), end(&step.to_end, &step.to));
     let (low, high) = if from <= to { (from, to) } else { (to, from) };
@@ -166,6 +177,7 @@ fn row(ring_out: &RingOut, step: &RingOutStep) -> Vec<Cell> {
         Purpose::Apart => "open",
         Purpose::Forward => "diode conducts",
         Purpose::Backward => "diode blocks",
+        Purpose::Strip => "open",
     };
     let is_joined = matches!(step.purpose, Purpose::Joined | Purpose::Resistor);
     let serves = match step.serves {

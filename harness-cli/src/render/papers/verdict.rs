@@ -31,7 +31,7 @@ const MOST_UNREAD: usize = 12;
 /// What was measured, on paper.
 #[must_use]
 pub fn paper(ring_out: &RingOut, verdict: &RingOutVerdict) -> Paper {
-    let mut lead = vec![head(ring_out, verdict)];
+    let mut lead = vec![head(verdict)];
     match verdict.leads {
         Some(ohm) => lead.push(format!("{ohm} ohm of the leads were taken off each reading.")),
         None if verdict.taken > 0 => {
@@ -46,6 +46,7 @@ pub fn paper(ring_out: &RingOut, verdict: &RingOutVerdict) -> Paper {
         let (noun, not) = (counted(verdict.unread.len(), "reading"), if verdict.unread.len() == 1 { "is" } else { "are" });
         lead.push(format!("{noun} of the plan {not} missing: step {}{more}.", numbers.join(", ")));
     }
+    lead.extend(verdict.troubles.iter().chain(&verdict.notes).cloned());
     let mut sections = Vec::new();
     if !verdict.causes.is_empty() {
         sections.push(causes(verdict));
@@ -68,16 +69,22 @@ pub fn paper(ring_out: &RingOut, verdict: &RingOutVerdict) -> Paper {
         about: ring_out.loom.clone(),
         has_class_b: ring_out.has_class_b,
         lead,
-        unknown: verdict.troubles.iter().chain(&verdict.notes).cloned().collect(),
+        unknown: Vec::new(),
         sections,
         sources: Vec::new(),
     }
 }
 
-fn head(ring_out: &RingOut, verdict: &RingOutVerdict) -> String {
+fn head(verdict: &RingOutVerdict) -> String {
     let taken = counted(verdict.taken, "reading");
     if verdict.is_good {
-        return format!("Good by these readings: all {} of the plan are those of a sound loom.", ring_out.steps.len());
+        let rest = match verdict.strip_unread {
+            0 => "no two nets touch",
+            _ => {
+                "not proven: that nets without neighbouring cavities are apart, which the readings against the strip or a lamp board show"
+            }
+        };
+        return format!("Good by these readings: {taken}, each that of a sound loom; {rest}.");
     }
     if verdict.failing.is_empty() {
         return format!("Not proven: {taken} taken and none fails, but what is missing or can't be read proves nothing.");

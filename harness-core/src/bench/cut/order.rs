@@ -133,7 +133,7 @@ fn trails(pieces: &[Piece], own: &[usize]) -> (Vec<Trail>, usize) {
     let mut odd: BTreeSet<&str> = around.keys().copied().filter(|die| degree(die) % 2 == 1).collect();
     for component in components(&edges, &around) {
         let own_odd: Vec<&str> = component.iter().copied().filter(|die| odd.contains(die)).collect();
-        // Each pair of odd dies beyond the first is joined by an edge that is no wire: the walk is cut there.
+        // Each pair of odd dies beyond the first is joined by a step without a wire: the walk is cut there.
         let mut joins: Vec<(&str, &str)> = Vec::new();
         for pair in own_odd.get(2..).unwrap_or_default().chunks(2) {
             if let [one, other] = pair {
@@ -176,7 +176,7 @@ fn components<'a>(edges: &[(usize, &'a str, &'a str)], around: &BTreeMap<&'a str
     found
 }
 
-/// One walk over all wires of a component, by Hierholzer's way, cut at the joins that are no wires.
+/// One walk over all wires of a component, by Hierholzer's way, cut at the joins.
 fn walk<'a>(
     edges: &[(usize, &'a str, &'a str)],
     around: &BTreeMap<&'a str, Vec<usize>>,
@@ -337,7 +337,7 @@ mod tests {
             prop_assert_eq!(changes.spools, spool_changes(&pieces, &places));
             prop_assert_eq!(changes.dies, die_changes(&pieces, &places));
             let best = brute_force(&pieces);
-            prop_assert!(changes.least_dies <= best, "{} is no bound: {best} do", changes.least_dies);
+            prop_assert!(changes.least_dies <= best, "{} said to be the least: {best} do", changes.least_dies);
             let spools: std::collections::BTreeSet<_> = pieces.iter().map(|piece| &piece.spool).collect();
             prop_assert_eq!(changes.spools, spools.len() - 1);
             // With one spool the order is the best; each further spool costs one change at most.

@@ -7,7 +7,8 @@
 //! Cost: two or three states for each step.
 
 use super::{
-    order::{Act, Order, Phase, Planned},
+    order::Order,
+    plan::{Act, Phase, Planned},
     readings::{Place, Read, Snapshot},
     vehicle::{Stage, Vehicle},
 };
@@ -112,7 +113,7 @@ fn tried<'v>(vehicle: &'v Vehicle<'_>, devices: &[DeviceId]) -> Option<&'v Stage
 
 /// The edges of supplies that are there in the quiet mode: unplugged or covered for any work.
 fn supplies_off(vehicle: &Vehicle<'_>) -> BTreeSet<EdgeId> {
-    vehicle.supplies.iter().map(|supply| supply.edge).collect()
+    vehicle.supplies.iter().flat_map(|supply| supply.edges.iter().copied()).collect()
 }
 
 /// The contacts of devices; of the whole vehicle those of all devices that draw, convert or switch class B.

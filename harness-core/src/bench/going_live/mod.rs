@@ -4,13 +4,16 @@ mod later;
 mod measured;
 mod order;
 mod paper;
+mod pieces;
+mod plan;
 mod readings;
+mod seen;
 mod vehicle;
 mod words;
 
 pub use later::Target;
-pub use order::{Act, Phase, Planned, Watched};
 pub use paper::{Figure, GoingLive, Reading, Step};
+pub use plan::{Act, Phase, Planned, Watched};
 pub use readings::{Expected, How, Place, Read};
 
 use crate::{

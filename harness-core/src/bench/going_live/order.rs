@@ -7,138 +7,44 @@
 //! Cost: two or three states for each fuse and mode.
 
 use super::{
-    readings::{How, Place, Read, Snapshot},
-    vehicle::Vehicle,
+    plan::{Act, Phase, Planned},
+    readings::{Place, Read, Snapshot},
+    seen::{across, behind_contactors, class_b_currents, is_at_pole, loop_ends, poles, source_at, watched},
+    vehicle::{Battery, Vehicle},
 };
 use crate::{
     electrical::{ModeState, what_if::Change},
-    facts::{loops::is_contactor, precharge::Precharge},
-    model::{DeviceId, DomainId, ModeId, PointId},
+    model::{DomainId, ModeId},
     network::{Edge, EdgeId},
-    quantity::{Ampere, Second, Volt},
+    quantity::Ampere,
     standards::reading::{spark, trickle},
-    vocabulary::Role,
 };
-use std::collections::BTreeSet;
+use std::{
+    cell::RefCell,
+    collections::{BTreeMap, BTreeSet, VecDeque},
+    rc::Rc,
+    sync::Arc,
+};
 
 /// Readings of a step beyond which the rest is counted only.
 const MOST: usize = 60;
+/// States that are kept.
+const KEPT: usize = 12;
 /// Voltage across a load from which on it counts as supplied.
 const SUPPLIED: f64 = 0.5;
 
-/// What a step is about.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub enum Act {
-    /// Every loom was rung out.
-    RungOut,
-    /// What is kept off until its step comes.
-    KeptOff,
-    /// What a device needs before it gets power, by its place in the list of the device.
-    Condition(DeviceId, usize),
-    /// Bonds of boxes with class B.
-    Bonds,
-    /// Everything of class B is mated and the interlock loop closed.
-    Mated,
-    /// Insulation of a domain of class B against the chassis.
-    Insulation(DomainId),
-    /// A battery comes on, by its place.
-    Battery(usize),
-    /// A supply is switched on, by its place.
-    Supply(usize),
-    /// A disconnect or main switch goes in, by its place.
-    Disconnect(usize),
-    /// A fuse goes in, by its place.
-    Fuse(usize),
-    /// Fuses go in that nothing feeds yet.
-    DeadFuses(Vec<usize>),
-    /// A mode is switched to.
-    Mode(ModeId),
-    /// A supply from outside is plugged in, for this mode.
-    PlugIn(ModeId),
-    /// The vehicle is brought to rest for work.
-    Settle,
-    /// A disconnect or main switch is taken out, by its place.
-    TakeOut(usize),
-    /// A battery comes off, by its place.
-    TakeOff(usize),
-    /// Fuses are pulled, by their places.
-    Pull(Vec<usize>),
-    /// Capacitors empty.
-    Wait,
-    /// The absence of voltage is proven.
-    ProveDead,
-    /// The work itself.
-    Work,
-}
-
-/// A stage of the paper.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Phase {
-    /// Without any voltage.
-    Dead,
-    /// Supplies and fuses of class A.
-    ClassA,
-    /// Every mode with class B out.
-    Modes,
-    /// Class B.
-    ClassB,
-    /// Supplies from outside.
-    Outside,
-    /// Making a vehicle safe for work.
-    MakeSafe,
-    /// Work on it.
-    AtWork,
-    /// Putting it back into service.
-    PutBack,
-}
-
-/// A capacitor that is charged through a resistor as the step begins.
-#[derive(Debug, Clone)]
-pub struct Watched {
-    /// What charges it.
-    pub precharge: Precharge,
-    /// Times with the least voltage that it has then: nine tenths, all but one in a hundred.
-    pub at: Vec<(Second, Volt)>,
-}
-
-/// A step with ids.
-#[derive(Debug, Clone)]
-pub struct Planned {
-    /// What it is about.
-    pub act: Act,
-    /// The stage.
-    pub phase: Phase,
-    /// Trained people alone do it.
-    pub trained: bool,
-    /// The mode in which hands work.
-    pub hands: ModeId,
-    /// What hands keep open before it.
-    pub before: BTreeSet<EdgeId>,
-    /// What is opened while hands work and closed again behind them.
-    pub meanwhile: Vec<EdgeId>,
-    /// What is open after it.
-    pub open: BTreeSet<EdgeId>,
-    /// The mode in which it is read.
-    pub mode: ModeId,
-    /// What a meter shows.
-    pub reads: Vec<Read>,
-    /// How many more could be read.
-    pub more: usize,
-    /// A contact of class A that carries so much as soon as it is made.
-    pub spark: Option<Ampere>,
-    /// What is charged as it begins.
-    pub watched: Vec<Watched>,
-    /// No steady state was found in it, so that nothing can be said of its readings.
-    pub unknown: bool,
-}
+/// What hands close in a step, and the mode in which it is read.
+type Joined = (Act, Vec<EdgeId>, ModeId);
 
 /// The order so far.
 pub(super) struct Order<'v, 'f> {
     pub(super) vehicle: &'v Vehicle<'f>,
-    pub(super) open: BTreeSet<EdgeId>,
+    pub(super) open: Arc<BTreeSet<EdgeId>>,
     pub(super) steps: Vec<Planned>,
     /// What was read in which mode.
     read: BTreeSet<(ModeId, Place)>,
+    /// The last states.
+    kept: RefCell<Vec<(ModeId, Arc<BTreeSet<EdgeId>>, Rc<Snapshot<'v, 'f>>)>>,
 }
 
 impl Vehicle<'_> {
@@ -168,7 +74,7 @@ pub(super) fn order(vehicle: &Vehicle<'_>) -> Vec<Planned> {
 impl<'v, 'f> Order<'v, 'f> {
     /// An order without a step, of a vehicle in which these edges are open.
     pub(super) fn of(vehicle: &'v Vehicle<'f>, open: BTreeSet<EdgeId>) -> Self {
-        Self { vehicle, open, steps: Vec::new(), read: BTreeSet::new() }
+        Self { vehicle, open: Arc::new(open), steps: Vec::new(), read: BTreeSet::new(), kept: RefCell::default() }
     }
 
     /// What is looked at and measured before anything has voltage.
@@ -218,8 +124,8 @@ impl<'v, 'f> Order<'v, 'f> {
             .state(step.hands, &step.before)
             .map_or(0.0, |state| edges.iter().map(|edge| state.amps(*edge).get().abs()).fold(0.0, f64::max));
         step.spark = (amps > bearable(trained)).then(|| Ampere::new(amps));
-        self.open.extend(edges.iter().copied());
-        step.open = self.open.clone();
+        Arc::make_mut(&mut self.open).extend(edges.iter().copied());
+        step.open = Arc::clone(&self.open);
         self.steps.push(step);
     }
 
@@ -229,9 +135,9 @@ impl<'v, 'f> Order<'v, 'f> {
             phase,
             trained,
             hands: self.vehicle.quiet,
-            before: self.open.clone(),
+            before: Arc::clone(&self.open),
             meanwhile: Vec::new(),
-            open: self.open.clone(),
+            open: Arc::clone(&self.open),
             mode,
             reads: Vec::new(),
             more: 0,
@@ -243,58 +149,120 @@ impl<'v, 'f> Order<'v, 'f> {
 
     fn class_a(&mut self) {
         let vehicle = self.vehicle;
-        for (at, battery) in vehicle.batteries.iter().enumerate().filter(|(_, battery)| !battery.class_b) {
-            self.join(Act::Battery(at), &battery.lead.clone(), Phase::ClassA, false, vehicle.quiet);
+        let batteries = vehicle.batteries.iter().enumerate().filter(|(_, battery)| !battery.class_b);
+        let batteries = batteries.filter_map(|(at, battery)| {
+            let piece = vehicle.pieces.of(*battery.poles.first()?);
+            Some((piece, (Act::Battery(at), battery.lead.clone(), vehicle.quiet)))
+        });
+        let mut queues: BTreeMap<u32, VecDeque<Joined>> = BTreeMap::new();
+        for (piece, joined) in batteries {
+            queues.entry(piece).or_default().push_back(joined);
         }
+        self.in_turns(queues, &mut |_, _| VecDeque::new());
         for (at, one) in vehicle.disconnects.iter().enumerate().filter(|(_, one)| !one.class_b) {
             self.join(Act::Disconnect(at), &one.edges.clone(), Phase::ClassA, false, vehicle.rest);
         }
         self.fuses();
         for (at, supply) in vehicle.supplies.iter().enumerate().filter(|(_, supply)| supply.always && !supply.class_b) {
-            self.join(Act::Supply(at), &[supply.edge], Phase::ClassA, false, vehicle.quiet);
+            self.join(Act::Supply(at), &supply.edges.clone(), Phase::ClassA, false, vehicle.quiet);
         }
     }
 
     /// Fuses one by one: each in the quiet mode, those first that are fed there and take least, then by the first mode that feeds them.
     fn fuses(&mut self) {
         let vehicle = self.vehicle;
-        let network = vehicle.facts.network();
-        let mut left: Vec<usize> = (0..vehicle.fuses.len()).collect();
         let own: Vec<ModeId> = vehicle.modes.iter().filter(|stage| stage.supplies.is_empty()).map(|stage| stage.mode).collect();
         let mut in_order: Vec<ModeId> = vec![vehicle.quiet];
         in_order.extend(own.into_iter().filter(|mode| *mode != vehicle.quiet));
-        while !left.is_empty() {
-            let next = in_order.iter().find_map(|mode| {
-                let state = vehicle.state(*mode, &self.open)?;
-                let is_next = |at: &usize| {
-                    let edge = network[vehicle.fuses.get(*at)?.edge];
-                    (state.is_fed(edge.a) != state.is_fed(edge.b)).then_some(*at)
-                };
-                let mut ready: Vec<usize> = left.iter().filter_map(is_next).collect();
-                // What takes something at once comes behind what takes nothing: its lead then comes off once less.
-                ready.sort_by_key(|at| {
-                    let fuse = vehicle.fuses.get(*at);
-                    (fuse.is_none_or(|fuse| !fuse.bolted), self.takes(*at) > spark().value.get(), *at)
-                });
-                ready.first().map(|at| (*at, *mode))
-            });
-            let Some((at, mode)) = next else { break };
-            left.retain(|other| *other != at);
-            let Some(fuse) = vehicle.fuses.get(at) else { continue };
-            self.join(Act::Fuse(at), &[fuse.edge], Phase::ClassA, false, mode);
+        let pieces: BTreeSet<u32> = vehicle.fuses.iter().map(|fuse| vehicle.piece(fuse.edge)).collect();
+        let mut left: BTreeMap<u32, Vec<usize>> = BTreeMap::new();
+        for (at, fuse) in vehicle.fuses.iter().enumerate() {
+            left.entry(vehicle.piece(fuse.edge)).or_default().push(at);
         }
+        let queues = pieces.into_iter().map(|piece| (piece, VecDeque::new())).collect();
+        self.in_turns(queues, &mut |order: &Self, piece| {
+            let Some(own) = left.get_mut(&piece) else { return VecDeque::new() };
+            let Some((mode, ready)) = order.fed(&in_order, own) else { return VecDeque::new() };
+            own.retain(|at| !ready.contains(at));
+            let joined = ready.into_iter().filter_map(|at| Some((Act::Fuse(at), vec![vehicle.fuses.get(at)?.edge], mode)));
+            joined.collect()
+        });
+        let left: Vec<usize> = left.into_values().flatten().collect::<BTreeSet<usize>>().into_iter().collect();
         if !left.is_empty() {
             let edges: Vec<EdgeId> = left.iter().filter_map(|at| Some(vehicle.fuses.get(*at)?.edge)).collect();
             self.join(Act::DeadFuses(left), &edges, Phase::ClassA, false, vehicle.quiet);
         }
     }
 
-    /// What a fuse would carry in the quiet mode, in ampere.
-    fn takes(&self, at: usize) -> f64 {
-        let Some(fuse) = self.vehicle.fuses.get(at) else { return 0.0 };
-        let mut open = self.open.clone();
-        open.remove(&fuse.edge);
-        self.vehicle.state(self.vehicle.quiet, &open).map_or(0.0, |state| state.amps(fuse.edge).get().abs())
+    /// Steps of class A in the order of the pieces of the vehicle that nothing joins. They are solved side by side, one of each piece at a time,
+    /// for what is done in one changes nothing in another; `more` gives what comes next in a piece whose queue is empty.
+    fn in_turns(&mut self, mut queues: BTreeMap<u32, VecDeque<Joined>>, more: &mut dyn FnMut(&Self, u32) -> VecDeque<Joined>) {
+        let begin = Arc::clone(&self.open);
+        let mut of: BTreeMap<u32, Vec<(Planned, Vec<EdgeId>)>> = BTreeMap::new();
+        loop {
+            let mut turn: Vec<(u32, Joined)> = Vec::new();
+            for (piece, queue) in &mut queues {
+                if queue.is_empty() {
+                    *queue = more(self, *piece);
+                }
+                turn.extend(queue.pop_front().map(|joined| (*piece, joined)));
+            }
+            if turn.is_empty() {
+                break;
+            }
+            let before = Arc::clone(&self.open);
+            let joined: BTreeSet<EdgeId> = turn.iter().flat_map(|(_, (_, edges, _))| edges.iter().copied()).collect();
+            Arc::make_mut(&mut self.open).retain(|edge| !joined.contains(edge));
+            for (piece, (act, edges, mode)) in turn {
+                let mut step = self.step(act, Phase::ClassA, false, mode);
+                step.before = Arc::clone(&before);
+                self.fill(&mut step, &edges);
+                of.entry(piece).or_default().push((step, edges));
+            }
+        }
+        self.open = begin;
+        for (mut step, edges) in of.into_values().flatten() {
+            step.before = Arc::clone(&self.open);
+            Arc::make_mut(&mut self.open).retain(|edge| !edges.contains(edge));
+            step.open = Arc::clone(&self.open);
+            self.steps.push(step);
+        }
+    }
+
+    /// The fuses that the first of these modes feeds, those first that go in with a lead off; what takes something at once comes behind what takes
+    /// nothing.
+    fn fed(&self, modes: &[ModeId], left: &[usize]) -> Option<(ModeId, Vec<usize>)> {
+        let vehicle = self.vehicle;
+        let network = vehicle.facts.network();
+        let quiet = vehicle.facts.electrical().in_mode(vehicle.quiet)?;
+        modes.iter().filter(|_| !left.is_empty()).find_map(|mode| {
+            let snapshot = self.snapshot(*mode, &self.open)?;
+            let is_fed = |at: &usize| {
+                let fuse = vehicle.fuses.get(*at)?;
+                let edge = network[fuse.edge];
+                let takes = quiet.amps(fuse.edge).abs() > spark().value;
+                (snapshot.state.is_fed(edge.a) != snapshot.state.is_fed(edge.b)).then_some((!fuse.bolted, takes, *at))
+            };
+            let mut ready: Vec<(bool, bool, usize)> = left.iter().filter_map(is_fed).collect();
+            ready.sort_unstable();
+            (!ready.is_empty()).then(|| (*mode, ready.into_iter().map(|(.., at)| at).collect()))
+        })
+    }
+
+    /// A state with what is joined in it; the last few are kept, for a step begins where the one before it ended.
+    fn snapshot(&self, mode: ModeId, open: &Arc<BTreeSet<EdgeId>>) -> Option<Rc<Snapshot<'v, 'f>>> {
+        let mut kept = self.kept.borrow_mut();
+        if let Some(at) =
+            kept.iter().position(|(known, known_open, _)| *known == mode && (Arc::ptr_eq(known_open, open) || known_open == open))
+        {
+            return kept.get(at).map(|(.., snapshot)| Rc::clone(snapshot));
+        }
+        let snapshot = Rc::new(Snapshot::new(self.vehicle, self.vehicle.state(mode, open)?));
+        if kept.len() >= KEPT {
+            kept.remove(0);
+        }
+        kept.push((mode, Arc::clone(open), Rc::clone(&snapshot)));
+        Some(snapshot)
     }
 
     fn modes(&mut self) {
@@ -307,7 +275,7 @@ impl<'v, 'f> Order<'v, 'f> {
     fn class_b(&mut self) {
         let vehicle = self.vehicle;
         for (at, supply) in vehicle.supplies.iter().enumerate().filter(|(_, supply)| supply.always && supply.class_b) {
-            self.join(Act::Supply(at), &[supply.edge], Phase::ClassB, true, vehicle.quiet);
+            self.join(Act::Supply(at), &supply.edges.clone(), Phase::ClassB, true, vehicle.quiet);
         }
         for (at, battery) in vehicle.batteries.iter().enumerate().filter(|(_, one)| one.class_b && !one.lead.is_empty()) {
             self.join(Act::Battery(at), &battery.lead.clone(), Phase::ClassB, true, vehicle.quiet);
@@ -328,9 +296,9 @@ impl<'v, 'f> Order<'v, 'f> {
         for stage in vehicle.modes.iter().filter(|stage| !stage.supplies.is_empty()) {
             let there: Vec<_> = stage.supplies.iter().filter_map(|at| vehicle.supplies.get(*at)).collect();
             let trained = vehicle.has_class_b() && (stage.has_class_b || there.iter().any(|supply| supply.class_b));
-            let open = self.open.clone();
+            let open = Arc::clone(&self.open);
             for supply in there {
-                self.open.remove(&supply.edge);
+                Arc::make_mut(&mut self.open).retain(|edge| !supply.edges.contains(edge));
             }
             self.switch(Act::PlugIn(stage.mode), Phase::Outside, trained, stage.mode);
             if let Some(step) = self.steps.last_mut() {
@@ -343,32 +311,38 @@ impl<'v, 'f> Order<'v, 'f> {
 
     /// A step in which hands close these edges.
     pub(super) fn join(&mut self, act: Act, edges: &[EdgeId], phase: Phase, trained: bool, mode: ModeId) {
-        let vehicle = self.vehicle;
         let mut step = self.step(act, phase, trained, mode);
-        for edge in edges {
-            self.open.remove(edge);
-        }
-        step.open = self.open.clone();
+        Arc::make_mut(&mut self.open).retain(|edge| !edges.contains(edge));
+        step.open = Arc::clone(&self.open);
+        self.fill(&mut step, edges);
+        self.steps.push(step);
+    }
+
+    /// What is to be said of a step in which hands close these edges: what they carry at once, and what is read.
+    fn fill(&mut self, step: &mut Planned, edges: &[EdgeId]) {
         if let Act::Fuse(at) = step.act {
             step.meanwhile = self.meanwhile(at);
         }
         let made: &[EdgeId] = if step.meanwhile.is_empty() { edges } else { &step.meanwhile };
-        if !trained && !matches!(step.act, Act::Supply(_)) {
-            let amps = vehicle
-                .state(step.hands, &step.open)
-                .map_or(0.0, |state| made.iter().map(|edge| state.amps(*edge).get().abs()).fold(0.0, f64::max));
+        if !step.trained && !matches!(step.act, Act::Supply(_)) {
+            let most =
+                |snapshot: &Snapshot<'_, '_>| made.iter().map(|edge| snapshot.state.amps(*edge).get().abs()).fold(0.0, f64::max);
+            let after = self.snapshot(step.hands, &step.open).map_or(0.0, |after| most(&after));
+            // Leads come off before they go on again.
+            let first = self.snapshot(step.hands, &step.before).filter(|_| !step.meanwhile.is_empty());
+            let amps = first.map_or(after, |before| after.max(most(&before)));
             step.spark = (amps > spark().value.get()).then(|| Ampere::new(amps));
         }
-        self.read(&mut step);
-        self.steps.push(step);
+        self.read(step);
     }
 
     /// The leads that are taken off while a bolted fuse is worked at: those of the batteries of class A that are on.
     fn meanwhile(&self, at: usize) -> Vec<EdgeId> {
-        if self.vehicle.fuses.get(at).is_none_or(|fuse| !fuse.bolted) {
-            return Vec::new();
-        }
-        let batteries = self.vehicle.batteries.iter().filter(|battery| !battery.class_b);
+        let vehicle = self.vehicle;
+        let Some(fuse) = vehicle.fuses.get(at).filter(|fuse| fuse.bolted) else { return Vec::new() };
+        let piece = vehicle.piece(fuse.edge);
+        let is_near = |battery: &&Battery| !battery.class_b && vehicle.pieces.of(battery.poles[0]) == piece;
+        let batteries = vehicle.batteries.iter().filter(is_near);
         batteries.flat_map(|battery| battery.lead.iter().copied()).filter(|edge| !self.open.contains(edge)).collect()
     }
 
@@ -387,12 +361,12 @@ impl<'v, 'f> Order<'v, 'f> {
     fn read(&mut self, step: &mut Planned) {
         let vehicle = self.vehicle;
         let network = vehicle.facts.network();
-        let (Some(before), Some(after)) = (vehicle.state(step.mode, &step.before), vehicle.state(step.mode, &step.open)) else {
+        let (Some(before), Some(after)) = (self.snapshot(step.mode, &step.before), self.snapshot(step.mode, &step.open)) else {
             step.unknown = true;
             return;
         };
-        step.unknown = !after.unsettled.is_empty();
-        let (before, after) = (Snapshot::new(vehicle, before), Snapshot::new(vehicle, after));
+        let (before, after): (&Snapshot<'_, '_>, &Snapshot<'_, '_>) = (&before, &after);
+        step.unknown = !after.state.unsettled.is_empty();
         let mut reads: Vec<Read> = Vec::new();
         match &step.act {
             Act::Battery(at) => reads.extend(vehicle.batteries.get(*at).into_iter().flat_map(|battery| {
@@ -411,39 +385,45 @@ impl<'v, 'f> Order<'v, 'f> {
                         let reference = after.reference(point)?;
                         snapshot.read_volts(point, reference, is_before)
                     };
-                    reads.extend(at_far(&before, true));
-                    reads.extend(at_far(&after, false));
+                    reads.extend(at_far(before, true));
+                    reads.extend(at_far(after, false));
                     reads.extend(after.read_amps(fuse.edge, fuse.element));
                 }
             }
             Act::Disconnect(_) | Act::Supply(_) => {
-                reads.extend(poles(vehicle, &after, step.phase >= Phase::ClassB));
+                reads.extend(poles(vehicle, after, step.phase >= Phase::ClassB));
             }
             Act::Mode(_) | Act::PlugIn(_) => {
-                reads.extend(poles(vehicle, &after, step.phase >= Phase::ClassB));
+                reads.extend(poles(vehicle, after, step.phase >= Phase::ClassB));
             }
             _ => {}
         }
         let is_new = |edge: &Edge| {
             let across = |snapshot: &Snapshot<'_, '_>| snapshot.volts(edge.a, edge.b).abs();
-            across(&after) > SUPPLIED && (matches!(step.act, Act::Mode(_) | Act::PlugIn(_)) || across(&before) < SUPPLIED)
+            across(after) > SUPPLIED && (matches!(step.act, Act::Mode(_) | Act::PlugIn(_)) || across(before) < SUPPLIED)
         };
-        for (id, edge) in network.edges().filter(|(_, edge)| edge.role.draws()) {
+        let piece = match step.act {
+            Act::Fuse(at) => vehicle.fuses.get(at).map(|fuse| vehicle.piece(fuse.edge)),
+            Act::Battery(at) => vehicle.batteries.get(at).map(|battery| vehicle.pieces.of(battery.poles[0])),
+            _ => None,
+        };
+        let is_near = |edge: &Edge| piece.is_none_or(|piece| vehicle.pieces.of(edge.a) == piece);
+        for (id, edge) in network.edges().filter(|(_, edge)| edge.role.draws() && is_near(edge)) {
             if after.state.conducts(id) && is_new(edge) {
-                reads.extend(across(vehicle, &after, edge));
+                reads.extend(across(vehicle, after, edge));
             }
         }
         if step.trained && step.phase >= Phase::ClassB {
-            reads.extend(behind_contactors(vehicle, &after));
+            reads.extend(behind_contactors(vehicle, after));
         }
         match step.act {
             Act::Mode(_) | Act::PlugIn(_) if step.phase >= Phase::ClassB => {
                 // What has no voltage of class B was read in this mode before.
                 reads.retain(|read| !self.read.contains(&(step.mode, read.place)) || is_at_pole(vehicle, read.place));
-                reads.extend(class_b_currents(vehicle, &after));
-                reads.extend(loop_ends(vehicle, &after));
+                reads.extend(class_b_currents(vehicle, after));
+                reads.extend(loop_ends(vehicle, after));
             }
-            Act::Mode(_) | Act::Disconnect(_) if step.phase >= Phase::Modes => reads.extend(loop_ends(vehicle, &after)),
+            Act::Mode(_) | Act::Disconnect(_) if step.phase >= Phase::Modes => reads.extend(loop_ends(vehicle, after)),
             _ => {}
         }
         if matches!(step.act, Act::Mode(_)) && step.phase == Phase::Modes {
@@ -456,96 +436,6 @@ impl<'v, 'f> Order<'v, 'f> {
         reads.truncate(MOST);
         step.reads = reads;
     }
-}
-
-/// The cells whose current is that of a lead: a source of the battery with these poles.
-fn source_at(vehicle: &Vehicle<'_>, negative: PointId, positive: PointId) -> Option<(EdgeId, crate::model::ElementId)> {
-    let network = vehicle.facts.network();
-    let at = |point: PointId| network.around(point).find(|(_, edge, _)| edge.role.takes_charge());
-    let (id, edge, _) = at(negative).or_else(|| at(positive))?;
-    Some((id, edge.element()?))
-}
-
-/// The voltage at the poles of each battery, of class B too where it is in.
-fn poles(vehicle: &Vehicle<'_>, after: &Snapshot<'_, '_>, with_class_b: bool) -> Vec<Read> {
-    let batteries = vehicle.batteries.iter().filter(|battery| with_class_b || !battery.class_b);
-    batteries.filter_map(|battery| after.read_volts(battery.poles[1], battery.poles[0], false)).collect()
-}
-
-/// The voltage across what draws, at the contacts of its box.
-fn across(vehicle: &Vehicle<'_>, after: &Snapshot<'_, '_>, edge: &Edge) -> Option<Read> {
-    let (one, other) = if after.volts(edge.a, edge.b) >= 0.0 { (edge.a, edge.b) } else { (edge.b, edge.a) };
-    let (Some(one), Some(other)) = (vehicle.probed(one), vehicle.probed(other)) else {
-        let point = vehicle.probed(one)?;
-        return after.read_volts(point, after.reference(point)?, false);
-    };
-    (one != other).then(|| after.read_volts(one, other, false)).flatten()
-}
-
-/// Whether a reading is at the poles of a battery, which every mode moves.
-fn is_at_pole(vehicle: &Vehicle<'_>, place: Place) -> bool {
-    match place {
-        Place::Between(point, _) => vehicle.batteries.iter().any(|battery| battery.poles[1] == point),
-        Place::In(..) => false,
-    }
-}
-
-/// The currents of what protects class B, and of the batteries of class A.
-fn class_b_currents(vehicle: &Vehicle<'_>, after: &Snapshot<'_, '_>) -> Vec<Read> {
-    let network = vehicle.facts.network();
-    let fuses =
-        network.edges().filter(|(_, edge)| edge.role.is_fuse() && (vehicle.is_class_b(edge.a) || vehicle.is_class_b(edge.b)));
-    let fuses = fuses.filter(|(id, _)| after.state.conducts(*id)).filter_map(|(id, edge)| Some((id, edge.element()?)));
-    let cells = vehicle.batteries.iter().filter(|battery| !battery.class_b);
-    let cells = cells.filter_map(|battery| source_at(vehicle, battery.poles[0], battery.poles[1]));
-    fuses.chain(cells).filter_map(|(id, element)| after.read_amps(id, element)).collect()
-}
-
-/// The voltage at the ends of interlock loops, where their controllers watch them.
-fn loop_ends(vehicle: &Vehicle<'_>, after: &Snapshot<'_, '_>) -> Vec<Read> {
-    let (model, network) = (vehicle.facts.model(), vehicle.facts.network());
-    let is_end = |point: PointId| {
-        model.role_at(point) == Some(Role::Interlock)
-            && model.port_at(point).is_some()
-            && !network.around(point).any(|(_, edge, _)| edge.role.may_bridge_loop() && is_loop(vehicle, edge))
-    };
-    let ends = model.points().map(|(point, _)| point).filter(|point| is_end(*point) && vehicle.how(*point) == Some(How::Probes));
-    ends.filter_map(|point| after.read_volts(point, after.reference(point)?, false)).collect()
-}
-
-/// Whether both sides of an edge are pins of an interlock loop: a bridge, not a resistor of the controller.
-fn is_loop(vehicle: &Vehicle<'_>, edge: &Edge) -> bool {
-    [edge.a, edge.b].iter().all(|point| vehicle.facts.model().role_at(*point) == Some(Role::Interlock))
-}
-
-/// The voltage behind each contactor of class B, against the negative pole of its battery.
-fn behind_contactors(vehicle: &Vehicle<'_>, after: &Snapshot<'_, '_>) -> Vec<Read> {
-    let (facts, network) = (vehicle.facts, vehicle.facts.network());
-    let mut found = Vec::new();
-    for (id, edge) in network.edges().filter(|(_, edge)| edge.role.is_relay_contact() && is_contactor(facts, edge)) {
-        if after.state.conducts(id) {
-            continue;
-        }
-        let far = if after.state.is_fed(edge.a) { edge.b } else { edge.a };
-        let minus = vehicle.batteries.iter().find(|battery| battery.class_b).map(|battery| battery.poles[0]);
-        let read = vehicle.probed(far).zip(minus).and_then(|(point, minus)| after.read_volts(point, minus, false));
-        found.extend(read);
-    }
-    found
-}
-
-/// What a mode charges through a resistor as it begins.
-fn watched(vehicle: &Vehicle<'_>, mode: ModeId) -> Vec<Watched> {
-    let precharges = vehicle.facts.precharges().iter();
-    let own =
-        precharges.filter(|one| one.mode == mode || one.soft.contains(&mode) || one.is_within && one.closed.contains(&mode));
-    let watched = own.map(|one| {
-        let charging = one.charging();
-        let nine_tenths = one.time.map(|time| (time, charging.after(time)));
-        let nearly = charging.time_to(0.99).map(|time| (time, charging.after(time)));
-        Watched { precharge: one.clone(), at: nine_tenths.into_iter().chain(nearly).collect() }
-    });
-    watched.collect()
 }
 
 /// The most that may flow in what hands make or open: of class B next to nothing.

@@ -2,7 +2,7 @@
 
 use super::{
     measured::{bonds, insulation},
-    order::{Act, Phase, Planned},
+    plan::{Act, Phase, Planned},
     readings::{Expected, How, Place, Read},
     vehicle::Vehicle,
     words,

@@ -1,6 +1,6 @@
 //! What a vehicle is brought to life with: its batteries and where they come off, its other supplies, fuses, disconnects, and its modes in order.
 
-use super::readings::Place;
+use super::{pieces::Pieces, readings::Place};
 use crate::{
     electrical::ModeState,
     facts::Facts,
@@ -24,6 +24,7 @@ pub(super) struct Vehicle<'f> {
     pub(super) quiet: ModeId,
     /// The mode in which class B comes in: disconnects in, contactors open, the least running.
     pub(super) rest: ModeId,
+    pub(super) pieces: Pieces,
     /// All modes, in the order in which they are tried.
     pub(super) modes: Vec<Stage>,
     pub(super) batteries: Vec<Battery>,
@@ -63,10 +64,10 @@ impl Battery {
     }
 }
 
-/// A source that is not a battery: mains, a generator, panels of cells in the sun.
+/// A source that is not a battery: mains, a generator, panels of cells in the sun, a converter that makes class B of class A.
 pub(super) struct Supply {
     pub(super) element: ElementId,
-    pub(super) edge: EdgeId,
+    pub(super) edges: Vec<EdgeId>,
     pub(super) class_b: bool,
     /// It is there in the quiet mode too, so that somebody has to keep it off.
     pub(super) always: bool,
@@ -141,9 +142,16 @@ impl<'f> Vehicle<'f> {
             key(one).cmp(&key(other)).then(one_power.total_cmp(other_power)).then(one_at.cmp(other_at))
         });
         let modes = modes.into_iter().map(|(stage, ..)| stage).collect();
-        let mut vehicle = Self { facts, quiet, rest, modes, batteries: Vec::new(), supplies, fuses: fuses(facts), disconnects };
+        let pieces = Pieces::new(facts);
+        let mut vehicle =
+            Self { facts, quiet, rest, pieces, modes, batteries: Vec::new(), supplies, fuses: fuses(facts), disconnects };
         vehicle.batteries = vehicle.batteries();
         Some(vehicle)
+    }
+
+    /// The piece that an edge belongs to.
+    pub(super) fn piece(&self, edge: EdgeId) -> u32 {
+        self.pieces.of(self.facts.network()[edge].a)
     }
 
     /// Whether a point is of class B; one of which no domain is known is not.
@@ -156,7 +164,11 @@ impl<'f> Vehicle<'f> {
         let leads = self.batteries.iter().flat_map(|battery| battery.lead.iter().copied());
         let fuses = self.fuses.iter().map(|fuse| fuse.edge);
         let disconnects = self.disconnects.iter().flat_map(|one| one.edges.iter().copied());
-        leads.chain(fuses).chain(disconnects).chain(self.supplies.iter().map(|supply| supply.edge)).collect()
+        leads
+            .chain(fuses)
+            .chain(disconnects)
+            .chain(self.supplies.iter().flat_map(|supply| supply.edges.iter().copied()))
+            .collect()
     }
 
     fn batteries(&self) -> Vec<Battery> {
@@ -309,18 +321,30 @@ fn supplies(facts: &Facts) -> Vec<Supply> {
     let found = sources.filter_map(|(id, edge)| {
         Some(Supply {
             element: edge.element()?,
-            edge: id,
+            edges: vec![id],
             class_b: is_class_b(facts, edge.a) || is_class_b(facts, edge.b),
             always: false,
             limited: !edge.role.drives_without_limit(),
         })
     });
-    found.collect()
+    let mut found: Vec<Supply> = found.collect();
+    // An inverter that makes class B of class A has to be off as long as class B is.
+    let is_b = |edge: &Edge| is_class_b(facts, edge.a) || is_class_b(facts, edge.b);
+    for (id, edge) in facts.network().edges().filter(|(_, edge)| edge.role.drives() && !edge.role.is_source() && is_b(edge)) {
+        let Some(element) = edge.element() else { continue };
+        let own = || facts.network().edges().filter(|(_, other)| other.element() == Some(element));
+        if own().any(|(other, edge)| other != id && is_b(edge)) {
+            continue;
+        }
+        let edges = own().map(|(id, _)| id).collect();
+        found.push(Supply { element, edges, class_b: true, always: false, limited: false });
+    }
+    found
 }
 
 fn is_on(facts: &Facts, source: ElementId, mode: ModeId) -> bool {
     match facts.model()[source].kind {
-        ElementKind::Source { modes, .. } => modes.has(mode),
+        ElementKind::Source { modes, .. } | ElementKind::Converter { modes, .. } => modes.has(mode),
         _ => false,
     }
 }

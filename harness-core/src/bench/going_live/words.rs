@@ -1,7 +1,7 @@
 //! The sentences of a step: what hands do, how, and when they stop.
 
 use super::{
-    order::{Act, Phase, Planned},
+    plan::{Act, Phase, Planned},
     vehicle::{Battery, Vehicle},
 };
 use crate::{
@@ -172,6 +172,9 @@ pub(super) fn how(vehicle: &Vehicle<'_>, planned: &Planned, target: &str) -> Vec
         said.push(match planned.act {
             Act::TakeOut(_) | Act::TakeOff(_) | Act::Pull(_) => {
                 format!("{amps} flow in it as computed: what draws is switched off first")
+            }
+            _ if !planned.meanwhile.is_empty() => {
+                format!("up to {amps} flow in the lead: what draws is switched off before it comes off, and until it is on again")
             }
             _ => format!("it carries {amps} as soon as it is made: push it home in one go"),
         });

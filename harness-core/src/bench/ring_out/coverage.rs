@@ -84,7 +84,7 @@ pub(super) fn first_step(rig: &Rig, plan: &Plan, meter: &Meter, slip: &Slip) -> 
     let steps: BTreeSet<StepId> = state.touched().into_iter().flat_map(|spot| plan.at[spot].iter().copied()).collect();
     steps.into_iter().find(|id| {
         let step = &plan.steps[*id];
-        state.reading(step.from, step.to, step.setting).is_some_and(|reading| !step.accepts(meter, reading))
+        state.reading_of(step).is_some_and(|reading| !step.accepts(meter, reading))
     })
 }
 
@@ -136,6 +136,6 @@ fn why(rig: &Rig, slip: &Slip) -> Unseen {
                 Unseen::Beside
             }
         }
-        Slip::Poor(..) | Slip::Wrong(..) | Slip::Leaky(..) => Unseen::WithinErrors,
+        Slip::Poor(..) | Slip::Wrong(..) | Slip::Leaky(..) | Slip::Touching(..) => Unseen::WithinErrors,
     }
 }

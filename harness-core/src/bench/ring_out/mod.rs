@@ -17,6 +17,7 @@ mod plan;
 mod resistance;
 mod slip;
 mod state;
+mod steps;
 mod verdict;
 
 pub use compare::MeasuredRow;
@@ -29,13 +30,12 @@ pub use slip::SlipKind;
 pub use verdict::{Failing, NamedCause, OtherCauses, RingOutVerdict};
 
 use self::{
-    bare::{Join, Kind, Spot},
+    bare::Spot,
     compare::sentence,
     coverage::{Coverage, coverage, first_step},
     lamp_board::board,
-    loom::{Taken, taken},
-    piece::Shown,
-    plan::{Plan, Planned, StepId},
+    loom::taken,
+    plan::Plan,
     slip::each,
     state::{Rig, State},
 };
@@ -43,11 +43,9 @@ use super::Bench;
 use crate::{
     analysis::Analysis,
     model::LoomId,
-    network::NetId,
     standards::{Source, ring_out},
-    vocabulary::Role,
 };
-use std::collections::{BTreeMap, VecDeque};
+use std::collections::BTreeMap;
 
 /// Slips of one sort at one end that no reading finds are written out up to this many.
 const MOST_UNSEEN: usize = 3;
@@ -62,7 +60,7 @@ pub struct RingOut {
     pub has_class_b: bool,
     /// The meter that the limits are for.
     pub meter: Meter,
-    /// The readings in the order in which they are taken.
+    /// The readings in the order in which they are taken; those against the strip come last, and a loom can be judged without them.
     pub steps: Vec<RingOutStep>,
     /// How often a lead goes to another end in this order.
     pub changes: usize,
@@ -92,10 +90,12 @@ pub struct RingOutStep {
     pub from: String,
     /// The end where the other is; empty for a splice.
     pub to_end: String,
-    /// Where the other is: with a diode the black one.
+    /// Where the other is: with a diode the black one. `strip` where it is on all places of `strip` at once.
     pub to: String,
     /// Why it is taken.
     pub purpose: Purpose,
+    /// The places that are clipped together where the other lead is, where it is on the strip.
+    pub strip: Vec<String>,
     /// What it should be, in ohm; `None` where it must be open, over a diode, and where a conductor's resistance is not known.
     pub expected: Option<f64>,
     /// The least that passes, in ohm.
@@ -222,7 +222,7 @@ fn ring_out_of(analysis: &Analysis, loom: LoomId) -> RingOut {
         vague.map(|join| format!("{} of `{}`: what a meter shows over it", join.noun, join.name)).collect();
     vague.dedup();
     unknown.extend(vague);
-    let steps = plan.steps.iter().map(|(id, step)| described(analysis, &taken, &rig, &meter, (id, step), &coverage));
+    let steps = plan.steps.iter().map(|(id, step)| steps::described(analysis, &taken, &rig, &meter, (id, step), &coverage));
     let steps = steps.collect();
     let (coverage, unseen) = covered(&rig, &coverage);
     RingOut {
@@ -238,101 +238,6 @@ fn ring_out_of(analysis: &Analysis, loom: LoomId) -> RingOut {
         unknown,
         rig,
         plan,
-    }
-}
-
-fn described(
-    analysis: &Analysis,
-    taken: &Taken,
-    rig: &Rig,
-    meter: &Meter,
-    (id, step): (StepId, &Planned),
-    coverage: &Coverage,
-) -> RingOutStep {
-    let end = |spot: Spot| rig.bare.spots[spot].plug.map_or_else(String::new, |plug| rig.bare.plugs[plug].name.clone());
-    let (mut expected, mut least, mut most, mut volts) = (None, None, None, None);
-    match step.shown {
-        Shown::Open | Shown::Vague => least = (step.purpose == Purpose::Apart).then_some(meter.open),
-        Shown::Forward(drop) => volts = Some(drop),
-        Shown::Ohms(ohms) => {
-            let [low, high] = meter.limits(ohms);
-            expected = ohms.most.map(|_| ohms.nominal);
-            (least, most) = ((low > 0.0).then_some(low), Some(high));
-        }
-    }
-    let finds = coverage.rows.iter().fold(BTreeMap::new(), |mut finds: BTreeMap<SlipKind, usize>, ((kind, _), row)| {
-        if let Some(count) = row.by.get(&id) {
-            *finds.entry(*kind).or_default() += count;
-        }
-        finds
-    });
-    RingOutStep {
-        number: id.index() + 1,
-        from_end: end(step.from),
-        from: rig.bare.spots[step.from].name.clone(),
-        to_end: end(step.to),
-        to: rig.bare.spots[step.to].name.clone(),
-        purpose: step.purpose,
-        expected,
-        least,
-        most,
-        volts,
-        through: through(rig, step.from, step.to).into_iter().map(|join| rig.bare.joins[join].name.clone()).collect(),
-        serves: serves(analysis, taken, step),
-        finds: finds.into_iter().collect(),
-    }
-}
-
-/// The joins from one spot to another, the fewest; none where nothing leads there.
-fn through(rig: &Rig, from: Spot, to: Spot) -> Vec<Join> {
-    let mut came: BTreeMap<Spot, Join> = BTreeMap::new();
-    let mut queue = VecDeque::from([from]);
-    while let Some(at) = queue.pop_front() {
-        if at == to {
-            break;
-        }
-        for id in &rig.joins_at[at] {
-            let join = &rig.bare.joins[*id];
-            let other = if join.from == at { join.to } else { join.from };
-            if other != from && join.kind != Kind::Vague && !came.contains_key(&other) {
-                came.insert(other, *id);
-                queue.push_back(other);
-            }
-        }
-    }
-    let (mut at, mut way) = (to, Vec::new());
-    while let Some(id) = came.get(&at).filter(|_| at != from) {
-        way.push(*id);
-        let join = &rig.bare.joins[*id];
-        at = if join.from == at { join.to } else { join.from };
-    }
-    way.reverse();
-    way
-}
-
-fn serves(analysis: &Analysis, taken: &Taken, step: &Planned) -> Option<Serves> {
-    let (model, facts) = (analysis.model(), analysis.facts());
-    let net = |spot: Spot| -> NetId { analysis.network().net(taken.points[spot]) };
-    match step.purpose {
-        Purpose::Joined => {
-            let is_loop = |spot: Spot| {
-                let point = taken.points[spot];
-                let pin = facts.wire_ends().opposite(model, point);
-                let housing = model.point_housing(model[point].kind);
-                housing.is_some_and(|housing| housing.interlock.contains(&model[point].label))
-                    || pin.is_some_and(|pin| model.role_at(pin) == Some(Role::Interlock))
-            };
-            (is_loop(step.from) || is_loop(step.to)).then_some(Serves::Interlock)
-        }
-        Purpose::Resistor => {
-            let (one, other) = (net(step.from), net(step.to));
-            let is_bus = facts.buses().iter().any(|bus| {
-                (bus.first.contains(&one) && bus.second.contains(&other))
-                    || (bus.first.contains(&other) && bus.second.contains(&one))
-            });
-            is_bus.then_some(Serves::Bus)
-        }
-        Purpose::Apart | Purpose::Forward | Purpose::Backward => None,
     }
 }
 

@@ -29,7 +29,12 @@ pub enum Purpose {
     Forward,
     /// A diode lets none from the first to the second.
     Backward,
+    /// One net against all those before it, clipped together on a strip: nothing joins them, wherever in the loom.
+    Strip,
 }
+
+/// What the other lead is on where several places are clipped together.
+pub(super) const STRIP: &str = "strip";
 
 /// A reading of the plan.
 #[derive(Debug, Clone, PartialEq)]
@@ -38,6 +43,8 @@ pub(super) struct Planned {
     pub(super) to: Spot,
     pub(super) setting: Setting,
     pub(super) purpose: Purpose,
+    /// Places that are clipped together where the other lead is, sorted; none where it is at one place alone.
+    pub(super) strip: Vec<Spot>,
     /// What the sound loom shows, with the contacts at the leads.
     pub(super) shown: Shown,
 }
@@ -71,7 +78,7 @@ pub(super) fn plan(rig: &Rig) -> Plan {
     let root = |net: &[Spot]| net.iter().copied().min_by_key(rank);
     let mut steps: Vec<Planned> = Vec::new();
     let mut add = |from: Spot, to: Spot, setting: Setting, purpose: Purpose| {
-        steps.push(Planned { from, to, setting, purpose, shown: sound.shown(from, to) });
+        steps.push(Planned { from, to, setting, purpose, strip: Vec::new(), shown: sound.shown(from, to) });
     };
     for net in nets.values() {
         let Some(root) = root(net) else { continue };
@@ -114,13 +121,35 @@ pub(super) fn plan(rig: &Rig) -> Plan {
     for (one, other) in apart.into_values() {
         add(one, other, Setting::Ohms, Purpose::Apart);
     }
-    let ordered = order::ordered(rig, steps);
+    let mut ordered = order::ordered(rig, steps);
+    let mut roots: Vec<Spot> = nets.values().filter_map(|net| root(net)).collect();
+    roots.sort_by_key(rank);
+    for step in strip(rig, &roots) {
+        ordered.steps.push(step);
+    }
     let mut at = IdVec::of(Vec::new(), rig.bare.spots.len());
     for (id, step) in ordered.steps.iter() {
         at[step.from].push(id);
-        at[step.to].push(id);
+        // Whatever comes to the net of a later step comes to that step.
+        if step.strip.is_empty() {
+            at[step.to].push(id);
+        }
     }
     Plan { steps: ordered.steps, at, changes: ordered.changes, bound: ordered.bound, vague: vague.into_iter().collect() }
+}
+
+/// Each net against all before it that nothing joins to it.
+fn strip(rig: &Rig, roots: &[Spot]) -> Vec<Planned> {
+    let mut steps = Vec::new();
+    for (at, from) in roots.iter().enumerate() {
+        let mut before: Vec<Spot> = roots.iter().take(at).copied().filter(|other| !rig.hang_together(*from, *other)).collect();
+        before.sort_unstable();
+        if let Some(first) = before.first().copied() {
+            let (setting, purpose) = (Setting::Ohms, Purpose::Strip);
+            steps.push(Planned { from: *from, to: first, setting, purpose, strip: before, shown: Shown::Open });
+        }
+    }
+    steps
 }
 
 /// The places of each net that a probe reaches, by the first spot of the net.

@@ -33,6 +33,8 @@ pub(super) enum Slip {
     Wrong(Join, f64),
     /// So many ohms between two places that nothing should join: moisture, soot, a part too many.
     Leaky(Spot, Spot, f64),
+    /// Two nets have contact anywhere in the loom.
+    Touching(Spot, Spot),
 }
 
 /// Slips of one sort, in the order in which a person looks for them.
@@ -62,6 +64,8 @@ pub enum SlipKind {
     Wrong,
     /// A resistance between places that nothing should join.
     Leaky,
+    /// Two nets that have contact anywhere in the loom.
+    Touching,
 }
 
 impl SlipKind {
@@ -81,6 +85,7 @@ impl SlipKind {
             Self::Poor => "too much resistance",
             Self::Wrong => "resistor of another value",
             Self::Leaky => "resistance between nets",
+            Self::Touching => "contact of two nets",
         }
     }
 }
@@ -103,6 +108,7 @@ impl Slip {
             Self::Poor(..) => SlipKind::Poor,
             Self::Wrong(..) => SlipKind::Wrong,
             Self::Leaky(..) => SlipKind::Leaky,
+            Self::Touching(..) => SlipKind::Touching,
         }
     }
 
@@ -112,7 +118,8 @@ impl Slip {
             Self::Unseated(spot) | Self::Swapped(spot, _) | Self::Bridged(spot, _) => bare.spots[*spot].plug,
             Self::Misplaced { from, .. } | Self::Crowded { from, .. } => bare.spots[*from].plug,
             Self::Shifted { plug, .. } => Some(*plug),
-            Self::Open(_) | Self::Reversed(_) | Self::Shorted(_) | Self::Poor(..) | Self::Wrong(..) | Self::Leaky(..) => None,
+            Self::Open(_) | Self::Reversed(_) | Self::Shorted(_) | Self::Poor(..) | Self::Wrong(..) => None,
+            Self::Leaky(..) | Self::Touching(..) => None,
         }
     }
 }

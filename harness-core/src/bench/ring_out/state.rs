@@ -3,6 +3,7 @@
 use super::{
     bare::{Bare, Groups, Join, Joined, Kind, Spot},
     piece::{Ohms, Piece, Shown, members},
+    plan::Planned,
     slip::Slip,
 };
 use crate::{arena::IdVec, standards::ring_out::diode_range};
@@ -154,7 +155,7 @@ impl<'b> State<'b> {
                         sits.insert(*to, content);
                     }
                 }
-                Slip::Bridged(one, other) => {
+                Slip::Bridged(one, other) | Slip::Touching(one, other) => {
                     if let (Some(one), Some(other)) = (at(&sits, *one), at(&sits, *other)) {
                         bridges.push((one, other, Kind::Metal(Some(0.0))));
                     }
@@ -224,6 +225,39 @@ impl<'b> State<'b> {
         self.with_contacts(shown, from, to)
     }
 
+    /// The same with the other lead on several places that are clipped together; on `to` where there are none.
+    pub(super) fn shown_on(&self, from: Spot, to: Spot, strip: &[Spot]) -> Shown {
+        if strip.is_empty() {
+            return self.shown(from, to);
+        }
+        let is_edited = |spot: Spot| self.edited.as_ref().is_some_and(|(pieces, _)| pieces.contains(&self.rig.piece_of[spot]));
+        let is_as_built = self.sits_in(from) == Some(from) && !is_edited(from);
+        // Nothing of a sound strip is joined to it, and what did not move stays so.
+        let moved = self.sits.keys().filter(|spot| strip.binary_search(spot).is_ok());
+        let all = strip.iter().filter(|_| !is_as_built);
+        let mut least: Option<Ohms> = None;
+        let mut is_vague = false;
+        for place in moved.filter(|_| is_as_built).chain(all) {
+            match self.shown(from, *place) {
+                // In ohms a diode shows nothing.
+                Shown::Open | Shown::Forward(_) => {}
+                Shown::Ohms(ohms) if least.is_none_or(|least| ohms.nominal < least.nominal) => least = Some(ohms),
+                Shown::Ohms(_) => {}
+                Shown::Vague => is_vague = true,
+            }
+        }
+        match least {
+            Some(least) => Shown::Ohms(least),
+            None if is_vague => Shown::Vague,
+            None => Shown::Open,
+        }
+    }
+
+    /// The cavities that hold something else than they should.
+    pub(super) fn moved(&self) -> impl Iterator<Item = Spot> {
+        self.sits.keys().copied()
+    }
+
     fn with_contacts(&self, shown: Shown, from: Spot, to: Spot) -> Shown {
         let Shown::Ohms(ohms) = shown else { return shown };
         let contacts = self.rig.bare.spots[from].contact + self.rig.bare.spots[to].contact;
@@ -239,9 +273,14 @@ impl<'b> State<'b> {
         }
     }
 
-    /// What a meter reads, as it would in the middle of all tolerances; `None` where nobody can say.
-    pub(super) fn reading(&self, from: Spot, to: Spot, setting: Setting) -> Option<Reading> {
-        Some(match (self.shown(from, to), setting) {
+    /// What a meter reads at a step of a plan, as it would in the middle of all tolerances; `None` where nobody can say.
+    pub(super) fn reading_of(&self, step: &Planned) -> Option<Reading> {
+        Self::read(self.shown_on(step.from, step.to, &step.strip), step.setting)
+    }
+
+    /// The same of what is shown.
+    pub(super) fn read(shown: Shown, setting: Setting) -> Option<Reading> {
+        Some(match (shown, setting) {
             (Shown::Vague, _) => return None,
             (Shown::Open, _) | (Shown::Forward(_), Setting::Ohms) => Reading::Open,
             (Shown::Ohms(ohms), Setting::Ohms) => Reading::Ohms(ohms.nominal),

@@ -5,6 +5,7 @@ use super::{
     bare::Spot,
     compare::{Cause, MeasuredRow, Observed, compare, read, sentence},
     piece::Shown,
+    plan::{STRIP, StepId},
     slip::{Slip, SlipKind},
     state::{Reading, Setting, State},
 };
@@ -27,6 +28,8 @@ pub struct RingOutVerdict {
     pub others: Vec<OtherCauses>,
     /// The numbers of the steps that were not read.
     pub unread: Vec<usize>,
+    /// How many readings against the strip were not taken: without them nets that have no neighbouring cavities are not proven to be apart.
+    pub strip_unread: usize,
     /// Rows that could not be read or contradict each other.
     pub troubles: Vec<String>,
     /// Rows that are odd and change nothing.
@@ -82,28 +85,29 @@ pub(super) fn verdict(ring_out: &RingOut, rows: &[MeasuredRow]) -> RingOutVerdic
     let comparison = compare(rig, plan, meter, &read.observed);
     let sound = State::with(rig, &[]);
     let name = |spot: Spot| rig.bare.spots[spot].name.clone();
+    let other = |observed: &Observed<'_>| if observed.strip.is_empty() { name(observed.to) } else { STRIP.to_owned() };
     let failing_at = |at: &usize| -> Option<Failing> {
         let observed = read.observed.get(*at)?;
-        let is_step = |id: &&super::StepId| {
+        let is_step = |id: &&StepId| {
             let step = &plan.steps[**id];
             let straight = step.from == observed.from && step.to == observed.to;
             let crossed = step.from == observed.to && step.to == observed.from && step.setting == Setting::Ohms;
-            step.setting == observed.setting && (straight || crossed)
+            step.setting == observed.setting && step.strip.is_empty() == observed.strip.is_empty() && (straight || crossed)
         };
         let step = plan.at[observed.from].iter().find(is_step);
-        let shown = sound.shown(observed.from, observed.to);
+        let shown = sound.shown_on(observed.from, observed.to, observed.strip);
         Some(Failing {
             step: step.map(|id| id.index() + 1),
             from: name(observed.from),
-            to: name(observed.to),
+            to: other(observed),
             should_be: should_be(ring_out, shown, observed.setting),
             was: in_words(observed.reading),
         })
     };
     let failing: Vec<Failing> = comparison.failing.iter().filter_map(failing_at).collect();
     let unexplained = comparison.against.iter().filter_map(|at| read.observed.get(*at));
-    let unexplained = unexplained.map(|observed: &Observed| {
-        format!("`{}` to `{}`: {}", name(observed.from), name(observed.to), in_words(observed.reading))
+    let unexplained = unexplained.map(|observed: &Observed<'_>| {
+        format!("`{}` to `{}`: {}", name(observed.from), other(observed), in_words(observed.reading))
     });
     let unexplained = unexplained.collect();
     let named = |cause: &Cause| NamedCause {
@@ -112,7 +116,7 @@ pub(super) fn verdict(ring_out: &RingOut, rows: &[MeasuredRow]) -> RingOutVerdic
         equals: cause.equals.iter().map(|slip| sentence(rig, slip)).collect(),
         decides: cause.decides.map(|(from, to)| [name(from), name(to)]),
     };
-    let other = |(of, slips): &(Vec<usize>, Vec<Slip>)| OtherCauses {
+    let instead = |(of, slips): &(Vec<usize>, Vec<Slip>)| OtherCauses {
         instead_of: of.iter().map(|at| at + 1).collect(),
         what: slips.iter().map(|slip| sentence(rig, slip)).collect(),
     };
@@ -122,8 +126,9 @@ pub(super) fn verdict(ring_out: &RingOut, rows: &[MeasuredRow]) -> RingOutVerdic
         failing,
         causes: comparison.causes.iter().map(named).collect(),
         unexplained,
-        others: comparison.others.iter().map(other).collect(),
+        others: comparison.others.iter().map(instead).collect(),
         unread: comparison.unread.iter().map(|id| id.index() + 1).collect(),
+        strip_unread: comparison.strip_unread,
         troubles: read.troubles,
         notes: read.notes,
         leads: read.leads,

@@ -179,8 +179,8 @@ impl Bench<'_> {
             let Some(covering) = segment.covering.filter(|covering| covering.value != Covering::Open) else { continue };
             counted.add_metres(Sort::Covering, covering.value.word(), "", segment.length.map(|length| length.value));
         }
-        for (id, element) in model.elements().filter(|(_, element)| element.owner == Owner::Loom(loom)) {
-            self.count_element(id, element, &mut counted);
+        for (_, element) in model.elements().filter(|(_, element)| element.owner == Owner::Loom(loom)) {
+            self.count_element(element, &mut counted);
         }
         counted
     }
@@ -257,10 +257,10 @@ impl Bench<'_> {
 
     fn of_devices(&self) -> Counting {
         let mut counted = Counting::default();
-        for (id, element) in self.model().elements() {
+        for (_, element) in self.model().elements() {
             if matches!(element.owner, Owner::Device(device) if self.model()[device].fitted) {
                 match element.kind {
-                    ElementKind::Fuse { .. } | ElementKind::Relay { .. } => self.count_element(id, element, &mut counted),
+                    ElementKind::Fuse { .. } | ElementKind::Relay { .. } => self.count_element(element, &mut counted),
                     _ => {}
                 }
             }
@@ -268,7 +268,7 @@ impl Bench<'_> {
         counted
     }
 
-    fn count_element(&self, _id: crate::model::ElementId, element: &crate::model::Element, counted: &mut Counting) {
+    fn count_element(&self, element: &crate::model::Element, counted: &mut Counting) {
         let model = self.model();
         match &element.kind {
             ElementKind::Fuse { fitted: false, .. } => {}
@@ -276,6 +276,9 @@ impl Bench<'_> {
                 let rating = kind.and_then(|kind| model[kind].rating).map(|rating| rating.value.to_string());
                 let name = kind.map_or_else(String::new, |kind| model.text(model[kind].name).to_owned());
                 counted.add(Sort::Fuse, name, rating.unwrap_or_default());
+                if matches!(element.owner, Owner::Loom(_)) {
+                    counted.add(Sort::InLine, "fuse holder", "");
+                }
             }
             ElementKind::Relay { coil_of: Some(_), .. } => {}
             ElementKind::Relay { coil_voltage, current, .. } => {

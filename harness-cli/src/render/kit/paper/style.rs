@@ -1,4 +1,4 @@
-//! How a printed paper looks: black on white, within 190 mm by 259 mm, which lies inside the margins of both A4 and Letter.
+//! How a printed paper looks: black on white, within 190 mm by 259 mm, inside the margins of both A4 and Letter.
 
 /// The one style of a page.
 pub(super) const STYLE: &str = include_str!("style.css");

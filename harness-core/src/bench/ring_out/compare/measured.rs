@@ -4,7 +4,7 @@ use super::Observed;
 use crate::{
     bench::ring_out::{
         bare::Spot,
-        plan::{Plan, StepId},
+        plan::{Plan, STRIP, StepId},
         state::{Reading, Rig, Setting},
     },
     suggest::nearest,
@@ -20,7 +20,7 @@ pub struct MeasuredRow {
     pub loom: String,
     /// One place, or `leads` for the reading with the tips of the leads held together.
     pub from: String,
-    /// The other place.
+    /// The other place, or `strip` for all that are clipped together.
     pub to: String,
     /// What was read: `0.3`, `0.3 ohm`, `1.2 kohm`, `0.55 V`, `open`, `OL`; empty where nothing was.
     pub value: String,
@@ -28,8 +28,8 @@ pub struct MeasuredRow {
 
 /// What a list of rows comes to.
 #[derive(Debug, Default)]
-pub(in crate::bench::ring_out) struct Read {
-    pub(in crate::bench::ring_out) observed: Vec<Observed>,
+pub(in crate::bench::ring_out) struct Read<'p> {
+    pub(in crate::bench::ring_out) observed: Vec<Observed<'p>>,
     /// What could not be read or contradicts itself, in the order of the lines.
     pub(in crate::bench::ring_out) troubles: Vec<String>,
     /// What is odd and changes nothing.
@@ -41,7 +41,7 @@ pub(in crate::bench::ring_out) struct Read {
 /// Words of a meter and of people for what nothing joins.
 const OPEN: [&str; 9] = ["open", "ol", "o.l", "o.l.", "0l", "inf", "infinite", "∞", "overload"];
 
-pub(in crate::bench::ring_out) fn read(rig: &Rig, plan: &Plan, loom: &str, rows: &[MeasuredRow]) -> Read {
+pub(in crate::bench::ring_out) fn read<'p>(rig: &Rig, plan: &'p Plan, loom: &str, rows: &[MeasuredRow]) -> Read<'p> {
     let names: BTreeMap<&str, Spot> = rig.bare.spots.iter().map(|(spot, place)| (place.name.as_str(), spot)).collect();
     let mut read = Read::default();
     let is_ours = |row: &&MeasuredRow| row.loom.is_empty() || row.loom == loom;
@@ -56,8 +56,8 @@ pub(in crate::bench::ring_out) fn read(rig: &Rig, plan: &Plan, loom: &str, rows:
             }
         }
     }
-    let mut taken: BTreeMap<(Spot, Spot, bool), (usize, Reading)> = BTreeMap::new();
-    let mut conflicting: Vec<(Spot, Spot, bool)> = Vec::new();
+    let mut taken: BTreeMap<Place, (usize, Reading)> = BTreeMap::new();
+    let mut conflicting: Vec<Place> = Vec::new();
     let place = |name: &str, line: usize, troubles: &mut Vec<String>| {
         let full = format!("{loom}.{name}");
         let found = names.get(name).or_else(|| names.get(full.as_str())).copied();
@@ -70,13 +70,24 @@ pub(in crate::bench::ring_out) fn read(rig: &Rig, plan: &Plan, loom: &str, rows:
     };
     for row in rows.into_iter().filter(|row| !is_leads(row)) {
         let from = place(&row.from, row.line, &mut read.troubles);
-        let to = place(&row.to, row.line, &mut read.troubles);
+        let strip = (row.to == STRIP).then(|| from.and_then(|from| plan.at[from].iter().copied().find(|id| is_strip(plan, *id))));
+        let to = match strip {
+            None => place(&row.to, row.line, &mut read.troubles),
+            Some(Some(id)) => Some(plan.steps[id].to),
+            Some(None) => {
+                if from.is_some() {
+                    read.troubles.push(format!("line {}: no step holds `{}` against the strip", row.line, row.from));
+                }
+                None
+            }
+        };
         let (Some(from), Some(to)) = (from, to) else { continue };
         if from == to {
             read.troubles.push(format!("line {}: both leads are at `{}`", row.line, row.from));
             continue;
         }
-        let setting = setting(plan, from, to, &row.value);
+        let strip = strip.flatten();
+        let setting = if strip.is_some() { Setting::Ohms } else { setting(plan, from, to, &row.value) };
         let reading = match figure(&row.value, setting) {
             Ok(Some(reading)) => reading,
             Ok(None) => continue,
@@ -89,9 +100,10 @@ pub(in crate::bench::ring_out) fn read(rig: &Rig, plan: &Plan, loom: &str, rows:
             (Reading::Ohms(ohm), Some(leads)) => Reading::Ohms(ohm - leads),
             (reading, _) => reading,
         };
-        let key = match setting {
-            Setting::Ohms => (from.min(to), from.max(to), false),
-            Setting::Diode => (from, to, true),
+        let key = match (strip, setting) {
+            (Some(id), _) => Place::Strip(id),
+            (None, Setting::Ohms) => Place::Pair(from.min(to), from.max(to)),
+            (None, Setting::Diode) => Place::Diode(from, to),
         };
         match taken.get(&key) {
             Some((line, before)) if *before == reading => {
@@ -107,18 +119,44 @@ pub(in crate::bench::ring_out) fn read(rig: &Rig, plan: &Plan, loom: &str, rows:
             }
         }
     }
-    for ((from, to, is_diode), (_, reading)) in taken {
-        if !conflicting.contains(&(from, to, is_diode)) {
-            let setting = if is_diode { Setting::Diode } else { Setting::Ohms };
-            read.observed.push(Observed { from, to, setting, reading });
+    for (key, (_, reading)) in taken {
+        if conflicting.contains(&key) {
+            continue;
         }
+        let (from, to, setting, strip) = match key {
+            Place::Pair(from, to) => (from, to, Setting::Ohms, [].as_slice()),
+            Place::Diode(from, to) => (from, to, Setting::Diode, [].as_slice()),
+            Place::Strip(id) => {
+                let step = &plan.steps[id];
+                (step.from, step.to, step.setting, step.strip.as_slice())
+            }
+        };
+        read.observed.push(Observed { from, to, strip, setting, reading });
     }
     read
 }
 
+/// What a reading is of.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+enum Place {
+    /// Two places, whichever lead is where.
+    Pair(Spot, Spot),
+    /// A diode from the one to the other.
+    Diode(Spot, Spot),
+    /// A step against the strip.
+    Strip(StepId),
+}
+
+fn is_strip(plan: &Plan, id: StepId) -> bool {
+    !plan.steps[id].strip.is_empty()
+}
+
 /// What the meter was set to: as the plan has it for these places, else by the unit.
 fn setting(plan: &Plan, from: Spot, to: Spot, value: &str) -> Setting {
-    let is_step = |id: &&StepId| plan.steps[**id].from == from && plan.steps[**id].to == to;
+    let is_step = |id: &&StepId| {
+        let step = &plan.steps[**id];
+        step.from == from && step.to == to && step.strip.is_empty()
+    };
     match plan.at[from].iter().find(is_step) {
         Some(step) => plan.steps[*step].setting,
         None if value.trim_end().ends_with(['V', 'v']) => Setting::Diode,

@@ -12,7 +12,7 @@ pub(super) use words::sentence;
 use super::{
     bare::Spot,
     meter::Meter,
-    plan::{Plan, StepId},
+    plan::{Plan, Purpose, StepId},
     slip::Slip,
     state::{Reading, Rig, Setting},
 };
@@ -27,9 +27,11 @@ const ODDER: f64 = 0.5;
 
 /// A reading that was taken.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Observed {
+pub(super) struct Observed<'p> {
     pub(super) from: Spot,
     pub(super) to: Spot,
+    /// Places that were clipped together where the other lead was; none where it was at `to` alone.
+    pub(super) strip: &'p [Spot],
     pub(super) setting: Setting,
     pub(super) reading: Reading,
 }
@@ -51,6 +53,8 @@ pub(super) struct Comparison {
     pub(super) failing: BTreeSet<usize>,
     /// The steps of the plan that were not taken.
     pub(super) unread: Vec<StepId>,
+    /// How many readings against the strip were not taken.
+    pub(super) strip_unread: usize,
     /// The slips that together explain most, the fewest of them.
     pub(super) causes: Vec<Cause>,
     /// Readings that these do not explain.
@@ -59,11 +63,12 @@ pub(super) struct Comparison {
     pub(super) others: Vec<(Vec<usize>, Vec<Slip>)>,
 }
 
-pub(super) fn compare(rig: &Rig, plan: &Plan, meter: &Meter, observed: &[Observed]) -> Comparison {
+pub(super) fn compare(rig: &Rig, plan: &Plan, meter: &Meter, observed: &[Observed<'_>]) -> Comparison {
     let search = Search::new(rig, meter, observed);
     let explanations = search.explanations();
-    let mut comparison =
-        Comparison { failing: search.failing().clone(), unread: unread(plan, observed), ..Comparison::default() };
+    let is_same_net = |one: Spot, other: Spot| rig.nets.of(one) == rig.nets.of(other);
+    let (unread, strip_unread) = unread(plan, observed, is_same_net);
+    let mut comparison = Comparison { failing: search.failing().clone(), unread, strip_unread, ..Comparison::default() };
     let Some(best) = explanations.first() else {
         comparison.against = comparison.failing.clone();
         return comparison;
@@ -112,13 +117,31 @@ fn equals(search: &Search<'_>, best: &Explanation, at: usize) -> Vec<Slip> {
     found.into_iter().map(|(_, slip)| slip).collect()
 }
 
-/// The steps of the plan that no reading is of. Which lead is at which end matters to diodes alone.
-fn unread(plan: &Plan, observed: &[Observed]) -> Vec<StepId> {
+/// The steps of the plan that no reading is of. Which lead is at which end matters to diodes alone; two nets that were held apart on the strip need no
+/// reading of their own.
+fn unread(plan: &Plan, observed: &[Observed<'_>], is_same_net: impl Fn(Spot, Spot) -> bool) -> (Vec<StepId>, usize) {
     let key = |from: Spot, to: Spot, setting: Setting| match setting {
         Setting::Ohms => (from.min(to), from.max(to), false),
         Setting::Diode => (from, to, true),
     };
-    let taken: BTreeMap<(Spot, Spot, bool), ()> =
-        observed.iter().map(|reading| (key(reading.from, reading.to, reading.setting), ())).collect();
-    plan.steps.iter().filter(|(_, step)| !taken.contains_key(&key(step.from, step.to, step.setting))).map(|(id, _)| id).collect()
+    let alone = observed.iter().filter(|reading| reading.strip.is_empty());
+    let taken: BTreeSet<(Spot, Spot, bool)> = alone.map(|reading| key(reading.from, reading.to, reading.setting)).collect();
+    let strips: BTreeMap<Spot, &[Spot]> =
+        observed.iter().filter(|reading| !reading.strip.is_empty()).map(|reading| (reading.from, reading.strip)).collect();
+    let is_on_strip = |from: Spot, to: Spot| {
+        [(from, to), (to, from)].into_iter().any(|(one, other)| {
+            let own = strips.iter().filter(|(root, _)| is_same_net(**root, one));
+            own.flat_map(|(_, strip)| strip.iter()).any(|root| is_same_net(*root, other))
+        })
+    };
+    let (mut missing, mut strip) = (Vec::new(), 0);
+    for (id, step) in plan.steps.iter() {
+        match step.purpose {
+            Purpose::Strip => strip += usize::from(!strips.contains_key(&step.from)),
+            _ if taken.contains(&key(step.from, step.to, step.setting)) => {}
+            Purpose::Apart if is_on_strip(step.from, step.to) => {}
+            Purpose::Apart | Purpose::Joined | Purpose::Resistor | Purpose::Forward | Purpose::Backward => missing.push(id),
+        }
+    }
+    (missing, strip)
 }

@@ -23,7 +23,7 @@ const METAL: f64 = 3.0;
 pub(super) fn next_reading(
     rig: &Rig,
     plan: &Plan,
-    (observed, rest): (&[Observed], &[Slip]),
+    (observed, rest): (&[Observed<'_>], &[Slip]),
     slips: &[Slip],
 ) -> Option<(Spot, Spot)> {
     if slips.len() < 2 {
@@ -39,8 +39,11 @@ pub(super) fn next_reading(
         .collect();
     let places = places(rig, plan, slips);
     // What was read once decides nothing a second time.
-    let taken: BTreeSet<(Spot, Spot)> =
-        observed.iter().map(|reading| (reading.from.min(reading.to), reading.from.max(reading.to))).collect();
+    let taken: BTreeSet<(Spot, Spot)> = observed
+        .iter()
+        .filter(|reading| reading.strip.is_empty())
+        .map(|reading| (reading.from.min(reading.to), reading.from.max(reading.to)))
+        .collect();
     let mut best: Option<(usize, (Spot, Spot))> = None;
     for (at, from) in places.iter().enumerate() {
         for to in places.iter().skip(at + 1).filter(|to| !taken.contains(&(*from, **to))) {
@@ -78,7 +81,9 @@ fn places(rig: &Rig, plan: &Plan, slips: &[Slip]) -> Vec<Spot> {
                 vec![rig.bare.joins[*join].from, rig.bare.joins[*join].to]
             }
             Slip::Unseated(spot) => vec![*spot],
-            Slip::Swapped(one, other) | Slip::Bridged(one, other) | Slip::Leaky(one, other, _) => vec![*one, *other],
+            Slip::Swapped(one, other) | Slip::Bridged(one, other) | Slip::Leaky(one, other, _) | Slip::Touching(one, other) => {
+                vec![*one, *other]
+            }
             Slip::Misplaced { from, to } | Slip::Crowded { from, to } => vec![*from, *to],
             Slip::Shifted { moves, .. } => moves.iter().flat_map(|(from, to)| [*from, *to]).collect(),
         };

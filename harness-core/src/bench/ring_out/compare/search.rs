@@ -40,24 +40,32 @@ pub(super) struct Explanation {
 pub(super) struct Search<'b> {
     pub(super) rig: &'b Rig,
     pub(super) meter: &'b Meter,
-    pub(super) observed: &'b [Observed],
+    pub(super) observed: &'b [Observed<'b>],
     at: IdVec<Spot, Vec<usize>>,
+    /// Readings against the strip.
+    strips: Vec<usize>,
     failing: BTreeSet<usize>,
     /// Slips that explain one failing reading at least by themselves.
     pub(super) candidates: Vec<Slip>,
 }
 
 impl<'b> Search<'b> {
-    pub(super) fn new(rig: &'b Rig, meter: &'b Meter, observed: &'b [Observed]) -> Self {
+    pub(super) fn new(rig: &'b Rig, meter: &'b Meter, observed: &'b [Observed<'b>]) -> Self {
         let mut at: IdVec<Spot, Vec<usize>> = IdVec::of(Vec::new(), rig.bare.spots.len());
         for (index, reading) in observed.iter().enumerate() {
             at[reading.from].push(index);
-            at[reading.to].push(index);
+            if reading.strip.is_empty() {
+                at[reading.to].push(index);
+            }
         }
         let sound = State::with(rig, &[]);
-        let fits = |reading: &Observed| meter.agrees(reading.reading, sound.shown(reading.from, reading.to), reading.setting);
+        let fits = |reading: &Observed<'_>| {
+            meter.agrees(reading.reading, sound.shown_on(reading.from, reading.to, reading.strip), reading.setting)
+        };
         let failing = observed.iter().enumerate().filter(|(_, reading)| !fits(reading)).map(|(index, _)| index).collect();
-        let mut search = Self { rig, meter, observed, at, failing, candidates: Vec::new() };
+        let strips =
+            observed.iter().enumerate().filter(|(_, reading)| !reading.strip.is_empty()).map(|(index, _)| index).collect();
+        let mut search = Self { rig, meter, observed, at, strips, failing, candidates: Vec::new() };
         search.candidates = search.explain_one();
         search
     }
@@ -86,21 +94,38 @@ impl<'b> Search<'b> {
 
     fn failing_explained(&self, slip: &Slip) -> bool {
         let state = State::with(self.rig, std::slice::from_ref(slip));
-        let touched = state.touched();
-        touched.iter().flat_map(|spot| &self.at[*spot]).any(|index| {
-            self.failing.contains(index) && self.observed.get(*index).is_some_and(|reading| self.fits(&state, reading))
+        self.changed(&state).into_iter().any(|index| {
+            self.failing.contains(&index) && self.observed.get(index).is_some_and(|reading| self.fits(&state, reading))
         })
     }
 
-    fn fits(&self, state: &State<'_>, reading: &Observed) -> bool {
-        self.meter.agrees(reading.reading, state.shown(reading.from, reading.to), reading.setting)
+    /// The readings that may be others than those of the sound loom.
+    fn changed(&self, state: &State<'_>) -> BTreeSet<usize> {
+        let mut changed: BTreeSet<usize> = state.touched().iter().flat_map(|spot| self.at[*spot].iter().copied()).collect();
+        for spot in state.moved() {
+            let holds =
+                |index: &&usize| self.observed.get(**index).is_some_and(|reading| reading.strip.binary_search(&spot).is_ok());
+            changed.extend(self.strips.iter().filter(holds));
+        }
+        changed
+    }
+
+    fn fits(&self, state: &State<'_>, reading: &Observed<'_>) -> bool {
+        self.meter.agrees(reading.reading, state.shown_on(reading.from, reading.to, reading.strip), reading.setting)
     }
 
     /// Slips whose figure only the reading gives.
-    fn by_figure(&self, observed: &Observed, look: &mut impl FnMut(Slip)) {
+    fn by_figure(&self, observed: &Observed<'_>, look: &mut impl FnMut(Slip)) {
         let Reading::Ohms(ohm) = observed.reading else { return };
+        for place in observed.strip {
+            look(if ohm > self.meter.usual {
+                Slip::Leaky(observed.from, *place, ohm)
+            } else {
+                Slip::Touching(observed.from, *place)
+            });
+        }
         let sound = State::with(self.rig, &[]);
-        match sound.shown(observed.from, observed.to) {
+        match sound.shown_on(observed.from, observed.to, observed.strip) {
             Shown::Ohms(ohms) => {
                 let joins: BTreeSet<Join> = self
                     .rig
@@ -122,15 +147,16 @@ impl<'b> Search<'b> {
                     }
                 }
             }
-            Shown::Open | Shown::Forward(_) if ohm < self.meter.open && ohm > self.meter.usual => {
+            Shown::Open | Shown::Forward(_) if observed.strip.is_empty() && ohm < self.meter.open && ohm > self.meter.usual => {
                 look(Slip::Leaky(observed.from, observed.to, ohm));
             }
+            Shown::Open if observed.strip.is_empty() => look(Slip::Touching(observed.from, observed.to)),
             Shown::Open | Shown::Forward(_) | Shown::Vague => {}
         }
     }
 
     /// The value of a resistor by which the loom reads so many ohms; `None` where no value does.
-    fn resistor(&self, join: Join, observed: &Observed, ohm: f64) -> Option<f64> {
+    fn resistor(&self, join: Join, observed: &Observed<'_>, ohm: f64) -> Option<f64> {
         let reads = |value: f64| match State::with(self.rig, &[Slip::Wrong(join, value)]).shown(observed.from, observed.to) {
             Shown::Ohms(ohms) => Some(ohms.nominal),
             Shown::Open | Shown::Forward(_) | Shown::Vague => None,
@@ -150,8 +176,7 @@ impl<'b> Search<'b> {
     pub(super) fn judge(&self, slips: Vec<Slip>) -> Explanation {
         let state = State::with(self.rig, &slips);
         let mut against = self.failing.clone();
-        let touched: BTreeSet<usize> = state.touched().iter().flat_map(|spot| self.at[*spot].iter().copied()).collect();
-        for index in touched {
+        for index in self.changed(&state) {
             let Some(reading) = self.observed.get(index) else { continue };
             if self.fits(&state, reading) {
                 against.remove(&index);
@@ -234,7 +259,7 @@ struct Hot {
 }
 
 impl Hot {
-    fn new<'o>(rig: &Rig, readings: impl Iterator<Item = &'o Observed>) -> Self {
+    fn new<'o>(rig: &Rig, readings: impl Iterator<Item = &'o Observed<'o>>) -> Self {
         let spots: BTreeSet<Spot> = readings.flat_map(|reading| [reading.from, reading.to]).collect();
         let pieces = spots.iter().map(|spot| rig.piece_number(*spot)).collect();
         Self { spots, pieces }
@@ -248,9 +273,10 @@ impl Hot {
             Slip::Open(join) | Slip::Reversed(join) | Slip::Shorted(join) | Slip::Poor(join, _) | Slip::Wrong(join, _) => {
                 is_of_piece(rig.bare.joins[*join].from)
             }
-            Slip::Bridged(one, other) | Slip::Leaky(one, other, _) | Slip::Crowded { from: one, to: other } => {
-                is_of_piece(*one) || is_of_piece(*other)
-            }
+            Slip::Bridged(one, other)
+            | Slip::Touching(one, other)
+            | Slip::Leaky(one, other, _)
+            | Slip::Crowded { from: one, to: other } => is_of_piece(*one) || is_of_piece(*other),
             Slip::Unseated(spot) => is_at(spot),
             Slip::Swapped(one, other) | Slip::Misplaced { from: one, to: other } => is_at(one) || is_at(other),
             Slip::Shifted { moves, .. } => moves.iter().any(|(_, to)| is_at(to)),
@@ -271,6 +297,7 @@ fn oddness(rig: &Rig, slip: &Slip) -> f64 {
         Slip::Open(_) | Slip::Reversed(_) | Slip::Poor(..) => 1.0,
         Slip::Bridged(..) | Slip::Unseated(_) | Slip::Wrong(..) => 1.2,
         Slip::Leaky(..) => 1.4,
+        Slip::Touching(..) => 1.8,
         Slip::Swapped(one, other) => 1.0 + apart(*one, *other),
         Slip::Misplaced { from, to } => 1.5 + apart(*from, *to),
         Slip::Shifted { .. } | Slip::Shorted(_) => 2.0,

@@ -56,6 +56,13 @@ pub(in crate::bench::ring_out) fn sentence(rig: &Rig, slip: &Slip) -> String {
             };
             format!("{} is of about {} ohm{meant}", of(*join), rounded(*ohm))
         }
+        Slip::Touching(one, other) => {
+            format!(
+                "the nets of {} and {} have contact somewhere: chafed insulation, a strand, a pinched wire",
+                name(*one),
+                name(*other)
+            )
+        }
         Slip::Leaky(one, other, ohm) => {
             format!(
                 "about {} ohm lead from {} to {}: moisture, soot, or an element too many",

