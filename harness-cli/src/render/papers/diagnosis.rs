@@ -11,6 +11,9 @@ use harness_core::bench::diagnose::{
 /// Alike causes that one row names.
 const MOST_ALIKE: usize = 8;
 
+/// Nearest causes of which a line says what contradicts them.
+const MOST_CONTRADICTED: usize = 3;
+
 /// What is shown.
 #[derive(Debug)]
 pub struct Shown<'a> {
@@ -287,9 +290,22 @@ fn causes(shown: &Shown<'_>) -> Section {
         Verdict::Nothing => "Causes that come nearest, with the reading that contradicts each.",
         _ => "Causes that explain all readings, the likeliest first; those in one line look alike wherever probes reach.",
     };
+    // The columns that say it are the first that a narrow screen leaves out.
+    let contradicted = |(number, cause): (usize, &Cause)| {
+        let (reading, seen) = cause.against?;
+        let reading = shown.readings.get(reading)?;
+        Some(format!("{}: contradicted by `{}`, where it would be {}.", number + 1, reading.written, words(reading.probe, seen)))
+    };
+    let lines: Vec<String> = found.causes.iter().enumerate().take(MOST_CONTRADICTED).filter_map(contradicted).collect();
     let more = found.causes.len().saturating_sub(shown.most);
     let after = if more > 0 { vec![format!("and {}; `--most` lists them", counted(more, "more cause"))] } else { vec![] };
-    Section { heading: "Causes".to_owned(), table: Some(Table::of("causes", caption, CAUSES, rows)), after, ..Section::default() }
+    Section {
+        heading: "Causes".to_owned(),
+        lines,
+        table: Some(Table::of("causes", caption, CAUSES, rows)),
+        after,
+        ..Section::default()
+    }
 }
 
 /// What a cause is, in words.

@@ -171,6 +171,8 @@ impl Flows<'_> {
     /// What is seen; of ohms nothing, which are measured without a source.
     pub(super) fn seen(self, analysis: &Analysis, rest: &Rest<'_>, probe: Probe) -> Seen {
         match probe {
+            // Where the state was not found again nothing is known.
+            Probe::Volts { point, against } if !(rest.is_known(point) && rest.is_known(against)) => Seen::UNKNOWN,
             Probe::Volts { point, against } => match self.between(point, against) {
                 Some(volts) => Seen::exactly(volts.get()),
                 None => Seen { floats: true, ..Seen::exactly(0.0) },
