@@ -1,7 +1,7 @@
 //! Isolation worked out from three readings of a voltmeter: the weaker side, ohm per volt, the verdict, and how far errors of the readings reach.
 //!
 //! The idea: the voltmeter reads each pole against the chassis, then the pole that reads more once again with a known resistor beside it. The
-//! further that reading falls, the better is the isolation. Each figure is known within an error; the result lies between what it is with all
+//! further that reading falls, the better is the isolation. Each figure is known within an error; the result is between what it is with all
 //! errors at their worst in one direction and in the other, and most often within the root of the sum of their squares.
 
 use crate::{

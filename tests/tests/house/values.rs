@@ -110,6 +110,15 @@ fn the_list_says_what_was_not_seen_and_how_to_replace_it() {
         "insulation tester for 144 V",
         "insulation tester for 350 V",
         "insulation tester for 800 V",
+        "spread of the voltage of a battery at rest",
+        "spread of a regulated voltage",
+        "spread of a voltage that resistors make",
+        "spread of the current of a load",
+        "reading of a conductor that nothing feeds, at most",
+        "error of a clamp meter",
+        "current from which a contact of class A sparks in the hand",
+        "current in a contact of class B that hands work, at most",
+        "rating above which a fuse is bolted",
     ];
     assert_eq!(no_key, expected);
 }

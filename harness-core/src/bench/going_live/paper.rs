@@ -106,7 +106,7 @@ fn step(vehicle: &Vehicle<'_>, planned: &Planned, number: usize, target: &str) -
             before: false,
             at: poles.0.clone(),
             against: poles.1.clone(),
-            // It is no higher than what it comes to, and no lower than the next step takes for charged.
+            // It never exceeds what it comes to, and is not below the next step takes for charged.
             figure: Figure::Volts(*volts, Volt::new(volts.get() * SLOW), watched.precharge.full.0),
             how: How::Reported,
             after: Some(*time),
