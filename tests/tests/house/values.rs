@@ -103,6 +103,13 @@ fn the_list_says_what_was_not_seen_and_how_to_replace_it() {
         "resistance of a bridge between two contacts",
         "grounds of the screen of a cable for signals",
         "grounds of the screen of a cable of class B",
+        "error of a meter in ohms beside that",
+        "reading from which nothing joins two conductors",
+        "tolerance of a resistor",
+        "most volts that a test of diodes shows",
+        "insulation tester for 144 V",
+        "insulation tester for 350 V",
+        "insulation tester for 800 V",
     ];
     assert_eq!(no_key, expected);
 }

@@ -3,6 +3,7 @@
 mod dense;
 mod diagnose;
 mod exact;
+mod going_live;
 mod heat;
 mod openings;
 mod recompute;

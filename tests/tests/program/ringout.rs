@@ -230,7 +230,7 @@ fn a_list_that_is_wrong_or_not_whole_is_never_good() {
     assert!(done.code == 0 && done.out.contains("Good by these readings"), "{}\n{}", done.out, done.err);
     let neighbours: Vec<String> = good.iter().filter(|line| !line.contains(",strip,")).cloned().collect();
     let done = judge("neighbours", &neighbours);
-    assert!(done.code == 0 && done.out.contains("not proven: that nets without neighbouring cavities"), "{}", done.out);
+    assert!(done.code == 0 && done.out.contains("not proven:"), "{}", done.out);
     let missing: Vec<String> = neighbours.iter().enumerate().filter(|(at, _)| *at != 3).map(|(_, line)| line.clone()).collect();
     let done = judge("missing", &missing);
     assert!(done.code == 1 && done.out.contains("Not proven") && done.out.contains("step 3"), "{}", done.out);

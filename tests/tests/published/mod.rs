@@ -13,6 +13,7 @@ mod drop;
 mod fuse;
 mod gauge;
 mod interlock;
+mod isolation;
 mod peak;
 mod route;
 mod screens;

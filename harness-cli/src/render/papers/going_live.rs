@@ -6,6 +6,9 @@ use harness_core::bench::going_live::{Figure, GoingLive, How, Phase, Reading, St
 /// Readings that are written beside their step; more are in their tables alone.
 const BESIDE: usize = 8;
 
+/// Who may do a step of voltage class B.
+const TRAINED: &str = "trained people only (voltage class B), two of them";
+
 /// The paper of an order.
 #[must_use]
 pub fn paper(found: &GoingLive, target: Option<&Target>) -> Paper {
@@ -71,33 +74,42 @@ pub fn paper(found: &GoingLive, target: Option<&Target>) -> Paper {
 fn steps(found: &GoingLive) -> Table {
     let columns = [
         Column::figures("step", "step", "", 0),
-        Column::words("done", "done", 0),
-        Column::words("do", "do", 0),
-        Column::words("how", "how", 3),
-        Column::words("mode", "mode", 2),
+        Column::words("work", "do", 0).on_paper(),
+        Column::words("do", "do", 0).as_data(),
+        Column::words("how", "how", 3).as_data(),
+        Column::words("mode", "mode", 2).as_data(),
         Column::words("see", "see", 0),
-        Column::words("stop", "stop at", 1),
-        Column::words("who", "who", 0),
-        Column::words("stage", "stage", 4),
+        Column::words("stop_here", "stop at", 1).on_paper(),
+        Column::words("stop", "stop at", 1).as_data(),
+        Column::words("who", "who", 0).as_data(),
+        Column::words("stage", "stage", 4).as_data(),
+        Column::words("done", "done", 0).on_paper(),
     ];
     let mut groups: Vec<Group> = Vec::new();
     let mut last: Option<Phase> = None;
+    let mut said = String::new();
     for step in &found.steps {
         let stage = stage(step.phase);
         if last != Some(step.phase) {
             groups.push(Group { heading: stage.to_owned(), rows: Vec::new() });
             last = Some(step.phase);
         }
+        let who = if step.trained { TRAINED } else { "" };
+        // What stops a row of like steps is said with the first of them.
+        let is_said = groups.last().is_some_and(|group| !group.rows.is_empty()) && said == step.stop;
+        said.clone_from(&step.stop);
         let row = vec![
             Cell::count(step.number),
-            Cell::Tick,
+            Cell::text(work(step, who)),
             Cell::text(step.does.clone()),
             Cell::text(step.how.join("; ")),
             Cell::text(step.mode.clone()),
             Cell::text(see(step)),
+            if is_said { Cell::text("as before") } else { Cell::text(step.stop.clone()) },
             Cell::text(step.stop.clone()),
-            Cell::text(if step.trained { "trained people only (voltage class B), two of them" } else { "" }),
+            Cell::text(who),
             Cell::text(stage),
+            Cell::Tick,
         ];
         if let Some(group) = groups.last_mut() {
             group.rows.push(row);
@@ -105,6 +117,13 @@ fn steps(found: &GoingLive) -> Table {
     }
     let count = found.steps.len();
     Table { key: "steps", caption: format!("{count} steps, in their order"), columns: columns.to_vec(), groups }
+}
+
+/// What hands do at a step: in one line, then how, in which mode and who.
+fn work(step: &Step, who: &str) -> String {
+    let mode = if step.mode.is_empty() { String::new() } else { format!("in mode `{}`", step.mode) };
+    let lines = std::iter::once(step.does.as_str()).chain(step.how.iter().map(String::as_str)).chain([mode.as_str(), who]);
+    lines.filter(|line| !line.is_empty()).collect::<Vec<_>>().join("\n")
 }
 
 fn stage(phase: Phase) -> &'static str {
@@ -120,7 +139,7 @@ fn stage(phase: Phase) -> &'static str {
     }
 }
 
-/// What a step shows, in one line.
+/// What a step shows, a line a reading.
 fn see(step: &Step) -> String {
     let number = step.number;
     let all = step.readings.len();
@@ -133,7 +152,7 @@ fn see(step: &Step) -> String {
     if step.more > 0 {
         said.push(format!("{} more could be read", step.more));
     }
-    said.join("; ")
+    said.join("\n")
 }
 
 fn one_line(reading: &Reading) -> String {

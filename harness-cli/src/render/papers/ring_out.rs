@@ -44,12 +44,12 @@ const UNSEEN: [Column; 5] = [
 const INSULATION: [Column; 13] = [
     Column::words("loom", "loom", 9).as_data(),
     Column::words("from", "from", 0),
-    Column::words("against", "against", 1),
+    Column::words("against", "against", 1).as_data(),
     Column::words("domain", "domain", 2),
     Column::figures("highest_V", "highest", "V", 2),
     Column::figures("test_V", "test with", "V", 0),
-    Column::figures("least_test_R100_V", "least by UN R100", "V", 3),
-    Column::figures("least_test_ISO_6469_3_V", "least by ISO 6469-3", "V", 3),
+    Column::figures("least_test_R100_V", "least by UN R100", "V", 3).as_data(),
+    Column::figures("least_test_ISO_6469_3_V", "least by ISO 6469-3", "V", 3).as_data(),
     Column::figures("least_dc_ohm", "least, DC alone", "Ω", 0),
     Column::figures("least_ac_ohm", "least, with AC", "Ω", 0),
     Column::words("measured", "measured", 9).as_data(),
@@ -301,7 +301,12 @@ fn insulation(ring_out: &RingOut) -> Section {
          limits are those of a whole vehicle: a dry loom by itself reads far above them, and one that is near to them is not fitted."
             .to_owned(),
     ];
-    let table = Table::of("insulation", "one row for each conductor of voltage class B", &INSULATION, rows);
+    let table = Table::of(
+        "insulation",
+        "one row for each conductor of voltage class B, each against all others of the loom, joined",
+        &INSULATION,
+        rows,
+    );
     Section {
         heading: "insulation of voltage class B".to_owned(),
         own_sheet: true,

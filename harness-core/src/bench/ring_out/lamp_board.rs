@@ -32,7 +32,7 @@ impl Code {
     /// How many patterns prove so many nets.
     #[must_use]
     pub fn patterns(self, nets: usize) -> usize {
-        // The number of bits that tell `numbers` apart.
+        // The number of bits by which `numbers` differ.
         let bits = |numbers: usize| numbers.next_power_of_two().trailing_zeros() as usize;
         match self {
             Self::Counting => bits(nets),

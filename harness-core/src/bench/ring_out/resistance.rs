@@ -1,7 +1,7 @@
 //! The resistance between two knots of a network of resistances, exact for any shape of it.
 //!
 //! The idea: knots are taken out one by one, the one with the fewest neighbours first, and what was joined over it is joined directly (a star
-//! becomes a mesh). All terms are positive, so that nothing is lost by subtraction, however far milliohms and megohms lie apart. A tree
+//! becomes a mesh). All terms are positive, so that nothing is lost by subtraction, however far milliohms and megohms are apart. A tree
 //! gets no new joins, so that it costs what it has knots.
 
 use crate::arena::{IdVec, ids};

@@ -7,6 +7,7 @@
 mod agree;
 mod deck;
 pub(super) mod designs;
+mod going_live;
 mod run;
 mod wiring;
 

@@ -2,7 +2,7 @@
 //! but its own.
 
 use super::{
-    Cell, Column, Paper, Section, Table,
+    Cell, Column, Group, Paper, Section, Table,
     style::{STYLE, STYLE_HASH, WRITE_WIDTHS},
     text::identity_line,
 };
@@ -19,8 +19,10 @@ const LONG_WORD: usize = 22;
 /// A table of more columns than this is set closer, and its words may break, so that nothing is lost on paper.
 const MANY: usize = 9;
 
-/// Groups up to so many rows are kept on one page.
-const KEPT_TOGETHER: usize = 14;
+/// Groups of about so many lines are kept on one page: a longer one would leave half a page empty.
+const KEPT_TOGETHER: usize = 16;
+/// Letters of a line of a cell, about.
+const LINE: usize = 28;
 
 /// The page.
 pub(super) fn page(papers: &[Paper], identity: &Identity) -> String {
@@ -133,7 +135,7 @@ fn table(table: &Table, paper: &Paper, identity: &Identity) -> Markup {
                     tr { @for column in &columns { (head(column)) } }
                 }
                 @for group in &table.groups {
-                    tbody class=(if group.rows.len() <= KEPT_TOGETHER { "keep" } else { "long" }) {
+                    tbody class=(if height(group) <= KEPT_TOGETHER { "keep" } else { "long" }) {
                         @if !group.heading.is_empty() {
                             tr.g { th colspan=(width) scope="rowgroup" { (shown(&group.heading)) } }
                         }
@@ -147,6 +149,15 @@ fn table(table: &Table, paper: &Paper, identity: &Identity) -> Markup {
             }
         }
     }
+}
+
+/// How many lines a group takes, about.
+fn height(group: &Group) -> usize {
+    let lines = |cell: &Cell| match cell {
+        Cell::Text(text) => text.lines().map(|line| line.chars().count() / LINE + 1).sum(),
+        _ => 1,
+    };
+    group.rows.iter().map(|row| row.iter().map(lines).max().unwrap_or(1)).sum()
 }
 
 fn head(column: &Column) -> Markup {

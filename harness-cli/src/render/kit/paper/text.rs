@@ -141,7 +141,7 @@ fn table(table: &Table, look: Look, out: &mut dyn Write) -> io::Result<()> {
             flow("  ", "  ", "of each cell its first line; `--width` and other formats show all", look, out)?;
             first
         }
-        (false, false) => return rows_as_lists(&titles, &all, look, out),
+        (false, false) => return rows_as_lists(&titles, table, &kept, look, out),
     };
     let columns: Vec<table::Column<'_>> =
         titles.iter().map(|(title, right, rank)| table::Column { title, right: *right, rank: *rank }).collect();
@@ -162,29 +162,45 @@ fn table(table: &Table, look: Look, out: &mut dyn Write) -> io::Result<()> {
 /// Each row as a line with its first cell, and its other cells by name below.
 fn rows_as_lists(
     titles: &[(String, bool, u8)],
-    groups: &[(String, Vec<Vec<String>>)],
+    table: &Table,
+    kept: &[usize],
     look: Look,
     out: &mut dyn Write,
 ) -> io::Result<()> {
-    for (heading_of, rows) in groups {
-        if !heading_of.is_empty() {
-            heading(heading_of, look, out)?;
+    for group in &table.groups {
+        if !group.heading.is_empty() {
+            heading(&printable(&group.heading), look, out)?;
         }
-        for row in rows {
-            let first = row.first().map_or("", String::as_str);
-            let second = row.get(1).map_or("", String::as_str);
-            flow(&format!("  {first}  "), "     ", second, look, out)?;
-            let rest: Vec<(&str, &str)> = titles
-                .iter()
-                .zip(row)
-                .skip(2)
-                .map(|((title, ..), cell)| (title.as_str(), cell.as_str()))
-                .filter(|(_, cell)| !cell.is_empty() && cell != heading_of)
-                .collect();
-            pairs(&rest, look, out)?;
+        for row in &group.rows {
+            let mut cells = kept.iter().filter_map(|at| row.get(*at));
+            let first = cells.next().map_or_else(String::new, |cell| shown(cell, usize::MAX));
+            let second = cells.next().map(lines).unwrap_or_default();
+            let mut second = second.iter().map(String::as_str);
+            flow(&format!("  {first}  "), "     ", second.next().unwrap_or(""), look, out)?;
+            for line in second {
+                flow("     ", "       ", line, look, out)?;
+            }
+            for ((title, ..), cell) in titles.iter().skip(2).zip(cells) {
+                let all = lines(cell);
+                let mut said = all.iter().map(String::as_str);
+                let Some(first) = said.next().filter(|line| !line.is_empty() && *line != group.heading) else { continue };
+                pairs(&[(title.as_str(), first)], look, out)?;
+                let indent = " ".repeat(title.width() + 4);
+                for line in said {
+                    flow(&indent, &indent, line, look, out)?;
+                }
+            }
         }
     }
     Ok(())
+}
+
+/// The lines of a cell.
+fn lines(cell: &Cell) -> Vec<String> {
+    match cell {
+        Cell::Text(text) => text.lines().map(|line| printable(line).into_owned()).collect(),
+        other => vec![shown(other, usize::MAX)],
+    }
 }
 
 /// A heading with its unit.

@@ -14,7 +14,7 @@ use std::collections::{BTreeMap, BTreeSet};
 const MOST_SLIPS: usize = 80;
 /// Places among which a reading is looked for at most.
 const MOST_PLACES: usize = 60;
-/// Resistances that a meter is sure to tell apart differ by so many parts of a decade.
+/// Resistances that a meter is sure to distinguish differ by so many parts of a decade.
 const STEPS: f64 = 3.0;
 /// Resistance below which all is metal to a hand-held meter, in ohm.
 const METAL: f64 = 3.0;
@@ -61,7 +61,7 @@ pub(super) fn next_reading(
     best.map(|(_, pair)| pair)
 }
 
-/// Readings that a meter is sure to tell apart are of different classes.
+/// Readings that a meter is sure to distinguish are of different classes.
 fn class(shown: Shown) -> i32 {
     match shown {
         Shown::Open => 0,

@@ -161,7 +161,7 @@ fn the_lamp_board_finds_what_is_joined_otherwise() {
     }
 }
 
-/// Taking the reading that is proposed, again and again, leaves what was done, or what no reading tells apart from it.
+/// Taking the reading that is proposed, again and again, leaves what was done, or what no reading distinguishes from it.
 #[test]
 fn the_readings_that_are_proposed_come_down_to_what_was_done() {
     let mut runner = proptest::test_runner::TestRunner::deterministic();

@@ -1,0 +1,95 @@
+//! `harness golive` and `harness isolation`: the order of the first power, making safe, and isolation from readings.
+
+use super::harness;
+
+const DEMO: &str = "../fixtures/terrace-tractor/tractor.yaml";
+const BOAT: &str = "../fixtures/boat-12v/boat.yaml";
+
+/// The table of that name as rows of text, its heading first.
+fn table(arguments: &[&str]) -> Vec<String> {
+    let all: Vec<&str> = ["golive"].iter().chain(arguments).copied().chain(["--format", "csv"]).collect();
+    let done = harness(&all);
+    assert_eq!(done.code, 0, "{}", done.err);
+    done.out.lines().map(str::to_owned).collect()
+}
+
+fn place(rows: &[String], text: &str) -> usize {
+    rows.iter().position(|row| row.contains(text)).unwrap_or_else(|| panic!("`{text}` in {rows:#?}"))
+}
+
+#[test]
+fn class_b_of_the_demo_comes_last_and_by_trained_people() {
+    let steps = table(&[DEMO]);
+    let in_order = [
+        "keep everything off",
+        "measure the insulation of `traction`",
+        "join `battery.R7` to `aux-battery`",
+        "fit fuse `battery-fuse.F1`",
+        "fit fuse `fusebox.F1`",
+        "switch to mode `drive` with voltage class B out",
+        "put `pack.SD` in",
+        "`junction-box.R1` charges `inverter.link`",
+        "switch to mode `charge`",
+    ];
+    let places: Vec<usize> = in_order.iter().map(|text| place(&steps, text)).collect();
+    assert!(places.is_sorted(), "{places:?}");
+    assert!(steps[place(&steps, "put `pack.SD` in")].contains("trained people only"));
+    // 51.2 V six times, less what the modules lose.
+    let voltages = table(&[DEMO, "--table", "voltages"]);
+    assert!(voltages.iter().any(|row| row.contains("pack.HV.1,pack.HV.2,307")), "{voltages:#?}");
+}
+
+#[test]
+fn a_boat_of_12_v_has_nobody_trained_and_two_batteries() {
+    let steps = table(&[BOAT]);
+    assert!(steps.iter().all(|row| !row.contains("trained")), "{steps:#?}");
+    for battery in ["join `battery.HB-` to `house-battery`", "join `engine.SB-` to `start-battery`"] {
+        place(&steps, battery);
+    }
+    // The float switch of the bilge pump is closed in the quietest mode.
+    assert!(steps[place(&steps, "fit fuse `fuse-block.F4`")].contains("4 A"));
+}
+
+#[test]
+fn a_device_is_made_safe_by_what_feeds_it() {
+    let of_socket = table(&[DEMO, "--work-on", "cab-socket"]);
+    place(&of_socket, "pull fuse `fusebox.F25` (15 A)");
+    assert!(of_socket.iter().all(|row| !row.contains("take `pack.SD` out")), "{of_socket:#?}");
+    let of_inverter = table(&[DEMO, "--work-on", "inverter"]);
+    let in_order = [
+        "take `pack.SD` out",
+        "take `battery.R7` off",
+        "falls below 60 V in 66.7 s",
+        "prove `inverter` dead",
+        "work on `inverter`",
+    ];
+    let places: Vec<usize> = in_order.iter().map(|text| place(&of_inverter, text)).collect();
+    assert!(places.is_sorted(), "{places:?}");
+    let done = harness(&["golive", DEMO, "--work-on", "invertor"]);
+    assert_eq!(done.code, 2);
+    assert!(done.err.contains("did you mean `inverter`?"), "{}", done.err);
+}
+
+#[test]
+fn isolation_says_the_pole_the_figures_and_the_verdict() {
+    let readings = "Vb=400 V,V1=22.6415 V,V2=377.358 V,V2'=330.5785 V,R0=200 kohm";
+    let done = harness(&["isolation", "--voltage", "400 V", "--readings", readings]);
+    assert_eq!(done.code, 0, "{}", done.err);
+    for said in ["The negative pole has the weaker isolation", "75", "not enough, whatever the errors"] {
+        assert!(done.out.contains(said), "`{said}` in {}", done.out);
+    }
+    // The highest working voltage of the demo is 350 V: 30 kohm are 85.7 ohm of each volt.
+    let done = harness(&["isolation", DEMO, "--readings", readings]);
+    assert!(done.code == 0 && done.out.contains("working voltage of 350 V"), "{}{}", done.out, done.err);
+    for (arguments, because) in [
+        (["--voltage", "400 V", "--readings", "Vb=400 V,V1=10 V"], "`V2` is missing"),
+        (["--voltage", "400 V", "--readings", "Vb=400 V,V1=1 V,V1=2 V"], "given twice"),
+        (["--voltage", "400 V", "--readings", "V3=400 V"], "no reading is called `V3`"),
+        ([BOAT, "--readings", readings, "--digits=1"], "no domain of voltage class B"),
+    ] {
+        let all: Vec<&str> = ["isolation"].into_iter().chain(arguments).collect();
+        let done = harness(&all);
+        assert_eq!(done.code, 2, "{}", done.out);
+        assert!(done.err.contains(because), "`{because}` in {}", done.err);
+    }
+}
