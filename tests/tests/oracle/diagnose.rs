@@ -213,8 +213,11 @@ fn single_faults_of_the_demo_are_found_by_their_readings() {
         }
     }
     println!("{tally:?}");
+    // Of one fault in eight (125 that show): 84 % in the first three with five readings at points that have to do with the complaint, 74 %
+    // with five anywhere in the vehicle; by what is proposed 97 % isolated, in 2.9 readings on average and 7 at most. The goal is 90 %
+    // in the first three: five points at random leave more than three places of one feed that nothing distinguishes.
     let share = |part: usize| part as f64 / tally.faults as f64;
-    assert!(tally.faults > 50, "{tally:?}");
-    assert!(share(tally.first_three) >= 0.6, "{tally:?}");
-    assert!(share(tally.isolated) >= 0.97 && tally.readings as f64 / tally.faults as f64 <= 7.0, "{tally:?}");
+    assert!(tally.faults > 100, "{tally:?}");
+    assert!(share(tally.first_three) >= 0.8 && share(tally.anywhere) >= 0.7, "{tally:?}");
+    assert!(share(tally.isolated) >= 0.95 && tally.readings as f64 / tally.faults as f64 <= 7.0, "{tally:?}");
 }

@@ -196,7 +196,9 @@ fn answers(shown: &Shown<'_>, place: usize, probe: Probe) -> String {
     for (number, seen) in predicts {
         let apart = 4.0 * probe.deviation(seen, shown.search.noise());
         match answers.last_mut() {
-            Some((_, last, numbers)) if seen.is_known() == last.is_known() && !(seen.low - last.high > apart) => {
+            Some((_, last, numbers))
+                if seen.is_known() == last.is_known() && (!seen.is_known() || seen.low - last.high <= apart) =>
+            {
                 *last = seen;
                 numbers.push(number);
             }

@@ -148,7 +148,7 @@ impl Reader<'_> {
             Thing::Element(element) => {
                 let own = edges(&|id| network[id].element() == Some(element));
                 let points = &model[element].points;
-                Ok(Place::Edges(own, points.get(0).copied().zip(points.get(1).copied())))
+                Ok(Place::Edges(own, points.first().copied().zip(points.get(1).copied())))
             }
             Thing::Cable(_) => Err(Misread("a cable has several cores: name one of them".to_owned())),
             Thing::Pair(_) => Err(Misread("a connector has several contacts: name one of them".to_owned())),

@@ -107,7 +107,7 @@ impl Scope {
         let network = analysis.network();
         let element = network[output].element()?;
         let is_output = network[output].role.drives();
-        let point = *analysis.model()[element].points.get(0)?;
+        let point = *analysis.model()[element].points.first()?;
         let mut around = network.around(point).filter(|(id, edge, _)| *id != output && edge.element() == Some(element));
         around.next().filter(|_| is_output).map(|(id, ..)| id)
     }
