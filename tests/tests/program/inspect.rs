@@ -336,7 +336,7 @@ fn a_cable_a_mated_pair_and_the_point_of_an_element_are_traced() {
     let of_port = document("trace", &tractor("trace", &["pack.HV", "--format", "json"]));
     assert_eq!((&pair, pair["kind"].as_str()), (&of_port, Some("mated pair")));
     let names: Vec<&str> = pair["members"].as_array().unwrap().iter().map(|it| it["name"].as_str().unwrap()).collect();
-    assert_eq!(names, ["traction.H1.1", "traction.H1.2", "traction.H1.A", "traction.H1.B"]);
+    assert_eq!(names, ["traction.H1.A", "traction.H1.B", "traction.H1.1", "traction.H1.2"]);
     let cable = document("trace", &tractor("trace", &["traction.C1", "--format", "json"]));
     let wire = document("trace", &tractor("trace", &["traction.205", "--format", "json"]));
     let most = |value: &Value| {
