@@ -4,7 +4,6 @@
 //! `level: group/fault`, such as `# error: netlist/unconnected-pin`. Several marks are separated by a comma. A line
 //! without a mark must stay silent; notes need no mark unless the fixture is about them.
 
-pub mod browser;
 pub mod corpus;
 mod numbers;
 pub mod repository;

@@ -12,6 +12,7 @@
 )]
 
 mod bad_input;
+mod browser;
 mod diff;
 mod editor;
 mod house;

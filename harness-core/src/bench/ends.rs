@@ -10,6 +10,10 @@ use crate::{
     standards::colour::WireColour,
     vocabulary::{Contacts, FaceSide},
 };
+use std::collections::BTreeMap;
+
+/// A wire at its point: its number and its cavity.
+type Named = (PointId, (String, String));
 
 /// What an end is.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -315,7 +319,7 @@ impl Bench<'_> {
     fn look_alikes(&self, id: EndId) -> Vec<LookAlike> {
         let model = self.model();
         let (ends, network) = (self.analysis.facts().wire_ends(), self.analysis.network());
-        let mut groups: std::collections::BTreeMap<String, Vec<(PointId, (String, String))>> = std::collections::BTreeMap::new();
+        let mut groups: BTreeMap<String, Vec<Named>> = BTreeMap::new();
         for point in model[id].points.iter().filter(|_| model[id].is_connector()) {
             for end in ends.wires(point) {
                 let wire = &model[end.wire];
@@ -327,7 +331,7 @@ impl Bench<'_> {
                 groups.entry(look).or_default().push((point, named));
             }
         }
-        let differs = |wires: &[(PointId, (String, String))]| {
+        let differs = |wires: &[Named]| {
             let mut nets = wires.iter().map(|(point, _)| network.net(*point));
             let first = nets.next();
             nets.any(|net| Some(net) != first)

@@ -206,7 +206,7 @@ impl Builder {
                 error: bench.meter.as_ref().and_then(|meter| meter.error),
                 waste: bench.waste,
                 spares: bench.spares,
-                labels: bench.labels.iter().copied().collect(),
+                labels: bench.labels.to_vec(),
             };
         }
     }

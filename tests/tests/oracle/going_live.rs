@@ -61,7 +61,7 @@ impl Walk<'_> {
                 let is_b = self.is_class_b(edge.a) || self.is_class_b(edge.b);
                 let amps = state.amps(id).get().abs();
                 let said = step.spark.is_some_and(|spark| spark.get() >= amps * (1.0 - 1e-9));
-                if amps > BEARABLE[usize::from(is_b)] && !(said && !is_b) {
+                if (is_b || !said) && amps > BEARABLE[usize::from(is_b)] {
                     self.fault(number, format!("{amps:.2} A in what is {what} by hand"));
                 }
                 if is_b && !step.trained {

@@ -1,6 +1,7 @@
 //! The papers in a browser: on a desk, on a phone, on A4 and Letter, in black and white, with hostile names.
 
-use harness_tests::{browser::Browser, harness_at, scratch};
+use crate::browser::Browser;
+use harness_tests::{harness_at, scratch};
 use std::{fs, path::PathBuf};
 
 /// Paper in centimetres.

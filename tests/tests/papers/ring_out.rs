@@ -10,6 +10,7 @@ use serde_yaml::Value;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Largest resistance at 20 degC in mohm/m by cross-section in mm2, ISO 6722-1 as a maker's datasheet prints it (seen; 0.5 and 0.75 second hand).
+#[expect(clippy::approx_constant, reason = "a printed resistance")]
 const PRINTED: [(&str, f64); 9] = [
     ("0.5", 37.1),
     ("0.75", 24.7),
@@ -54,7 +55,7 @@ fn conductors(netlist: &Netlist, loom: &str, held: &Value) -> Vec<Conductor> {
     }
     for cable in held.get("cables").map(entries).unwrap_or_default().into_values() {
         let screen = cable.get("screen").map(entries).unwrap_or_default();
-        let ends: Vec<String> = screen.into_values().map(|end| super::netlist::text(end)).collect();
+        let ends: Vec<String> = screen.into_values().map(super::netlist::text).collect();
         if let [from, to] = ends.as_slice() {
             all.push(Conductor { ends: [format!("{loom}.{from}"), format!("{loom}.{to}")], ohm: None });
         }

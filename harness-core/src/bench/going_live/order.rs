@@ -36,6 +36,9 @@ const SUPPLIED: f64 = 0.5;
 /// What hands close in a step, and the mode in which it is read.
 type Joined = (Act, Vec<EdgeId>, ModeId);
 
+/// A state that was found: its mode, what is open in it, what flows.
+type Kept<'v, 'f> = (ModeId, Arc<BTreeSet<EdgeId>>, Rc<Snapshot<'v, 'f>>);
+
 /// The order so far.
 pub(super) struct Order<'v, 'f> {
     pub(super) vehicle: &'v Vehicle<'f>,
@@ -44,7 +47,7 @@ pub(super) struct Order<'v, 'f> {
     /// What was read in which mode.
     read: BTreeSet<(ModeId, Place)>,
     /// The last states.
-    kept: RefCell<Vec<(ModeId, Arc<BTreeSet<EdgeId>>, Rc<Snapshot<'v, 'f>>)>>,
+    kept: RefCell<Vec<Kept<'v, 'f>>>,
 }
 
 impl Vehicle<'_> {

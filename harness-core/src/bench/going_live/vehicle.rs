@@ -10,7 +10,7 @@ use crate::{
     standards::reading::bolted_above,
     vocabulary::Reference,
 };
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::{BTreeMap, BTreeSet, btree_map::Entry};
 
 /// Power in watt from which on a mode runs something.
 const RUNS: f64 = 1.0;
@@ -271,8 +271,8 @@ fn heights(vehicle: &Vehicle<'_>, device: DeviceId, start: PointId, past_contact
             let emf = edge.element().and_then(|element| model[element].kind.open_voltage()).map(Volt::get);
             // From the negative point of a source to the positive one, which is its second.
             let step = emf.map_or(0.0, |emf| if at == edge.a { emf } else { -emf });
-            if !heights.contains_key(&next) {
-                heights.insert(next, height + step);
+            if let Entry::Vacant(free) = heights.entry(next) {
+                free.insert(height + step);
                 ahead.push((next, height + step));
             }
         }

@@ -214,7 +214,7 @@ fn decimals(table: &Table, at: usize) -> usize {
 
 /// Text without what would act on a reader, what is between backticks as code.
 fn shown(text: &str) -> Markup {
-    let is_paired = text.matches('`').count() % 2 == 0;
+    let is_paired = text.matches('`').count().is_multiple_of(2);
     html! {
         @for (at, piece) in text.split('`').enumerate() {
             @if at % 2 == 1 && is_paired { code { (plain(piece)) } } @else { @if at > 0 && !is_paired { "`" } (plain(piece)) }

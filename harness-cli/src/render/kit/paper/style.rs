@@ -4,7 +4,7 @@
 pub(super) const STYLE: &str = include_str!("style.css");
 
 /// The hash by which the page allows it, and nothing else; a test compares it with the style.
-pub(super) const STYLE_HASH: &str = "sha256-rBkhOl87Oey3rONOcAa7YjpbXp4nmyIYiyEMoqw/HYs=";
+pub(super) const STYLE_HASH: &str = "sha256-w+vODQo+j/kfm0L4Aq4RQSNyaXbf0kWmdiZHBBUpYwE=";
 
 /// Widths in millimetres for which the style has room to write in.
 pub(super) const WRITE_WIDTHS: [u8; 6] = [12, 18, 25, 35, 45, 55];
@@ -30,7 +30,7 @@ mod tests {
 
     #[test]
     fn base64_is_that_of_the_standard() {
-        for (bytes, text) in [("f", "Zg=="), ("fo", "Zm8="), ("foo", "Zm9v"), ("foobar", "Zm9vYmFy")] {
+        for (bytes, text) in [("f", "Zg=="), ("fooba", "Zm9vYmE="), ("foo", "Zm9v"), ("foobar", "Zm9vYmFy")] {
             assert_eq!(base64(bytes.as_bytes()), text, "RFC 4648, section 10");
         }
     }
