@@ -54,26 +54,35 @@ fn watch(
     let mut last: Option<Findings> = None;
     let mut shown: Option<Done> = None;
     let mut stamps = Stamps::default();
+    let mut code = crate::exit::CLEAN;
     for number in 1.. {
-        let (wanted, _) = changed::wanted(args, &mut io::empty())?;
-        let done = check::checked(args, wanted)?;
-        if let (None, Some(failed)) = (&shown, done.failures.first()) {
-            return Err(Failure::Told(failed.reason.clone()));
+        // A file that is missing or empty is being saved, or was lost: then a folder has no design in it either.
+        let tried = changed::wanted(args, &mut io::empty()).and_then(|(wanted, _)| check::checked(args, wanted));
+        let (done, failures) = match tried {
+            Ok(done) => {
+                let failures: Vec<Failure> = done.failures.iter().map(|failed| Failure::Told(failed.reason.clone())).collect();
+                (Some(done), failures)
+            }
+            Err(failure) => (None, vec![failure]),
+        };
+        if shown.is_none() && !failures.is_empty() {
+            return failures.into_iter().next().map_or(Ok(crate::exit::CLEAN), Err);
         }
-        stamps.keep(&done.files);
-        let code = done.code;
+        if let Some(done) = &done {
+            stamps.keep(&done.files, failures.is_empty());
+            code = done.code;
+        }
         let mut frame = Vec::new();
-        let failed = !done.failures.is_empty();
-        for failure in &done.failures {
-            complain(&mut frame, &Failure::Told(failure.reason.clone()));
+        for failure in &failures {
+            complain(&mut frame, failure);
         }
-        // A file that is missing is being saved, or was lost: what was found before stays in view.
-        if failed {
-            writeln!(frame, "run {number}: this is what the run before found\n")?;
-        } else {
+        // What was found before stays in view.
+        if let Some(done) = done.filter(|_| failures.is_empty()) {
             let now = Findings::of(&done.designs);
             now.since(last.as_ref(), number, look, &mut frame)?;
             (last, shown) = (Some(now), Some(done));
+        } else {
+            writeln!(frame, "run {number}: this is what the run before found\n")?;
         }
         if let Some(done) = &shown {
             let run = Run { designs: &done.designs, failures: &[], untouched: None, fail_on: args.fail_on.level() };
@@ -192,10 +201,16 @@ type Stamp = Option<(SystemTime, u64)>;
 struct Stamps(BTreeMap<PathBuf, Stamp>);
 
 impl Stamps {
-    /// Watches these files from now on. One that was watched before keeps its stamp: it may have changed while it was read.
-    fn keep(&mut self, files: &[PathBuf]) {
+    /// Watches these files from now on; those of before too where a design could not be read, for one that is empty now was not among what was
+    /// read. One that was watched before keeps its stamp: it may have changed while it was read.
+    fn keep(&mut self, files: &[PathBuf], alone: bool) {
         let stamp = |file: &PathBuf| (file.clone(), self.0.get(file).copied().unwrap_or_else(|| stamp(file)));
-        self.0 = files.iter().map(stamp).collect();
+        let now: BTreeMap<PathBuf, Stamp> = files.iter().map(stamp).collect();
+        if alone {
+            self.0 = now;
+        } else {
+            self.0.extend(now);
+        }
     }
 
     fn now(&self) -> BTreeMap<PathBuf, Stamp> {
@@ -275,8 +290,10 @@ mod tests {
         let slip = || write("lift.yaml", &DESIGN.replace("zone: grill", "zone: gril"));
         let lose = || fs::remove_file(folder.join("lift.yaml")).unwrap();
         let right = || write("lift.yaml", DESIGN);
-        let frames = shown(&folder, Terminal::PIPE, &[&include, &slip, &lose, &right]);
-        assert_eq!(frames.len(), 5, "{frames:#?}");
+        // As a save is seen that has emptied the file and not yet written it.
+        let empty = || write("lift.yaml", "");
+        let frames = shown(&folder, Terminal::PIPE, &[&include, &slip, &lose, &right, &empty, &slip]);
+        assert_eq!(frames.len(), 7, "{frames:#?}");
         assert!(frames[0].starts_with("run 1: ") && frames[0].contains("there is no file `zones.yaml`"), "{}", frames[0]);
         assert!(frames[1].contains("gone  error[format/include]"), "{}", frames[1]);
         assert!(frames[2].contains("new   error[format/unknown-name]: there is no zone `gril`"), "{}", frames[2]);
@@ -286,6 +303,8 @@ mod tests {
             frames[3]
         );
         assert!(frames[4].contains("gone  error[format/unknown-name]"), "{}", frames[4]);
+        assert!(frames[5].starts_with("run 6: this is what the run before found\n"), "{}", frames[5]);
+        assert!(frames[6].contains("new   error[format/unknown-name]"), "{}", frames[6]);
         fs::remove_dir_all(&folder).unwrap();
     }
 
