@@ -33,8 +33,10 @@ pub fn run(args: &Papers, look: Look, input: &mut dyn Read, out: &mut dyn Write)
     let bench = Bench::of(&analysis);
     let of = |what: &str| format!("make the papers of {what}");
     known(&args.looms, &bench.looms(), "loom", &of)?;
-    let ends: Vec<String> = bench.end_sheets().into_iter().map(|end| end.name).collect();
-    known(&args.ends, &ends, "end", &of)?;
+    if !args.ends.is_empty() {
+        let ends: Vec<String> = bench.end_sheets().into_iter().map(|end| end.name).collect();
+        known(&args.ends, &ends, "end", &of)?;
+    }
     let wanted = render::Wanted { looms: args.looms.clone(), ends: args.ends.clone() };
     let is_part = !args.looms.is_empty() || !args.ends.is_empty();
     let kinds: Vec<PaperKind> = match args.papers.as_slice() {

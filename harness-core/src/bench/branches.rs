@@ -1,6 +1,6 @@
 //! How a loom is laid out: its branches with what runs through each, what hangs where, and what is joined on the way.
 
-use super::Bench;
+use super::{Bench, far_end};
 use crate::{
     model::{LoomId, SegmentId},
     quantity::{Metre, Millimetre, SquareMillimetre},
@@ -169,16 +169,13 @@ impl Bench<'_> {
             if self.in_line.contains(&splice.point) || wires.iter().any(|wire| model[wire.wire].capped) {
                 return None;
             }
-            let far = |wire: &crate::model::Wire| {
-                let far = [wire.from, wire.to].into_iter().flatten().find(|point| *point != splice.point);
-                far.map_or_else(String::new, |point| model.point_name(point))
-            };
-            let sizes: Option<Vec<f64>> = wires.iter().map(|wire| model[wire.wire].size.map(|size| size.value.get())).collect();
+            let far =
+                |wire: &crate::model::Wire| far_end(wire, splice.point).map_or_else(String::new, |point| model.point_name(point));
             Some(SpliceJoin {
                 name: model.point_name(splice.point),
                 at: splice.at.map_or_else(String::new, |segment| model.text(model[segment].name).to_owned()),
                 wires: wires.iter().map(|wire| (model.text(model[wire.wire].name).to_owned(), far(&model[wire.wire]))).collect(),
-                size: sizes.filter(|sizes| !sizes.is_empty()).map(|sizes| SquareMillimetre::new(sizes.iter().sum())),
+                size: self.size_in(splice.point),
             })
         };
         splices.into_iter().filter_map(join).collect()

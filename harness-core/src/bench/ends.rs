@@ -3,7 +3,7 @@
 //! A housing gives its face from one side; the other view is its mirror, row by row, and is made nowhere else. A housing without a face, or
 //! without the side from which it is seen, has no view: a list in order is all that can be said.
 
-use super::Bench;
+use super::{Bench, far_end};
 use crate::{
     model::{EndId, EndKind, Housing, Mate, PointId},
     quantity::{Metre, SquareMillimetre},
@@ -202,9 +202,7 @@ impl Bench<'_> {
         let model = self.model();
         let end = &model[id];
         let housing = end.housing().map(|housing| &model[housing]);
-        let text = |name: Option<crate::text::At<crate::text::Name>>| {
-            name.map_or_else(String::new, |name| model.text(name.value).to_owned())
-        };
+        let text = |text| self.text(text);
         let faces = housing.and_then(|housing| Faces::of(housing, |label| model.text(label).to_owned()));
         let mut cavities: Vec<SheetCavity> = end.points.iter().map(|point| self.sheet_cavity(id, point)).collect();
         if let Some(faces) = &faces {
@@ -266,15 +264,9 @@ impl Bench<'_> {
         let housing = end.housing().map(|housing| &model[housing]);
         let label = model[point].label;
         let is_plugged = end.plugged.iter().any(|(plugged, _)| *plugged == point);
-        let used = match (ends.count(point), is_plugged) {
-            (1.., _) => CavityUse::Wired,
-            (0, true) => CavityUse::Plugged,
-            (0, false) => CavityUse::Empty,
-        };
+        let used = self.use_of(id, point);
         let terminal = self.terminal(point).filter(|_| used == CavityUse::Wired).map(|terminal| &model[terminal]);
-        let text = |name: Option<crate::text::At<crate::text::Name>>| {
-            name.map_or_else(String::new, |name| model.text(name.value).to_owned())
-        };
+        let text = |text| self.text(text);
         let is_among = |labels: Option<&Vec<crate::text::Name>>| labels.is_some_and(|labels| labels.contains(&label));
         SheetCavity {
             label: if end.is_connector() { model.text(label).to_owned() } else { String::new() },
@@ -299,7 +291,7 @@ impl Bench<'_> {
     fn sheet_wire(&self, id: crate::model::WireId, here: PointId) -> SheetWire {
         let model = self.model();
         let wire = &model[id];
-        let far = [wire.from, wire.to].into_iter().flatten().find(|point| *point != here);
+        let far = far_end(wire, here);
         SheetWire {
             number: model.text(wire.name).to_owned(),
             size_as_written: self.size_of(wire),
@@ -307,11 +299,7 @@ impl Bench<'_> {
             colour: wire.colour.map(|colour| colour.value),
             far: far.map_or_else(String::new, |point| model.point_name(point)),
             length: self.wire_length(wire).0,
-            core: wire.core.map_or_else(String::new, |(cable, core)| {
-                let kind = model[cable].kind.map(|kind| &model[kind]);
-                let label = kind.and_then(|kind| kind.cores.get(core as usize)).map_or("", |core| model.text(core.label));
-                format!("{}.{label}", model.text(model[cable].name))
-            }),
+            core: self.core_of(wire),
         }
     }
 

@@ -1,6 +1,6 @@
 //! What is written on the labels of wires, ends, fuses and devices.
 
-use super::Bench;
+use super::{Bench, far_end};
 use crate::{
     model::{ElementKind, PointId, WireId},
     text::Span,
@@ -132,7 +132,7 @@ impl Bench<'_> {
     pub(super) fn wire_label(&self, id: WireId, here: PointId) -> Vec<String> {
         let model = self.model();
         let wire = &model[id];
-        let there = [wire.from, wire.to].into_iter().flatten().find(|point| *point != here);
+        let there = far_end(wire, here);
         // Within its loom: a label is short.
         let local = |point: PointId| {
             let name = model.point_name(point);

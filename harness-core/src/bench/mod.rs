@@ -35,8 +35,15 @@ use crate::{
     analysis::Analysis,
     inspect::{Signals, size_as_written},
     model::{CableId, EndId, LoomId, Mate, Model, Owner, PointId, PointKind, TerminalId, Wire, WireId},
+    quantity::SquareMillimetre,
+    text::Text,
 };
 use rustc_hash::{FxHashMap, FxHashSet};
+
+/// The end of a wire that is not here.
+fn far_end(wire: &Wire, here: PointId) -> Option<PointId> {
+    [wire.from, wire.to].into_iter().flatten().find(|point| *point != here)
+}
 
 /// The papers of one analysed design.
 #[derive(Debug)]
@@ -159,6 +166,36 @@ impl<'a> Bench<'a> {
             PointKind::Cavity(end) | PointKind::Ring(end) => Some(end),
             PointKind::Splice(_) | PointKind::Pin(_) | PointKind::Stud(_) | PointKind::Node(_) => None,
         }
+    }
+
+    /// A text of the design; empty where none is given.
+    fn text(&self, text: Option<Text>) -> String {
+        text.map_or_else(String::new, |text| self.model().text(text.value).to_owned())
+    }
+
+    /// The core that a wire is, as `cable.core`; empty for a wire.
+    fn core_of(&self, wire: &Wire) -> String {
+        let model = self.model();
+        wire.core.map_or_else(String::new, |(cable, core)| {
+            let kind = model[cable].kind.map(|kind| &model[kind]);
+            let label = kind.and_then(|kind| kind.cores.get(core as usize)).map_or("", |core| model.text(core.label));
+            format!("{}.{label}", model.text(model[cable].name))
+        })
+    }
+
+    /// What is in a cavity, or at the one point of a ring or bare end.
+    fn use_of(&self, end: EndId, point: PointId) -> CavityUse {
+        let is_plugged = self.model()[end].plugged.iter().any(|(plugged, _)| *plugged == point);
+        match (self.analysis.facts().wire_ends().count(point), is_plugged) {
+            (1.., _) => CavityUse::Wired,
+            (0, true) => CavityUse::Plugged,
+            (0, false) => CavityUse::Empty,
+        }
+    }
+
+    /// The cross-sections at a point together; `None` where one of them is not given, or nothing is there.
+    fn size_in(&self, point: PointId) -> Option<SquareMillimetre> {
+        self.analysis.facts().size_in(point)
     }
 
     /// The terminal in a cavity, of a ring or of a bare end.

@@ -3,6 +3,7 @@
 use super::Facts;
 use crate::{
     model::{EndId, PointId, PointKind, TerminalId},
+    quantity::SquareMillimetre,
     text::Span,
 };
 use rustc_hash::FxHashMap;
@@ -11,6 +12,17 @@ use rustc_hash::FxHashMap;
 pub(super) type Exceptions = FxHashMap<PointId, (TerminalId, Span)>;
 
 impl Facts {
+    /// The cross-sections of the wires at a point together; `None` where one of them is not given, or no wire is there.
+    ///
+    /// Asked by the query of terminals and by the papers of the bench.
+    #[must_use]
+    pub fn size_in(&self, point: PointId) -> Option<SquareMillimetre> {
+        let model = self.model();
+        let sizes: Option<Vec<f64>> =
+            self.wire_ends().wires(point).iter().map(|wire| model[wire.wire].size.map(|size| size.value.get())).collect();
+        sizes.filter(|sizes| !sizes.is_empty()).map(|sizes| SquareMillimetre::new(sizes.iter().sum()))
+    }
+
     /// The terminal in a cavity, of a ring or of a bare end, with the place where it is named: the cavity's own, else that of its end, else
     /// the first of its housing that takes what is in it. `None` for other points and where none is named.
     ///
@@ -34,12 +46,10 @@ fn usual(facts: &Facts, end: EndId, cavity: PointId) -> Option<(TerminalId, Span
     if terminals.is_empty() {
         return None;
     }
-    let sizes: Option<Vec<f64>> =
-        facts.wire_ends().wires(cavity).iter().map(|wire| model[wire.wire].size.map(|size| size.value.get())).collect();
-    let size = sizes.filter(|sizes| !sizes.is_empty())?.iter().sum::<f64>();
+    let size = facts.size_in(cavity)?;
     let takes = |terminal: TerminalId| {
         let range = model[terminal].size;
-        range.is_none_or(|range| range.value.least.get() <= size && size <= range.value.most.get())
+        range.is_none_or(|range| range.value.least <= size && size <= range.value.most)
     };
     terminals.iter().copied().find(|(terminal, _)| takes(*terminal))
 }

@@ -204,10 +204,7 @@ impl Bench<'_> {
         };
         let points = [wire.from, wire.to];
         let cable_kind = wire.core.and_then(|(cable, _)| model[cable].kind).map(|kind| &model[kind]);
-        let core = wire.core.map_or_else(String::new, |(cable, core)| {
-            let label = cable_kind.and_then(|kind| kind.cores.get(core as usize)).map_or("", |core| model.text(core.label));
-            format!("{}.{label}", model.text(model[cable].name))
-        });
+        let core = self.core_of(wire);
         CutWire {
             number: model.text(wire.name).to_owned(),
             name: model.wire_name(id),
@@ -268,9 +265,7 @@ impl Bench<'_> {
     fn with_terminal(&self, crimp: &mut Crimp, terminal: TerminalId) {
         let model = self.model();
         let terminal = &model[terminal];
-        let text = |name: Option<crate::text::At<crate::text::Name>>| {
-            name.map_or_else(String::new, |name| model.text(name.value).to_owned())
-        };
+        let text = |text| self.text(text);
         crimp.terminal = model.text(terminal.name).to_owned();
         crimp.strip = terminal.strip_length.map(|length| length.value);
         crimp.seal = text(terminal.seal);

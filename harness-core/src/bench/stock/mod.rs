@@ -203,7 +203,7 @@ impl Bench<'_> {
                         }
                     }
                     (None, EndKind::Ring(thread)) => {
-                        let size = self.size_in(point).map_or_else(String::new, |size| format!("{} mm2", trimmed(size)));
+                        let size = self.size_in(point).map_or_else(String::new, |size| format!("{} mm2", trimmed(size.get())));
                         counted.add(Sort::Ring, model.text(thread.name), size);
                     }
                     (None, EndKind::Connector(_) | EndKind::Bare) => {}
@@ -216,24 +216,6 @@ impl Bench<'_> {
                 CavityUse::Empty => {}
             }
         }
-    }
-
-    /// What is in a cavity, or at the one point of a ring or bare end.
-    pub(super) fn use_of(&self, id: crate::model::EndId, point: crate::model::PointId) -> CavityUse {
-        let is_plugged = self.model()[id].plugged.iter().any(|(plugged, _)| *plugged == point);
-        match (self.analysis.facts().wire_ends().count(point), is_plugged) {
-            (1.., _) => CavityUse::Wired,
-            (0, true) => CavityUse::Plugged,
-            (0, false) => CavityUse::Empty,
-        }
-    }
-
-    /// The cross-sections in a cavity together, in mm2; `None` where one of them is not given.
-    fn size_in(&self, point: crate::model::PointId) -> Option<f64> {
-        let wires = self.analysis.facts().wire_ends().wires(point);
-        let sizes: Option<Vec<f64>> =
-            wires.iter().map(|wire| self.model()[wire.wire].size.map(|size| size.value.get())).collect();
-        sizes.filter(|sizes| !sizes.is_empty()).map(|sizes| sizes.iter().sum())
     }
 
     /// Splices by how many wires meet in them; the points of elements in line and closed ends are none.
@@ -250,7 +232,8 @@ impl Bench<'_> {
             {
                 continue;
             }
-            let size = self.size_in(splice.point).map_or_else(String::new, |size| format!(", {} mm2 together", trimmed(size)));
+            let size =
+                self.size_in(splice.point).map_or_else(String::new, |size| format!(", {} mm2 together", trimmed(size.get())));
             counted.add(Sort::Splice, format!("of {} wires", wires.len()), size.trim_start_matches(", "));
         }
     }

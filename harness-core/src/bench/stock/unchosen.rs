@@ -34,7 +34,7 @@ impl Bench<'_> {
         let is_sealed = housing.sealed.is_some_and(|sealed| sealed.value);
         let mut open: BTreeMap<(&'static str, String), Vec<PointId>> = BTreeMap::new();
         for point in end.points.iter() {
-            let size = || self.size_in(point).map_or_else(String::new, |size| format!("{} mm2", super::trimmed(size)));
+            let size = || self.size_in(point).map_or_else(String::new, |size| format!("{} mm2", super::trimmed(size.get())));
             match (self.use_of(id, point), self.terminal(point)) {
                 (CavityUse::Wired, None) => open.entry(("terminal", size())).or_default().push(point),
                 (CavityUse::Wired, Some(terminal)) if is_sealed && model[terminal].seal.is_none() => {
@@ -63,7 +63,7 @@ impl Bench<'_> {
         let Some(family) = model[id].housing().and_then(|housing| model[housing].family) else { return Vec::new() };
         let takes = |terminal: &crate::model::Terminal| {
             points.iter().all(|point| match (terminal.size, self.size_in(*point)) {
-                (Some(range), Some(size)) => range.value.least.get() <= size && size <= range.value.most.get(),
+                (Some(range), Some(size)) => range.value.least <= size && size <= range.value.most,
                 (None, _) | (_, None) => false,
             })
         };
