@@ -13,8 +13,8 @@ mod ring_out;
 mod torque;
 mod verdict;
 
-pub use ring_out::{board_paper as lamp_board, paper as ring_out};
-pub use verdict::paper as ring_out_verdict;
+pub use ring_out::{Listed, board_paper as lamp_board, paper as ring_out};
+pub use verdict::{By, paper as ring_out_verdict};
 
 use super::kit::paper::Paper;
 use crate::args::PaperKind;

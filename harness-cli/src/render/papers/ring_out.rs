@@ -57,12 +57,13 @@ const INSULATION: [Column; 13] = [
     Column::words("by", "by", 0).on_paper(),
 ];
 
-const PATTERNS: [Column; 6] = [
+const PATTERNS: [Column; 7] = [
     Column::figures("pattern", "pattern", "", 0),
     Column::words("loom", "loom", 9).as_data(),
     Column::words("point", "switch or lamp at", 0),
     Column::words("switch", "switch", 0),
     Column::words("lamp", "lamp", 0),
+    Column::words("measured", "measured", 9).as_data(),
     Column::words("done", "✓", 0).on_paper(),
 ];
 
@@ -317,9 +318,18 @@ fn insulation(ring_out: &RingOut) -> Section {
     }
 }
 
+/// Which lamps of a pattern have a row of their own.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Listed {
+    /// Those that are lit or do not count: a sheet for people.
+    Lit,
+    /// All of them: a list to be filled in.
+    All,
+}
+
 /// The patterns of a lamp board.
 #[must_use]
-pub fn board_paper(ring_out: &RingOut, board: &LampBoard, code: &str) -> Paper {
+pub fn board_paper(ring_out: &RingOut, board: &LampBoard, (code, listed): (&str, Listed)) -> Paper {
     let groups = board.patterns.iter().map(|pattern| Group {
         heading: format!(
             "pattern {}: {} fed, {} more lit, all others dark",
@@ -327,7 +337,7 @@ pub fn board_paper(ring_out: &RingOut, board: &LampBoard, code: &str) -> Paper {
             pattern.fed.len(),
             pattern.lit.len()
         ),
-        rows: pattern_rows(ring_out, pattern),
+        rows: pattern_rows(ring_out, pattern, listed),
     });
     let mut lines = vec![
         format!(
@@ -348,12 +358,19 @@ pub fn board_paper(ring_out: &RingOut, board: &LampBoard, code: &str) -> Paper {
             board.missed.1
         ));
     }
-    let caption = "one row for each lamp that is lit or does not count; a lamp that is not listed must stay dark".to_owned();
-    let table = Table { key: "patterns", caption, columns: PATTERNS.to_vec(), groups: groups.collect() };
+    let caption = match listed {
+        Listed::Lit => "one row for each lamp that is lit or does not count; a lamp that is not listed must stay dark",
+        Listed::All => "one row for each lamp; `measured` is for what was seen",
+    };
+    let table = Table { key: "patterns", caption: caption.to_owned(), columns: PATTERNS.to_vec(), groups: groups.collect() };
     Paper {
         lead: vec![
             "A board with a switch and a lamp for each place, through a few milliamperes. Set the switches of a pattern, then look at every lamp: \
              one that is lit and not listed, or listed and dark, is a fault."
+                .to_owned(),
+            "Write for each pattern which lamps are lit, the number in the column `pattern` and the places in the column `lit`, or `lit` and \
+             `dark` into the column `measured` of the comma-separated table: `harness ringout FILE --lamp-board --measured TABLE` says what is \
+             wrong."
                 .to_owned(),
         ],
         unknown: ring_out.unknown.clone(),
@@ -367,7 +384,7 @@ pub fn board_paper(ring_out: &RingOut, board: &LampBoard, code: &str) -> Paper {
     }
 }
 
-fn pattern_rows(ring_out: &RingOut, pattern: &LampPattern) -> Vec<Vec<Cell>> {
+fn pattern_rows(ring_out: &RingOut, pattern: &LampPattern, listed: Listed) -> Vec<Vec<Cell>> {
     let row = |point: &String, switch: &str, lamp: &str| {
         vec![
             Cell::count(pattern.number),
@@ -375,11 +392,13 @@ fn pattern_rows(ring_out: &RingOut, pattern: &LampPattern) -> Vec<Vec<Cell>> {
             Cell::text(point),
             Cell::text(switch),
             Cell::text(lamp),
+            Cell::None(""),
             Cell::Tick,
         ]
     };
     let fed = pattern.fed.iter().map(|point| row(point, "on", "lit"));
     let lit = pattern.lit.iter().map(|point| row(point, "", "lit"));
     let unsure = pattern.unsure.iter().map(|point| row(point, "", "does not count"));
-    fed.chain(lit).chain(unsure).collect()
+    let dark = pattern.dark.iter().filter(|_| listed == Listed::All).map(|point| row(point, "", "dark"));
+    fed.chain(lit).chain(unsure).chain(dark).collect()
 }
