@@ -7,13 +7,15 @@ mod face;
 pub mod going_live;
 pub mod isolation;
 mod labels;
+mod lamp_board;
 mod layout;
 mod parts;
 mod ring_out;
 mod torque;
 mod verdict;
 
-pub use ring_out::{Listed, board_paper as lamp_board, paper as ring_out};
+pub use lamp_board::{Listed, paper as lamp_board};
+pub use ring_out::paper as ring_out;
 pub use verdict::{By, paper as ring_out_verdict};
 
 use super::kit::paper::Paper;
