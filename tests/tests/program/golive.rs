@@ -81,7 +81,13 @@ fn isolation_says_the_pole_the_figures_and_the_verdict() {
     // The highest working voltage of the demo is 350 V: 30 kohm are 85.7 ohm of each volt.
     let done = harness(&["isolation", DEMO, "--readings", readings]);
     assert!(done.code == 0 && done.out.contains("working voltage of 350 V"), "{}{}", done.out, done.err);
+    // As a hand writes them, the same.
+    let by_hand = "Vb=400; V1=-22,6415 v, V2: 377.358, V2' = 0.3305785 kV, R0=200k";
+    let again = harness(&["isolation", DEMO, "--readings", by_hand]);
+    assert!(again.code == 0 && again.out.contains("working voltage of 350 V"), "{}{}", again.out, again.err);
     for (arguments, because) in [
+        (["--voltage", "400 V", "--readings", "Vb=400 A,V1=10 V"], "without a unit in V"),
+        (["--voltage", "400 V", "--readings", "Vb=1,234 V"], "a comma that is one of thousands"),
         (["--voltage", "400 V", "--readings", "Vb=400 V,V1=10 V"], "`V2` is missing"),
         (["--voltage", "400 V", "--readings", "Vb=400 V,V1=1 V,V1=2 V"], "given twice"),
         (["--voltage", "400 V", "--readings", "V3=400 V"], "no reading is called `V3`"),

@@ -36,7 +36,7 @@ fn compare(name: &str, analysis: &Analysis, plan: &[Planned]) -> usize {
             if reads.is_empty() {
                 continue;
             }
-            let circuit = circuit(&rests, step, if before { &step.before } else { &step.open });
+            let circuit = circuit(&rests, step, &if before { (*step.before).clone() } else { step.seen() });
             let state = solve::solve(&circuit);
             assert!(state.unsettled.is_empty(), "{name}, step {}: not settled", number + 1);
             let volts: Vec<f64> = state.volts.iter().map(|volts| volts.get()).collect();

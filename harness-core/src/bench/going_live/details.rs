@@ -1,0 +1,372 @@
+//! The longer sentences of steps: what is kept off, how insulation and isolation are measured, what still runs, waits and is alive.
+
+use super::{
+    batteries::Battery,
+    plan::{Act, Phase, Planned, Watched},
+    trials::{Drops, Trial},
+    vehicle::Vehicle,
+};
+use crate::{
+    electrical::what_if::Change,
+    facts::openings::Opening,
+    model::{DomainId, ElementId, ElementKind, Owner},
+    quantity::{Ohm, Volt},
+    standards::{
+        interlock::longest_wait,
+        isolation::test_voltages,
+        reading::spark,
+        voltage::{class_a_limit, isolation_per_volt, isolation_per_volt_ac},
+    },
+    wording::{count, list, list_of_first, quoted},
+};
+use std::collections::BTreeSet;
+
+/// Names in one sentence.
+pub(super) const NAMES: usize = 12;
+/// Voltage from which on something has power.
+const POWERED: f64 = 1.0;
+
+/// The ends of looms by which a battery comes off.
+pub(super) fn ends(vehicle: &Vehicle<'_>, battery: &Battery) -> String {
+    let names: Vec<String> = battery.ends.iter().map(|end| quoted(vehicle.facts.model().end_name(*end))).collect();
+    list_of_first(&names, NAMES, 0)
+}
+
+pub(super) fn disconnect(vehicle: &Vehicle<'_>, at: usize) -> String {
+    vehicle.disconnects.get(at).map(|one| vehicle.facts.model().element_name(one.element)).unwrap_or_default()
+}
+
+/// A fuse with its rating: `fusebox.F1` (5 A).
+pub(super) fn fuse_named(vehicle: &Vehicle<'_>, fuse: ElementId) -> String {
+    let model = vehicle.facts.model();
+    let rating = match model[fuse].kind {
+        ElementKind::Fuse { kind: Some(kind), .. } => model[kind].rating,
+        _ => None,
+    };
+    let name = quoted(model.element_name(fuse));
+    rating.map_or_else(|| name.clone(), |rating| format!("{name} ({})", rating.value))
+}
+
+pub(super) fn fuse_on(vehicle: &Vehicle<'_>, planned: &Planned, at: usize) -> Vec<String> {
+    let mut said = Vec::new();
+    let model = vehicle.facts.model();
+    if vehicle.fuses.get(at).is_some_and(|fuse| fuse.bolted) && !planned.meanwhile.is_empty() {
+        let on = vehicle.batteries.iter().filter(|battery| battery.lead.iter().any(|edge| planned.meanwhile.contains(edge)));
+        let names: Vec<String> = on.map(|battery| quoted(model.device_name(battery.device))).collect();
+        said.push(format!(
+            "it is bolted: take the negative lead of {} off first, join {} again behind it",
+            list(&names),
+            if names.len() == 1 { "it" } else { "them" }
+        ));
+    }
+    if planned.mode != planned.hands {
+        let (hands, mode) = (quoted(model.mode_name(planned.hands)), quoted(model.mode_name(planned.mode)));
+        said.push(format!("fit it in mode {hands}, switch to {mode} to read, and back"));
+    }
+    said
+}
+
+pub(super) fn kept_off(vehicle: &Vehicle<'_>) -> Vec<String> {
+    let model = vehicle.facts.model();
+    let mut said = Vec::new();
+    let off: Vec<String> = vehicle
+        .batteries
+        .iter()
+        .filter(|battery| !battery.lead.is_empty())
+        .map(|battery| match ends(vehicle, battery) {
+            ends if ends.is_empty() => quoted(model.device_name(battery.device)),
+            ends => ends,
+        })
+        .collect();
+    if !off.is_empty() {
+        said.push(format!("off their batteries: {}", list_of_first(&off, NAMES, 0)));
+    }
+    for class_b in [true, false] {
+        let out: Vec<String> = (0..vehicle.disconnects.len())
+            .filter(|at| vehicle.disconnects.get(*at).is_some_and(|one| one.class_b == class_b))
+            .map(|at| quoted(disconnect(vehicle, at)))
+            .collect();
+        if !out.is_empty() {
+            let locked = if class_b { "out and locked, the key with whoever leads the work" } else { "out" };
+            said.push(format!("{locked}: {}", list_of_first(&out, NAMES, 0)));
+        }
+    }
+    if !vehicle.fuses.is_empty() {
+        let names: Vec<String> = vehicle.fuses.iter().map(|fuse| fuse_named(vehicle, fuse.element)).collect();
+        said.push(format!("out of their holders, {}: {}", count(names.len(), "fuse"), list_of_first(&names, NAMES, 0)));
+    }
+    let supplies: Vec<String> = vehicle.supplies.iter().map(|supply| quoted(model.element_name(supply.element))).collect();
+    if !supplies.is_empty() {
+        said.push(format!("unplugged, switched off or covered: {}", list_of_first(&supplies, NAMES, 0)));
+    }
+    let alive = always_alive(vehicle);
+    if !alive.is_empty() {
+        said.push(format!("alive all the same, for it is in the box of its own cells: {}", list_of_first(&alive, NAMES, 0)));
+    }
+    said
+}
+
+pub(super) fn insulation(vehicle: &Vehicle<'_>, domain: DomainId) -> Vec<String> {
+    let model = vehicle.facts.model();
+    let item = &model[domain];
+    let [half, whole] = test_voltages(item.max);
+    let mut said = vec![format!(
+        "with {} (UN R100: half the highest working voltage) or {} (ISO 6469-3: all of it): they differ, so the higher one as far as every box \
+         on it withstands it; then let it empty",
+        half.value, whole.value
+    )];
+    let (dc, ac) = (isolation_per_volt().value, isolation_per_volt_ac().value);
+    let [low, high] = [dc, ac].map(|limit| Ohm::new(limit.get() * item.max.get()));
+    if item.ac {
+        said.push(format!("{high} or more: {ac} of each volt"));
+    } else {
+        said.push(format!(
+            "{low} or more, {dc} of each volt; {high} where it is joined to alternating voltage, as by an inverter"
+        ));
+    }
+    let monitors = model.devices().filter(|(_, device)| device.monitor.is_some());
+    let monitors: Vec<String> = monitors.map(|(id, _)| quoted(model.device_name(id))).collect();
+    if !monitors.is_empty() {
+        said.push(format!(
+            "the isolation monitor of {} is off meanwhile: it measures with a resistance of its own",
+            list(&monitors)
+        ));
+    }
+    if vehicle.domains_with_cells().contains(&domain) {
+        said.push("what cells are joined to follows once they are in, from three readings".to_owned());
+    }
+    said.push(
+        "where it says unplugged, with that plug off and all others mated, at both of its halves; it is mated again behind it"
+            .to_owned(),
+    );
+    said
+}
+
+pub(super) fn supplies_of(vehicle: &Vehicle<'_>, planned: &Planned) -> String {
+    let model = vehicle.facts.model();
+    let stage = vehicle.modes.iter().find(|stage| stage.mode == planned.mode);
+    let names: Vec<String> = stage
+        .into_iter()
+        .flat_map(|stage| &stage.supplies)
+        .filter_map(|at| Some(quoted(model.element_name(vehicle.supplies.get(*at)?.element))))
+        .collect();
+    list_of_first(&names, NAMES, 0)
+}
+
+/// What is mated before anything of class B comes in.
+pub(super) fn mated(vehicle: &Vehicle<'_>) -> Vec<String> {
+    let facts = vehicle.facts;
+    let class_b = facts.unmatings().iter().filter(|one| one.is_class_b && matches!(one.what, Opening::Connector(_)));
+    let connectors: Vec<String> = class_b.map(|one| quoted(one.what.name(facts))).collect();
+    let mut said = Vec::new();
+    if !connectors.is_empty() {
+        said.push(format!("{}: {}", count(connectors.len(), "connector"), list_of_first(&connectors, NAMES, 0)));
+        said.push("each one in to its stop, latched, and pulled back at once to feel that it holds".to_owned());
+    }
+    let bridges = facts.loops().bridges.len();
+    if bridges > 0 {
+        said.push(format!(
+            "the interlock loop has {}: with all mated it is closed, with any one open it is not; measured in the plug of its controller, \
+             which is off meanwhile",
+            count(bridges, "bridge")
+        ));
+    }
+    said
+}
+
+/// How a battery is joined.
+pub(super) fn touched(planned: &Planned, battery: &Battery) -> Vec<String> {
+    let mut said = Vec::new();
+    if battery.bolted {
+        said.push("the positive lead is on first, so that the last contact is the one to the chassis side".to_owned());
+        let is_alive = planned.reads.iter().any(|read| read.before && read.is_above(POWERED));
+        if !battery.class_b && planned.phase == Phase::ClassA && is_alive {
+            said.push("touch it first through a lamp or a fuse of 1 A: a fault shows there and not at the post".to_owned());
+        }
+    }
+    if battery.class_b {
+        said.push("nothing separates this battery from its contacts: the plug is alive as soon as it is near".to_owned());
+    }
+    said
+}
+
+/// What is minded as a mode is switched to.
+pub(super) fn switched(vehicle: &Vehicle<'_>, planned: &Planned) -> Vec<String> {
+    let mut said = Vec::new();
+    if !vehicle.facts.model()[planned.mode].immobile && planned.phase >= Phase::ClassB {
+        said.push("whatever can turn or move is off the ground or free, nobody near it, the stop within reach".to_owned());
+    }
+    if matches!(planned.act, Act::PlugIn(_)) {
+        said.push("it is stopped and unplugged again before the next step".to_owned());
+    }
+    said
+}
+
+/// What hands open in a trial, in the imperative.
+pub(super) fn opened(vehicle: &Vehicle<'_>, trial: &Trial) -> String {
+    let name = quoted(trial.what.name(vehicle.facts));
+    match trial.what {
+        Opening::Connector(_) => format!("unplug {name}"),
+        Opening::Cover(_) | Opening::Element(_) | Opening::Wire(_) => format!("open {name}"),
+    }
+}
+
+/// What lets go in a trial.
+pub(super) fn tried(vehicle: &Vehicle<'_>, trial: &Trial) -> Vec<String> {
+    let model = vehicle.facts.model();
+    let names: Vec<String> = trial.contacts.iter().map(|contact| quoted(model.element_name(*contact))).collect();
+    let contacts = list_of_first(&names, NAMES, 0);
+    let by = match trial.drops {
+        Drops::Circuit => "as their coils lose the supply".to_owned(),
+        Drops::Program(Some(device)) => {
+            format!("by the program of `{}`: they are heard, and their coils read nothing", model.device_name(device))
+        }
+        Drops::Program(None) => {
+            "by a program, as nothing drawn opens them: they are heard, and their coils read nothing".to_owned()
+        }
+    };
+    vec![format!("{contacts} let go {by}"), "closed again, and back to rest, before the next step".to_owned()]
+}
+
+/// How isolation is measured with a battery in.
+pub(super) fn isolated(vehicle: &Vehicle<'_>, domain: DomainId) -> Vec<String> {
+    let model = vehicle.facts.model();
+    let max = model[domain].max.get();
+    let [low, high] =
+        [isolation_per_volt(), isolation_per_volt_ac()].map(|limit| (limit.value, Ohm::new(limit.value.get() * max)));
+    let monitors = model.devices().filter(|(_, device)| device.monitor.is_some());
+    let monitors: Vec<String> = monitors.map(|(id, _)| quoted(model.device_name(id))).collect();
+    let mut said = vec![format!(
+        "each pole against the chassis, then the higher one with a known resistor beside it: `harness isolation --readings` works it out; {} or \
+         more, {} of each volt; {} where it is joined to alternating voltage",
+        low.1, low.0, high.1
+    )];
+    said.push(match monitors.as_slice() {
+        [] => "where the contacts are covered, as the battery or an isolation tester of its maker reports it".to_owned(),
+        monitors => format!(
+            "where the contacts are covered, as the isolation monitor of {} reports it; it is off while a voltmeter reads",
+            list(monitors)
+        ),
+    });
+    said
+}
+
+/// How a vehicle is brought to rest.
+pub(super) fn settled(vehicle: &Vehicle<'_>, planned: &Planned) -> Vec<String> {
+    let mut said = vec!["key out, every plug from outside out, nobody in it; the key stays with whoever works".to_owned()];
+    let running = running(vehicle, planned);
+    if !running.is_empty() {
+        let names = list_of_first(&running, NAMES, 0);
+        said.push(format!("what still runs in it is stopped by its own switch, or left to end: {names}"));
+    }
+    said
+}
+
+/// How the absence of voltage is proven.
+pub(super) fn proven(planned: &Planned) -> Vec<String> {
+    let mut said = vec!["prove the meter on a known source, measure, prove it again on the same source".to_owned()];
+    if planned.trained {
+        let limit = class_a_limit(false).value;
+        said.push(format!(
+            "insulating gloves in date and a face shield until it is proven; above {limit} DC anywhere nobody goes on"
+        ));
+    }
+    said
+}
+
+/// What flows in what hands make or break.
+pub(super) fn sparks(planned: &Planned) -> Option<String> {
+    let amps = planned.spark?;
+    Some(match planned.act {
+        Act::TakeOut(_) | Act::TakeOff(_) | Act::Pull(_) => {
+            format!("{amps} flow in it as computed: what draws is switched off first")
+        }
+        _ if !planned.meanwhile.is_empty() => {
+            format!("up to {amps} flow in the lead: what draws is switched off before it comes off, and until it is on again")
+        }
+        _ => format!("it carries {amps} as soon as it is made: push it home in one go"),
+    })
+}
+
+/// How a precharge goes.
+pub(super) fn charges(vehicle: &Vehicle<'_>, watched: &Watched) -> String {
+    let model = vehicle.facts.model();
+    let (one, charging) = (&watched.precharge, watched.precharge.charging());
+    format!(
+        "`{}` charges `{}` with a time constant of {}, {} at first, to {}",
+        model.element_name(one.resistor),
+        model.element_name(one.capacitor),
+        charging.time_constant(),
+        charging.first_current(),
+        charging.volts,
+    )
+}
+
+/// What has power inside the box of its own cells as long as these are charged: nothing that hands open separates it.
+fn always_alive(vehicle: &Vehicle<'_>) -> Vec<String> {
+    let (model, network) = (vehicle.facts.model(), vehicle.facts.network());
+    let open = vehicle.all_open();
+    let Some(state) = vehicle.state(vehicle.quiet, &open) else { return Vec::new() };
+    let with_cells: BTreeSet<_> = vehicle.batteries.iter().map(|battery| battery.device).collect();
+    let alive = network.edges().filter(|(id, edge)| {
+        edge.role.draws() && state.conducts(*id) && (state.volts(edge.a) - state.volts(edge.b)).abs() > Volt::new(POWERED)
+    });
+    let own = alive.filter_map(|(_, edge)| edge.element()).filter(|element| match model[*element].owner {
+        Owner::Device(device) => with_cells.contains(&device),
+        Owner::Loom(_) => false,
+    });
+    own.map(|element| quoted(model.element_name(element))).collect::<BTreeSet<_>>().into_iter().collect()
+}
+
+/// Loads that take more than a contact bears, in the state of a step.
+fn running(vehicle: &Vehicle<'_>, planned: &Planned) -> Vec<String> {
+    let (model, network) = (vehicle.facts.model(), vehicle.facts.network());
+    let Some(state) = vehicle.state(planned.mode, &planned.open) else { return Vec::new() };
+    let drawing = network.edges().filter(|(id, edge)| edge.role.draws() && state.amps(*id).abs() > spark().value);
+    drawing
+        .filter_map(|(id, edge)| Some(format!("`{}` ({})", model.element_name(edge.element()?), state.amps(id).abs())))
+        .collect()
+}
+
+/// How long capacitors of class B take, as they are in the state.
+pub(super) fn wait(vehicle: &Vehicle<'_>, planned: &Planned) -> Vec<String> {
+    let (facts, model) = (vehicle.facts, vehicle.facts.model());
+    let Some(state) = vehicle.state(planned.mode, &planned.open) else { return Vec::new() };
+    let changes: Vec<_> = planned.open.iter().map(|edge| Change::Open(*edge)).collect();
+    let limit: Volt = class_a_limit(false).value;
+    let mut said: Vec<String> = facts
+        .charged_in(&state, &changes, &[])
+        .iter()
+        .map(|charged| {
+            let name = model.element_name(charged.capacitor);
+            let from = charged.volts;
+            match charged.time {
+                Some(time) => format!("`{name}`: {from} falls below {limit} in {time}; wait five times as long"),
+                None => {
+                    format!("`{name}`: nothing drawn empties it of {from}: it is emptied through a resistor, by trained people")
+                }
+            }
+        })
+        .collect();
+    let longest = longest_wait();
+    said.push(format!("labels of disconnects ask for up to {} ({}): the longer one counts", longest.value, longest.source));
+    said
+}
+
+/// What keeps its voltage while somebody works.
+pub(super) fn still_alive(vehicle: &Vehicle<'_>, planned: &Planned, target: &str) -> Vec<String> {
+    let (facts, model) = (vehicle.facts, vehicle.facts.model());
+    let Some(state) = vehicle.state(planned.mode, &planned.open) else { return Vec::new() };
+    let inside: Vec<String> = facts
+        .live_inside(&state)
+        .iter()
+        .map(|pair| {
+            let against = pair.other.map_or_else(|| "the chassis".to_owned(), |other| quoted(model.point_name(other)));
+            format!("`{}` against {against}: {}", model.point_name(pair.contact), pair.volts)
+        })
+        .collect();
+    if inside.is_empty() {
+        return vec![format!("as computed, nothing above {} is left while {target} is worked on", class_a_limit(false).value)];
+    }
+    vec![format!("still alive inside boxes, which stay closed: {}", list_of_first(&inside, NAMES, 0))]
+}
