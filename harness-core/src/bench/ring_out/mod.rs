@@ -45,6 +45,7 @@ use self::{
     rig::Rig,
     slip::each,
     state::State,
+    steps::Describer,
 };
 use super::Bench;
 use crate::{
@@ -229,8 +230,8 @@ fn ring_out_of(analysis: &Analysis, loom: LoomId) -> RingOut {
         vague.map(|join| format!("{} of `{}`: what a meter shows over it", join.noun, join.name)).collect();
     vague.dedup();
     unknown.extend(vague);
-    let steps = plan.steps.iter().map(|(id, step)| steps::described(analysis, &taken, &rig, &meter, (id, step), &coverage));
-    let steps = steps.collect();
+    let mut describer = Describer::new((analysis, &taken), (&rig, &meter), &coverage);
+    let steps = plan.steps.iter().map(|(id, step)| describer.described(id, step)).collect();
     let (coverage, unseen) = covered(&rig, &coverage);
     RingOut {
         loom: model.loom_name(loom).to_owned(),
