@@ -171,6 +171,9 @@ fn causes(verdict: &RingOutVerdict, by: By) -> Section {
         if more > 0 {
             equals.push(format!("{more} more"));
         }
+        if equals.is_empty() && cause.decides.is_some() {
+            equals.push("conductors that are open at these places: then this reading is open too".to_owned());
+        }
         let [from, to] = cause.decides.clone().unwrap_or_default();
         vec![
             Cell::count(number + 1),

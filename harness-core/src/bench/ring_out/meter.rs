@@ -81,7 +81,7 @@ impl Meter {
             (Shown::Ohms(ohms), Reading::Open) => {
                 setting == Setting::Diode && ohms.nominal * DIODE_TEST[1] > ring_out::diode_range().value.get()
             }
-            (Shown::Forward(drop), Reading::Volts(volts)) => (FORWARD[0]..=drop + FORWARD[1]).contains(&volts),
+            (Shown::Forward(drop), Reading::Volts(volts)) => (FORWARD[0].min(drop)..=drop + FORWARD[1]).contains(&volts),
             // In ohms nobody knows what a diode shows, only that it is not metal.
             (Shown::Forward(_), Reading::Ohms(ohm)) => setting == Setting::Ohms && ohm >= DIODE_IN_OHMS,
             (Shown::Forward(_), Reading::Open) => setting == Setting::Ohms,

@@ -34,6 +34,7 @@ impl<'b> State<'b> {
         let mut edits: BTreeMap<Join, Option<Kind>> = BTreeMap::new();
         let mut turned: BTreeSet<Join> = BTreeSet::new();
         let mut bridges: Vec<(Spot, Spot, Kind)> = Vec::new();
+        let mut contacts: Vec<(Spot, Spot, Kind)> = Vec::new();
         let at = |sits: &BTreeMap<Spot, Option<Spot>>, spot: Spot| sits.get(&spot).copied().unwrap_or(Some(spot));
         for slip in slips {
             match slip {
@@ -60,15 +61,9 @@ impl<'b> State<'b> {
                         sits.insert(*to, content);
                     }
                 }
-                Slip::Bridged(one, other) | Slip::Touching(one, other) => {
-                    if let (Some(one), Some(other)) = (at(&sits, *one), at(&sits, *other)) {
-                        bridges.push((one, other, Kind::Metal(Some(0.0))));
-                    }
-                }
+                Slip::Bridged(one, other) | Slip::Touching(one, other) => contacts.push((*one, *other, Kind::Metal(Some(0.0)))),
                 Slip::Leaky(one, other, ohm) => {
-                    if let (Some(one), Some(other)) = (at(&sits, *one), at(&sits, *other)) {
-                        bridges.push((one, other, Kind::Resistor(*ohm, Slip::WRONG_TOLERANCE)));
-                    }
+                    contacts.push((*one, *other, Kind::Resistor(*ohm, Slip::WRONG_TOLERANCE)));
                 }
                 Slip::Reversed(join) => {
                     if !turned.remove(join) {
@@ -91,6 +86,8 @@ impl<'b> State<'b> {
                 }
             }
         }
+        // Two cavities have contact by what is in them in the end.
+        bridges.extend(contacts.into_iter().filter_map(|(one, other, kind)| Some((at(&sits, one)?, at(&sits, other)?, kind))));
         sits.retain(|spot, content| *content != Some(*spot));
         let edited =
             (!edits.is_empty() || !turned.is_empty() || !bridges.is_empty()).then(|| edited(rig, &edits, &turned, &bridges));

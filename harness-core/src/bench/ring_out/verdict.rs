@@ -81,7 +81,8 @@ pub struct NamedCause {
     pub kind: SlipKind,
     /// What would give the same readings, the likeliest first.
     pub equals: Vec<String>,
-    /// Two places whose reading decides between them; `None` where nothing is to be decided, or no reading does.
+    /// Two places whose reading decides between them, or where there is none, between this and conductors that are open; `None` where nothing is to
+    /// be decided, or no reading does.
     pub decides: Option<[String; 2]>,
 }
 

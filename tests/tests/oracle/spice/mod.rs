@@ -8,6 +8,7 @@ mod agree;
 mod deck;
 pub(super) mod designs;
 mod going_live;
+mod ring_out;
 mod run;
 mod wiring;
 

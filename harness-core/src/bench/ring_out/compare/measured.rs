@@ -114,6 +114,8 @@ pub(in crate::bench::ring_out) fn read<'p>(rig: &Rig, plan: &'p Plan, loom: &str
             }
         }
     }
+    // A row without places is said once.
+    read.troubles.dedup();
     for (key, (_, reading)) in taken {
         if conflicting.contains(&key) {
             continue;
@@ -133,6 +135,9 @@ pub(in crate::bench::ring_out) fn read<'p>(rig: &Rig, plan: &'p Plan, loom: &str
 
 /// The place of a name, with the loom before it or without; else what is there.
 pub(super) fn found(names: &BTreeMap<&str, Spot>, loom: &str, name: &str) -> Result<Spot, String> {
+    if name.is_empty() {
+        return Err("the row names no place, or but one of two".to_owned());
+    }
     let full = format!("{loom}.{name}");
     names.get(name).or_else(|| names.get(full.as_str())).copied().ok_or_else(|| {
         let near = nearest(name, names.keys().copied()).or_else(|| nearest(&full, names.keys().copied()));

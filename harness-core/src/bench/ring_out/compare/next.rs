@@ -32,13 +32,7 @@ pub(super) fn next_reading(
         })
         .collect();
     let places = places(rig, plan, slips);
-    // What was read once decides nothing a second time.
-    let taken: BTreeSet<(Spot, Spot)> = observed
-        .iter()
-        .filter_map(Observed::metered)
-        .filter(|reading| reading.strip.is_none())
-        .map(|reading| (reading.from.min(reading.to), reading.from.max(reading.to)))
-        .collect();
+    let taken = taken(observed);
     let mut best: Option<(usize, (Spot, Spot))> = None;
     for (at, from) in places.iter().enumerate() {
         for to in places.iter().skip(at + 1).filter(|to| !taken.contains(&(*from, **to))) {
@@ -54,6 +48,40 @@ pub(super) fn next_reading(
         }
     }
     best.map(|(_, pair)| pair)
+}
+
+/// Cavities with what sits in them by a slip that moves terminals.
+pub(super) fn moved_by(slip: &Slip) -> Vec<(Spot, Spot)> {
+    match slip {
+        Slip::Swapped(one, other) => vec![(*one, *other), (*other, *one)],
+        Slip::Misplaced { from, to } => vec![(*to, *from)],
+        Slip::Shifted { moves, .. } => moves.iter().map(|(from, to)| (*to, *from)).collect(),
+        Slip::Open(_) | Slip::Unseated(_) | Slip::Crowded { .. } | Slip::Bridged(..) | Slip::Reversed(_) => Vec::new(),
+        Slip::Shorted(_) | Slip::Poor(..) | Slip::Wrong(..) | Slip::Leaky(..) | Slip::Touching(..) => Vec::new(),
+    }
+}
+
+/// Two places that are joined only if terminals were moved as a slip says: a reading that was not taken yet.
+pub(super) fn confirming(rig: &Rig, observed: &[Observed<'_>], slips: &[Slip], slip: &Slip) -> Option<(Spot, Spot)> {
+    let (sound, state) = (State::with(rig, &[]), State::with(rig, slips));
+    let taken = taken(observed);
+    moved_by(slip).into_iter().find_map(|(cavity, content)| {
+        let others = rig.spots_of(rig.piece_of(content)).iter().copied();
+        let mut others = others.filter(|spot| rig.bare.spots[*spot].has_lamp() && *spot != cavity);
+        let joins = |other: &Spot| {
+            let is_metal = |shown: Shown| matches!(shown, Shown::Ohms(ohms) if ohms.nominal < METAL);
+            !taken.contains(&(cavity.min(*other), cavity.max(*other)))
+                && is_metal(state.shown(cavity, *other))
+                && !is_metal(sound.shown(cavity, *other))
+        };
+        others.find(joins).map(|other| (cavity, other))
+    })
+}
+
+/// The pairs of places that were read: what was read once decides nothing a second time.
+fn taken(observed: &[Observed<'_>]) -> BTreeSet<(Spot, Spot)> {
+    let alone = observed.iter().filter_map(Observed::metered).filter(|reading| reading.strip.is_none());
+    alone.map(|reading| (reading.from.min(reading.to), reading.from.max(reading.to))).collect()
 }
 
 /// Readings that a meter is sure to distinguish are of different classes.
