@@ -6,6 +6,7 @@ use std::{
     fs::{self, Metadata, Permissions},
     io::{self, Write},
     path::{Path, PathBuf},
+    thread,
     time::Duration,
 };
 use tempfile::NamedTempFile;
@@ -128,20 +129,35 @@ pub fn folder(path: &Path, files: &[(String, Vec<u8>)]) -> Result<(), Failure> {
     })
 }
 
+/// How many files are on their way to the disk at once: it takes a few in the time of one.
+const AT_ONCE: usize = 8;
+
+/// Fills a new folder; what is found first in the order of the files is what went wrong.
 fn filled(part: &Path, files: &[(String, Vec<u8>)]) -> io::Result<()> {
-    for (file, bytes) in files {
-        let path = part.join(file);
-        fs::write(&path, bytes)?;
-        #[cfg(unix)]
-        if file.ends_with(".sh") {
-            use std::os::unix::fs::PermissionsExt;
-            let mut mode = fs::metadata(&path)?.permissions();
-            mode.set_mode(mode.mode() | (mode.mode() & 0o444) >> 2);
-            fs::set_permissions(&path, mode)?;
-        }
-        fs::File::open(&path)?.sync_all()?;
+    let share = files.len().div_ceil(AT_ONCE).max(1);
+    let write = |some: &[(String, Vec<u8>)]| some.iter().try_for_each(|(file, bytes)| put(&part.join(file), bytes));
+    thread::scope(|scope| {
+        let writers: Vec<_> =
+            files.chunks(share).map(|some| (some, thread::Builder::new().spawn_scoped(scope, move || write(some)))).collect();
+        writers.into_iter().try_for_each(|(some, writer)| match writer {
+            Ok(writer) => writer.join().unwrap_or_else(|_| Err(io::Error::other("writing was cut short"))),
+            // The system grants no thread more.
+            Err(_) => write(some),
+        })
+    })
+}
+
+fn put(path: &Path, bytes: &[u8]) -> io::Result<()> {
+    let mut file = fs::File::create_new(path)?;
+    file.write_all(bytes)?;
+    #[cfg(unix)]
+    if path.extension().is_some_and(|extension| extension == "sh") {
+        use std::os::unix::fs::PermissionsExt;
+        let mut mode = file.metadata()?.permissions();
+        mode.set_mode(mode.mode() | (mode.mode() & 0o444) >> 2);
+        file.set_permissions(mode)?;
     }
-    Ok(())
+    file.sync_all()
 }
 
 const THERE: &str = "there is a file already; `--force` replaces it, another name keeps both";

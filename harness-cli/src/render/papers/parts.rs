@@ -89,7 +89,6 @@ pub(super) fn paper(bench: &Bench<'_>, wanted: &Wanted) -> Paper {
 }
 
 fn cells(row: &StockRow) -> Vec<Cell> {
-    let by_metre = row.length.is_some();
     vec![
         Cell::Tick,
         Cell::text(&row.loom),
@@ -99,7 +98,7 @@ fn cells(row: &StockRow) -> Vec<Cell> {
         Cell::count(row.count),
         Cell::figure_or(row.length.map(Unit::get), ""),
         if row.sort.has_spares() { Cell::count(row.spares) } else { Cell::None("") },
-        if by_metre { Cell::count(row.without_length) } else { Cell::None("") },
+        if row.without_length > 0 { Cell::count(row.without_length) } else { Cell::None("") },
     ]
 }
 

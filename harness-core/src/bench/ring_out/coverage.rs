@@ -1,13 +1,14 @@
 //! Which slip the plan finds, by building the loom with it: the first reading that is not as it should be, or why none can be.
 
 use super::{
-    bare::{Kind, Plug},
+    bare::Plug,
     meter::Meter,
-    plan::{Plan, StepId},
+    plan::Plan,
+    planned::StepId,
+    rig::Rig,
     slip::{Slip, SlipKind, each},
-    state::{Rig, State},
+    state::State,
 };
-use crate::arena::IdVec;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Why no reading finds a slip.
@@ -54,12 +55,10 @@ pub(super) struct Found {
 #[derive(Debug, Default)]
 pub(super) struct Coverage {
     pub(super) rows: BTreeMap<(SlipKind, Option<Plug>), Found>,
-    /// How many slips each step finds first.
-    pub(super) finds: IdVec<StepId, usize>,
 }
 
 pub(super) fn coverage(rig: &Rig, plan: &Plan, meter: &Meter) -> Coverage {
-    let mut coverage = Coverage { rows: BTreeMap::new(), finds: IdVec::of(0, plan.steps.len()) };
+    let mut coverage = Coverage::default();
     each(rig, |slip| {
         let first = first_step(rig, plan, meter, &slip);
         let row = coverage.rows.entry((slip.kind(), slip.plug(&rig.bare))).or_default();
@@ -67,7 +66,6 @@ pub(super) fn coverage(rig: &Rig, plan: &Plan, meter: &Meter) -> Coverage {
         match first {
             Some(step) => {
                 *row.by.entry(step).or_default() += 1;
-                coverage.finds[step] += 1;
             }
             None => {
                 let why = why(rig, &slip);
@@ -90,9 +88,7 @@ pub(super) fn first_step(rig: &Rig, plan: &Plan, meter: &Meter, slip: &Slip) -> 
 
 fn why(rig: &Rig, slip: &Slip) -> Unseen {
     let state = State::with(rig, std::slice::from_ref(slip));
-    let touches_vague = state.touched().iter().any(|spot| {
-        rig.piece_spots(*spot).iter().flat_map(|spot| &rig.joins_at[*spot]).any(|join| rig.bare.joins[*join].kind == Kind::Vague)
-    });
+    let touches_vague = state.touched().into_iter().any(|spot| rig.has_vague(rig.piece_of(spot)));
     match slip {
         Slip::Swapped(..) | Slip::Misplaced { .. } | Slip::Crowded { .. } | Slip::Shifted { .. } => {
             if touches_vague {

@@ -4,12 +4,7 @@
 //! without the number of no bits and that of all bits they find every open too (modified counting sequence); each bit and its complement show in
 //! the usual cases also which nets are joined (Wagner 1987). All three from memory.
 
-use super::{
-    bare::Spot,
-    piece::Shown,
-    plan::accessible,
-    state::{Rig, State},
-};
+use super::{bare::Spot, piece::Shown, plan::accessible, rig::Rig, state::State};
 use std::collections::BTreeSet;
 
 /// Most resistance through which a lamp is sure to light, in ohm.

@@ -14,7 +14,10 @@ mod meter;
 mod order;
 mod piece;
 mod plan;
+mod planned;
+mod reading;
 mod resistance;
+mod rig;
 mod slip;
 mod state;
 mod steps;
@@ -25,7 +28,7 @@ pub use coverage::Unseen;
 pub use insulation::InsulationTest;
 pub use lamp_board::Code;
 pub use meter::Meter;
-pub use plan::Purpose;
+pub use planned::Purpose;
 pub use slip::SlipKind;
 pub use verdict::{Failing, NamedCause, OtherCauses, RingOutVerdict};
 
@@ -36,8 +39,9 @@ use self::{
     lamp_board::board,
     loom::taken,
     plan::Plan,
+    rig::Rig,
     slip::each,
-    state::{Rig, State},
+    state::State,
 };
 use super::Bench;
 use crate::{

@@ -2,59 +2,16 @@
 
 use super::{
     bare::{Groups, Join, Kind, Plug, Spot},
-    meter::Meter,
     order,
     piece::Shown,
+    planned::{Planned, Purpose, StepId},
+    reading::Setting,
+    rig::Rig,
     slip::bridges,
-    state::{Reading, Rig, Setting, State},
+    state::State,
 };
-use crate::arena::{IdVec, ids};
+use crate::arena::IdVec;
 use std::collections::{BTreeMap, BTreeSet};
-
-ids! {
-    /// A reading of the plan, in the order in which it is taken.
-    StepId;
-}
-
-/// Why a reading is taken.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Purpose {
-    /// The two points are of one net.
-    Joined,
-    /// A resistor, or several conductors with one, lead from the one to the other.
-    Resistor,
-    /// The two points are of nets that nothing joins.
-    Apart,
-    /// A diode lets current from the first to the second.
-    Forward,
-    /// A diode lets none from the first to the second.
-    Backward,
-    /// One net against all those before it, clipped together on a strip: nothing joins them, wherever in the loom.
-    Strip,
-}
-
-/// What the other lead is on where several places are clipped together.
-pub(super) const STRIP: &str = "strip";
-
-/// A reading of the plan.
-#[derive(Debug, Clone, PartialEq)]
-pub(super) struct Planned {
-    pub(super) from: Spot,
-    pub(super) to: Spot,
-    pub(super) setting: Setting,
-    pub(super) purpose: Purpose,
-    /// Places that are clipped together where the other lead is, sorted; none where it is at one place alone.
-    pub(super) strip: Vec<Spot>,
-    /// What the sound loom shows, with the contacts at the leads.
-    pub(super) shown: Shown,
-}
-
-impl Planned {
-    /// Whether a reading is one that the sound loom gives.
-    pub(super) fn accepts(&self, meter: &Meter, reading: Reading) -> bool {
-        meter.agrees(reading, self.shown, self.setting)
-    }
-}
 
 /// The readings of a loom in the order in which they are taken.
 #[derive(Debug)]

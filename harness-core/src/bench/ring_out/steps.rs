@@ -7,9 +7,9 @@ use super::{
     loom::Taken,
     meter::Meter,
     piece::Shown,
-    plan::{Planned, Purpose, STRIP, StepId},
+    planned::{Planned, Purpose, STRIP, StepId},
+    rig::Rig,
     slip::SlipKind,
-    state::Rig,
 };
 use crate::{analysis::Analysis, network::NetId, vocabulary::Role};
 use std::collections::{BTreeMap, VecDeque};

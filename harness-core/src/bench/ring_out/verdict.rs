@@ -5,9 +5,10 @@ use super::{
     bare::Spot,
     compare::{Cause, MeasuredRow, Observed, compare, read, sentence},
     piece::Shown,
-    plan::{STRIP, StepId},
+    planned::{STRIP, StepId},
+    reading::{Reading, Setting},
     slip::{Slip, SlipKind},
-    state::{Reading, Setting, State},
+    state::State,
 };
 
 /// What measured readings say of a loom.

@@ -13,8 +13,11 @@ use harness_core::{
 };
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
-/// Words beyond so many letters may break anywhere.
-const LONG_WORD: usize = 22;
+/// Words beyond so many letters may break behind a point, a hyphen and the like.
+const LONG_WORD: usize = 12;
+
+/// So many letters without such a place may break anywhere.
+const LONG_STRETCH: usize = 14;
 
 /// A table of more columns than this is set closer, and its words may break, so that nothing is lost on paper.
 const MANY: usize = 9;
@@ -226,13 +229,28 @@ fn shown(text: &str) -> Markup {
 fn plain(text: &str) -> Markup {
     let safe = printable(text);
     let turns = |letter: char| matches!(letter, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
-    let is_long = safe.split_whitespace().any(|word| word.chars().count() > LONG_WORD);
+    let is_long = safe
+        .split(|letter: char| letter.is_whitespace() || BREAKS_BEHIND.contains(&letter))
+        .any(|stretch| stretch.chars().count() > LONG_STRETCH);
+    let words = html! {
+        @for word in safe.split_inclusive(char::is_whitespace) {
+            @if word.chars().count() <= LONG_WORD { (word) } @else {
+                @for (at, stretch) in word.split_inclusive(BREAKS_BEHIND).enumerate() {
+                    @if at > 0 { wbr; }
+                    (stretch)
+                }
+            }
+        }
+    };
     match (safe.contains(turns), is_long) {
-        (true, _) => html! { bdi.long { (safe) } },
-        (false, true) => html! { span.long { (safe) } },
-        (false, false) => html! { (safe) },
+        (true, _) => html! { bdi.long { (words) } },
+        (false, true) => html! { span.long { (words) } },
+        (false, false) => words,
     }
 }
+
+/// Behind these a long word may break.
+const BREAKS_BEHIND: [char; 6] = ['.', '-', '_', '/', ':', ','];
 
 /// The same with a capital at its beginning.
 fn sentence(text: &str) -> Markup {

@@ -13,7 +13,11 @@ pub use json::PapersJson;
 
 use crate::terminal::Look;
 use harness_core::{bench::Identity, colours::WireColour};
-use std::io::{self, Write};
+use std::{
+    collections::BTreeSet,
+    io::{self, Write},
+    thread,
+};
 
 /// How papers are shown.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
@@ -68,23 +72,50 @@ pub fn index(papers: &[Paper], identity: &Identity, look: Look, out: &mut dyn Wr
 /// # Errors
 /// If something can't be written in its format; the text completes "failed to …".
 pub fn files(papers: &[Paper], identity: &Identity) -> Result<Vec<(String, Vec<u8>)>, String> {
+    // Packing the workbook takes as long as all the rest.
+    let (pages, book) = thread::scope(|scope| {
+        let book = thread::Builder::new().spawn_scoped(scope, || book(papers, identity));
+        let pages = pages(papers, identity);
+        let book = match book {
+            Ok(packing) => packing.join().unwrap_or_else(|_| Err("the workbook could not be packed".to_owned())),
+            Err(_) => self::book(papers, identity),
+        };
+        (pages, book)
+    });
+    let mut files = pages?;
+    files.push(("papers.xlsx".to_owned(), book?));
+    Ok(files)
+}
+
+/// All files but the workbook.
+fn pages(papers: &[Paper], identity: &Identity) -> Result<Vec<(String, Vec<u8>)>, String> {
     let mut files: Vec<(String, Vec<u8>)> = Vec::new();
+    let mut taken: BTreeSet<String> = BTreeSet::new();
     for paper in papers {
         let one = std::slice::from_ref(paper);
-        files.push((format!("{}.html", paper.file()), html::page(one, identity).into_bytes()));
+        let stem = alone(&mut taken, &paper.file());
+        files.push((format!("{stem}.html"), html::page(one, identity).into_bytes()));
         let tables = paper.merged();
         for table in &tables {
-            let name =
-                if tables.len() > 1 { format!("{}.{}.csv", paper.file(), table.key) } else { format!("{}.csv", paper.file()) };
+            let name = if tables.len() > 1 { format!("{stem}.{}.csv", table.key) } else { format!("{stem}.csv") };
             files.push((name, csv::bytes(table)?));
         }
     }
     files.push(("papers.html".to_owned(), html::page(papers, identity).into_bytes()));
-    files.push(("papers.xlsx".to_owned(), book(papers, identity)?));
     let mut json = Vec::new();
     json::write(papers, identity, &mut json).map_err(|error| error.to_string())?;
     files.push(("papers.json".to_owned(), json));
     Ok(files)
+}
+
+/// A name that no other file of the folder has, whatever the case of its letters: `a b` and `a-b` are one name as a file.
+fn alone(taken: &mut BTreeSet<String>, name: &str) -> String {
+    let with = |number: usize| if number < 2 { name.to_owned() } else { format!("{name}-{number}") };
+    let mut number = 1;
+    while !taken.insert(with(number).to_lowercase()) {
+        number += 1;
+    }
+    with(number)
 }
 
 /// A paper.

@@ -4,8 +4,10 @@ use super::Observed;
 use crate::{
     bench::ring_out::{
         bare::Spot,
-        plan::{Plan, STRIP, StepId},
-        state::{Reading, Rig, Setting},
+        plan::Plan,
+        planned::{STRIP, StepId},
+        reading::{Reading, Setting},
+        rig::Rig,
     },
     suggest::nearest,
 };

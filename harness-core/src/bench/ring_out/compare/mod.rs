@@ -12,9 +12,11 @@ pub(super) use words::sentence;
 use super::{
     bare::Spot,
     meter::Meter,
-    plan::{Plan, Purpose, StepId},
+    plan::Plan,
+    planned::{Purpose, StepId},
+    reading::{Reading, Setting},
+    rig::Rig,
     slip::Slip,
-    state::{Reading, Rig, Setting},
 };
 use next::next_reading;
 use search::{Explanation, Search};

@@ -1,13 +1,7 @@
 //! The reading that decides between slips that explain the same: the one that splits them most evenly.
 
 use super::Observed;
-use crate::bench::ring_out::{
-    bare::Spot,
-    piece::Shown,
-    plan::Plan,
-    slip::Slip,
-    state::{Rig, State},
-};
+use crate::bench::ring_out::{bare::Spot, piece::Shown, plan::Plan, rig::Rig, slip::Slip, state::State};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Slips that are held against each other at most.

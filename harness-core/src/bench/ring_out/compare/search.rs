@@ -11,8 +11,10 @@ use crate::{
         bare::{Join, Kind, Spot},
         meter::Meter,
         piece::Shown,
+        reading::Reading,
+        rig::{PieceId, Rig},
         slip::{Slip, each},
-        state::{Reading, Rig, State},
+        state::State,
     },
 };
 use std::collections::BTreeSet;
@@ -127,13 +129,7 @@ impl<'b> Search<'b> {
         let sound = State::with(self.rig, &[]);
         match sound.shown_on(observed.from, observed.to, observed.strip) {
             Shown::Ohms(ohms) => {
-                let joins: BTreeSet<Join> = self
-                    .rig
-                    .piece_spots(observed.from)
-                    .iter()
-                    .flat_map(|spot| self.rig.joins_at[*spot].iter().copied())
-                    .collect();
-                for join in joins {
+                for join in self.rig.joins_of(self.rig.piece_of(observed.from)).iter().copied() {
                     match self.rig.bare.joins[join].kind {
                         Kind::Metal(_) if ohm > ohms.nominal && ohm < self.meter.open => {
                             look(Slip::Poor(join, ohm - ohms.nominal));
@@ -255,19 +251,19 @@ impl<'b> Search<'b> {
 /// Places where a reading is to be changed, and the pieces that they are of.
 struct Hot {
     spots: BTreeSet<Spot>,
-    pieces: BTreeSet<u32>,
+    pieces: BTreeSet<PieceId>,
 }
 
 impl Hot {
     fn new<'o>(rig: &Rig, readings: impl Iterator<Item = &'o Observed<'o>>) -> Self {
         let spots: BTreeSet<Spot> = readings.flat_map(|reading| [reading.from, reading.to]).collect();
-        let pieces = spots.iter().map(|spot| rig.piece_number(*spot)).collect();
+        let pieces = spots.iter().map(|spot| rig.piece_of(*spot)).collect();
         Self { spots, pieces }
     }
 
     /// Whether a slip by itself can change such a reading.
     fn may_be_changed(&self, rig: &Rig, slip: &Slip) -> bool {
-        let is_of_piece = |spot: Spot| self.pieces.contains(&rig.piece_number(spot));
+        let is_of_piece = |spot: Spot| self.pieces.contains(&rig.piece_of(spot));
         let is_at = |spot: &Spot| self.spots.contains(spot);
         match slip {
             Slip::Open(join) | Slip::Reversed(join) | Slip::Shorted(join) | Slip::Poor(join, _) | Slip::Wrong(join, _) => {

@@ -8,8 +8,10 @@ use super::{
     lamp_board::{Code, board},
     meter::Meter,
     plan::{Plan, accessible, plan},
+    reading::Setting,
+    rig::Rig,
     slip::{Slip, each},
-    state::{Rig, Setting, State},
+    state::State,
 };
 use crate::bench::ring_out::bare::Spot;
 use proptest::{prelude::*, strategy::ValueTree};
