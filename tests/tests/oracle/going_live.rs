@@ -117,10 +117,8 @@ fn faults(analysis: &Analysis, plan: &[Planned]) -> Vec<String> {
     let mut seen_to: BTreeSet<(DeviceId, usize)> = BTreeSet::new();
     let mut insulated = 0;
     for (number, step) in plan.iter().enumerate() {
-        match step.act {
-            Act::Condition(device, at) => {
-                seen_to.insert((device, at));
-            }
+        match &step.act {
+            Act::Condition(asked) => seen_to.extend(asked.iter().copied()),
             Act::Insulation(_) => insulated += 1,
             _ => {}
         }
