@@ -117,10 +117,8 @@ fn faults(analysis: &Analysis, plan: &[Planned]) -> Vec<String> {
     let mut seen_to: BTreeSet<(DeviceId, usize)> = BTreeSet::new();
     let mut insulated = 0;
     for (number, step) in plan.iter().enumerate() {
-        match step.act {
-            Act::Condition(device, at) => {
-                seen_to.insert((device, at));
-            }
+        match &step.act {
+            Act::Condition(asked) => seen_to.extend(asked.iter().copied()),
             Act::Insulation(_) => insulated += 1,
             _ => {}
         }
@@ -247,7 +245,7 @@ fn random_panels_are_brought_to_life_in_order_too() {
         steps += plan.len();
     }
     assert!(wrong.is_empty(), "{wrong:#?}");
-    assert!(steps > 60, "only {steps} steps");
+    assert!(steps > 30, "only {steps} steps");
 }
 
 #[test]

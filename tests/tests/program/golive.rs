@@ -22,18 +22,30 @@ fn class_b_of_the_demo_comes_last_and_by_trained_people() {
     let steps = table(&[DEMO]);
     let in_order = [
         "keep everything off",
+        "see that this holds for `charger`, `coolant-pump`, `dc-dc` and `inverter`: coolant filled and bled",
+        "mate everything of voltage class B",
         "measure the insulation of `traction`",
         "join `battery.R7` to `aux-battery`",
         "fit fuse `battery-fuse.F1`",
         "fit fuse `fusebox.F1`",
         "switch to mode `drive` with voltage class B out",
+        "unplug `traction.H14` in mode `drive`, and see that contacts let go",
+        "open `emergency-stop.coils` in mode `drive`, and see that contacts let go",
         "put `pack.SD` in",
         "`junction-box.R1` charges `inverter.link`",
+        "measure the isolation of `traction` with its battery in",
         "switch to mode `charge`",
+        "let it move for the first time, in mode `drive`",
     ];
     let places: Vec<usize> = in_order.iter().map(|text| place(&steps, text)).collect();
     assert!(places.is_sorted(), "{places:?}");
     assert!(steps[place(&steps, "put `pack.SD` in")].contains("trained people only"));
+    // The loop is measured in the plug of its controller: some fifteen bridges and three times as many contacts, no more than an ohm.
+    let ohms = table(&[DEMO, "--table", "resistances"]);
+    assert!(ohms[place(&ohms, "traction.P20.7,traction.P20.8")].contains(",0.57"), "{ohms:#?}");
+    // A clamp goes around wires, not into a battery.
+    let amps = table(&[DEMO, "--table", "currents"]);
+    assert!(amps[place(&amps, "aux-battery.cells")].contains("clamp meter around `battery."), "{amps:#?}");
     // 51.2 V six times, less what the modules lose.
     let voltages = table(&[DEMO, "--table", "voltages"]);
     assert!(voltages.iter().any(|row| row.contains("pack.HV.1,pack.HV.2,307")), "{voltages:#?}");

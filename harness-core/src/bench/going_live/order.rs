@@ -1,8 +1,8 @@
 //! The order in which a vehicle is brought to life: what hands do in which mode, what is open then, and what is read.
 //!
 //! The idea: everything that hands can keep open is open first. Batteries come on, then fuses one by one, each in the quiet mode and read in the
-//! first mode that feeds it; then every mode is tried with class B out. Only then class B comes in: disconnects, precharge, modes, and at last
-//! the supplies from outside. A state is solved for each step.
+//! first mode that feeds it; then every mode is tried with class B out, and what must let its contactors go. Only then class B comes in: disconnects,
+//! precharge, isolation, modes, and at last the supplies from outside and the first movement. A state is solved for each step.
 //!
 //! Cost: two or three states for each fuse and mode.
 
@@ -13,9 +13,10 @@ use super::{
     vehicle::{Stage, Vehicle},
 };
 use crate::{
-    model::{DomainId, ModeId},
+    model::{DeviceId, DomainId, ModeId},
     network::EdgeId,
     standards::reading::spark,
+    text::Name,
 };
 use std::{
     collections::{BTreeMap, BTreeSet, VecDeque},
@@ -41,13 +42,10 @@ impl<'v, 'f> Order<'v, 'f> {
     /// What is looked at and measured before anything has voltage.
     fn dead(&mut self) {
         let (vehicle, model) = (self.vehicle, self.vehicle.facts.model());
-        let fitted = model.devices().filter(|(_, device)| device.fitted);
-        let conditions = fitted.flat_map(|(id, device)| (0..device.before_power.len()).map(move |at| Act::Condition(id, at)));
-        let conditions: Vec<Act> = conditions.collect();
         self.check(Act::RungOut, false);
         self.check(Act::KeptOff, vehicle.has_class_b());
-        for condition in conditions {
-            self.check(condition, false);
+        for condition in conditions(vehicle) {
+            self.check(Act::Condition(condition), false);
         }
         if !vehicle.has_class_b() {
             return;
@@ -247,4 +245,19 @@ impl<'v, 'f> Order<'v, 'f> {
             self.look(Act::FirstDrive(stage.mode), Phase::Moving, stage.has_class_b, stage.mode);
         }
     }
+}
+
+/// What must be true before anything gets power, each text once with all devices that ask for it, in the order written.
+fn conditions(vehicle: &Vehicle<'_>) -> Vec<Vec<(DeviceId, usize)>> {
+    let model = vehicle.facts.model();
+    let mut found: Vec<(Name, Vec<(DeviceId, usize)>)> = Vec::new();
+    for (id, device) in model.devices().filter(|(_, device)| device.fitted) {
+        for (at, text) in device.before_power.iter().enumerate() {
+            match found.iter_mut().find(|(known, _)| *known == text.value) {
+                Some((_, asked)) => asked.push((id, at)),
+                None => found.push((text.value, vec![(id, at)])),
+            }
+        }
+    }
+    found.into_iter().map(|(_, asked)| asked).collect()
 }

@@ -18,9 +18,14 @@ pub(super) fn does(vehicle: &Vehicle<'_>, planned: &Planned, target: &str) -> St
     match &planned.act {
         Act::RungOut => "have every loom rung out on the bench".to_owned(),
         Act::KeptOff => "keep everything off that could give power".to_owned(),
-        Act::Condition(device, at) => {
-            let condition = model[*device].before_power.get(*at).map_or("", |text| model.text(text.value));
-            format!("see that this holds for `{}`: {condition}", model.device_name(*device))
+        Act::Condition(asked) => {
+            let condition = asked.first().and_then(|(device, at)| model[*device].before_power.get(*at));
+            let names: Vec<String> = asked.iter().map(|(device, _)| quoted(model.device_name(*device))).collect();
+            format!(
+                "see that this holds for {}: {}",
+                list_of_first(&names, NAMES, 0),
+                condition.map_or("", |text| model.text(text.value))
+            )
         }
         Act::Bonds => "measure the bonds of all boxes with voltage class B".to_owned(),
         Act::Mated => "mate everything of voltage class B and close its covers".to_owned(),
