@@ -292,6 +292,6 @@ fn with(reading: &Reading) -> String {
     };
     match reading.around.as_slice() {
         [] => with.to_owned(),
-        wires => format!("{with} around {}", first(wires, AROUND, 0)),
+        wires => format!("{with} around {}", first(&quoted(wires), AROUND, 0)),
     }
 }

@@ -4,7 +4,7 @@ use super::{
     batteries::Battery,
     plan::{Act, Phase, Planned, Watched},
     trials::{Drops, Trial},
-    vehicle::Vehicle,
+    vehicle::{Supply, Vehicle},
 };
 use crate::{
     electrical::what_if::Change,
@@ -95,7 +95,7 @@ pub(super) fn kept_off(vehicle: &Vehicle<'_>) -> Vec<String> {
         let names: Vec<String> = vehicle.fuses.iter().map(|fuse| fuse_named(vehicle, fuse.element)).collect();
         said.push(format!("out of their holders, {}: {}", count(names.len(), "fuse"), list_of_first(&names, NAMES, 0)));
     }
-    let supplies: Vec<String> = vehicle.supplies.iter().map(|supply| quoted(model.element_name(supply.element))).collect();
+    let supplies: Vec<String> = vehicle.supplies.iter().flat_map(|supply| named(vehicle, supply)).collect();
     if !supplies.is_empty() {
         said.push(format!("unplugged, switched off or covered: {}", list_of_first(&supplies, NAMES, 0)));
     }
@@ -142,13 +142,18 @@ pub(super) fn insulation(vehicle: &Vehicle<'_>, domain: DomainId) -> Vec<String>
     said
 }
 
+/// The names of a supply: one for each of its phases.
+pub(super) fn named(vehicle: &Vehicle<'_>, supply: &Supply) -> Vec<String> {
+    supply.elements.iter().map(|element| quoted(vehicle.facts.model().element_name(*element))).collect()
+}
+
 pub(super) fn supplies_of(vehicle: &Vehicle<'_>, planned: &Planned) -> String {
-    let model = vehicle.facts.model();
     let stage = vehicle.modes.iter().find(|stage| stage.mode == planned.mode);
     let names: Vec<String> = stage
         .into_iter()
         .flat_map(|stage| &stage.supplies)
-        .filter_map(|at| Some(quoted(model.element_name(vehicle.supplies.get(*at)?.element))))
+        .filter_map(|at| vehicle.supplies.get(*at))
+        .flat_map(|supply| named(vehicle, supply))
         .collect();
     list_of_first(&names, NAMES, 0)
 }
@@ -156,12 +161,23 @@ pub(super) fn supplies_of(vehicle: &Vehicle<'_>, planned: &Planned) -> String {
 /// What is mated before anything of class B comes in.
 pub(super) fn mated(vehicle: &Vehicle<'_>) -> Vec<String> {
     let facts = vehicle.facts;
-    let class_b = facts.unmatings().iter().filter(|one| one.is_class_b && matches!(one.what, Opening::Connector(_)));
-    let connectors: Vec<String> = class_b.map(|one| quoted(one.what.name(facts))).collect();
+    let mut connectors: Vec<String> = Vec::new();
+    let mut later: Vec<String> = Vec::new();
+    for one in facts.unmatings().iter().filter(|one| one.is_class_b) {
+        match one.what {
+            Opening::Connector(end) if !vehicle.is_plugged_in(end) => later.push(quoted(one.what.name(facts))),
+            Opening::Connector(_) => connectors.push(quoted(one.what.name(facts))),
+            Opening::Cover(_) | Opening::Element(_) | Opening::Wire(_) => {}
+        }
+    }
     let mut said = Vec::new();
     if !connectors.is_empty() {
         said.push(format!("{}: {}", count(connectors.len(), "connector"), list_of_first(&connectors, NAMES, 0)));
         said.push("each one in to its stop, latched, and pulled back at once to feel that it holds".to_owned());
+    }
+    if !later.is_empty() {
+        let are = if later.len() == 1 { "stays" } else { "stay" };
+        said.push(format!("{} {are} off, covered, until the battery comes in", list(&later)));
     }
     let bridges = facts.loops().bridges.len();
     if bridges > 0 {

@@ -9,7 +9,9 @@
 use super::{
     measured::buses,
     plan::{Act, Phase, Planned},
+    seen::coils,
     steps::Order,
+    trials::Trial,
     vehicle::{Stage, Vehicle},
 };
 use crate::{
@@ -22,6 +24,9 @@ use std::{
     collections::{BTreeMap, BTreeSet, VecDeque},
     sync::Arc,
 };
+
+/// Voltage across a coil from which on it has power.
+const POWERED: f64 = 1.0;
 
 /// What hands close in a step, and the mode in which it is read.
 type Joined = (Act, Vec<EdgeId>, ModeId);
@@ -181,10 +186,25 @@ impl<'v, 'f> Order<'v, 'f> {
         let vehicle = self.vehicle;
         for stage in vehicle.modes.iter().filter(|stage| stage.supplies.is_empty() && stage.mode != vehicle.quiet) {
             self.switch(Act::Mode(stage.mode), Phase::Modes, false, stage.mode);
+            // Where class B feeds everything there is nothing to see without it.
+            let shows = |step: &Planned| step.unknown || !step.reads.is_empty();
+            if vehicle.has_class_b() && !self.steps.last().is_some_and(shows) {
+                self.steps.pop();
+            }
         }
         for (at, trial) in vehicle.trials.iter().enumerate() {
-            self.try_open(at, &trial.edges, trial.class_b, trial.mode);
+            if self.has_power(trial) {
+                self.try_open(at, Phase::Modes, &trial.edges, trial.class_b, trial.mode);
+            }
         }
+    }
+
+    /// Whether a coil that a trial lets go has power in its mode as things are.
+    fn has_power(&self, trial: &Trial) -> bool {
+        let open = &self.open;
+        let is_off = trial.edges.iter().any(|edge| open.contains(edge));
+        let snapshot = self.snapshot(trial.mode, open).filter(|_| !is_off);
+        snapshot.is_some_and(|before| coils(self.vehicle, &before, &trial.contacts).any(|read| read.is_above(POWERED)))
     }
 
     fn class_b(&mut self) {
@@ -213,6 +233,13 @@ impl<'v, 'f> Order<'v, 'f> {
         }
         for stage in stages {
             self.switch(Act::Mode(stage.mode), Phase::ClassB, true, stage.mode);
+        }
+        // What only class B gives a supply could not be tried without it; a plug of class B is not taken off for that.
+        let is_tried = |order: &Self, at: usize| order.steps.iter().any(|step| step.act == Act::Trial(at));
+        for (at, trial) in vehicle.trials.iter().enumerate().filter(|(_, trial)| !trial.class_b) {
+            if !is_tried(self, at) && self.has_power(trial) {
+                self.try_open(at, Phase::ClassB, &trial.edges, true, trial.mode);
+            }
         }
     }
 

@@ -3,8 +3,8 @@
 use super::{
     batteries::Battery,
     details::{
-        NAMES, charges, disconnect, ends, fuse_named, fuse_on, insulation, isolated, kept_off, mated, opened, proven, settled,
-        sparks, still_alive, supplies_of, switched, touched, tried, wait,
+        NAMES, charges, disconnect, ends, fuse_named, fuse_on, insulation, isolated, kept_off, mated, named, opened, proven,
+        settled, sparks, still_alive, supplies_of, switched, touched, tried, wait,
     },
     plan::{Act, Phase, Planned},
     vehicle::Vehicle,
@@ -33,8 +33,8 @@ pub(super) fn does(vehicle: &Vehicle<'_>, planned: &Planned, target: &str) -> St
         Act::Insulation(domain) => format!("measure the insulation of `{}` against the chassis", model.text(model[*domain].name)),
         Act::Battery(at) => vehicle.batteries.get(*at).map_or_else(String::new, |battery| battery_on(vehicle, battery)),
         Act::Supply(at) => {
-            let supply = vehicle.supplies.get(*at).map(|supply| model.element_name(supply.element)).unwrap_or_default();
-            format!("switch on or uncover the supply `{supply}`")
+            let names = vehicle.supplies.get(*at).map(|supply| named(vehicle, supply)).unwrap_or_default();
+            format!("switch on or uncover the supply {}", list_of_first(&names, NAMES, 0))
         }
         Act::Disconnect(at) => format!("put `{}` in", disconnect(vehicle, *at)),
         Act::Fuse(at) => {
@@ -140,9 +140,7 @@ pub(super) fn stop(vehicle: &Vehicle<'_>, planned: &Planned) -> String {
         }
         Act::Mated => "a plug that does not go home, a cover that does not close, a loop outside its limits: nothing gets power",
         Act::Trial(_) => "a contact that stays in: back to rest, and class B stays out until it lets go",
-        Act::Isolation(_) => {
-            "less than its limit: back to rest, the disconnect out, and the place is found before it goes in again"
-        }
+        Act::Isolation(_) => "less than its limit: back to rest, class B out again, and the place is found before it comes in",
         Act::FirstDrive(_) => "it moves the other way, does not stop, or a warning shows: the stop at once, then back to rest",
         Act::Battery(_) => "a spark, a smell, or more than the limit: the lead off at once",
         Act::Supply(_) => "a reading outside its limits: off again, and find out why",
