@@ -2,14 +2,13 @@
 
 use super::{
     bare::Plug,
-    meter::Meter,
-    plan::Plan,
+    first::Finder,
     planned::StepId,
     rig::Rig,
     slip::{Slip, SlipKind, each},
     state::State,
 };
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
 /// Why no reading finds a slip.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -43,7 +42,7 @@ impl Unseen {
 }
 
 /// What the plan finds of the slips of one sort, at one end or in the conductors.
-#[derive(Debug, Default, Clone)]
+#[derive(Debug, Default, Clone, PartialEq)]
 pub(super) struct Found {
     pub(super) tried: usize,
     /// The steps that find one first.
@@ -57,10 +56,10 @@ pub(super) struct Coverage {
     pub(super) rows: BTreeMap<(SlipKind, Option<Plug>), Found>,
 }
 
-pub(super) fn coverage(rig: &Rig, plan: &Plan, meter: &Meter) -> Coverage {
+pub(super) fn coverage(rig: &Rig, finder: &Finder<'_>) -> Coverage {
     let mut coverage = Coverage::default();
     each(rig, |slip| {
-        let first = first_step(rig, plan, meter, &slip);
+        let first = finder.first(&slip);
         let row = coverage.rows.entry((slip.kind(), slip.plug(&rig.bare))).or_default();
         row.tried += 1;
         match first {
@@ -74,16 +73,6 @@ pub(super) fn coverage(rig: &Rig, plan: &Plan, meter: &Meter) -> Coverage {
         }
     });
     coverage
-}
-
-/// The first step whose reading is not as it should be with a slip in the loom.
-pub(super) fn first_step(rig: &Rig, plan: &Plan, meter: &Meter, slip: &Slip) -> Option<StepId> {
-    let state = State::with(rig, std::slice::from_ref(slip));
-    let steps: BTreeSet<StepId> = state.touched().into_iter().flat_map(|spot| plan.at[spot].iter().copied()).collect();
-    steps.into_iter().find(|id| {
-        let step = &plan.steps[*id];
-        state.reading_of(step).is_some_and(|reading| !step.accepts(meter, reading))
-    })
 }
 
 fn why(rig: &Rig, slip: &Slip) -> Unseen {

@@ -39,6 +39,14 @@ pub(super) struct Ohms {
     pub(super) most: Option<f64>,
 }
 
+impl Ohms {
+    /// One after the other.
+    pub(super) fn and(self, next: Self) -> Self {
+        let most = self.most.zip(next.most).map(|(most, next)| most + next);
+        Self { least: self.least + next.least, nominal: self.nominal + next.nominal, most }
+    }
+}
+
 /// Spots that hang together by anything, with what joins them.
 #[derive(Debug)]
 pub(super) struct Piece {

@@ -37,16 +37,20 @@ pub(super) const STRIP: &str = "strip";
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Planned {
     pub(super) from: Spot,
+    /// Where the other lead is; on the strip the first place of it.
     pub(super) to: Spot,
     pub(super) setting: Setting,
     pub(super) purpose: Purpose,
-    /// Places that are clipped together where the other lead is, sorted; none where it is at one place alone.
-    pub(super) strip: Vec<Spot>,
     /// What the sound loom shows, with the contacts at the leads.
     pub(super) shown: Shown,
 }
 
 impl Planned {
+    /// Whether the other lead is on the strip.
+    pub(super) fn is_on_strip(&self) -> bool {
+        self.purpose == Purpose::Strip
+    }
+
     /// Whether a reading is one that the sound loom gives.
     pub(super) fn accepts(&self, meter: &Meter, reading: Reading) -> bool {
         meter.agrees(reading, self.shown, self.setting)

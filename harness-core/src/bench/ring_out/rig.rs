@@ -2,7 +2,7 @@
 
 use super::{
     bare::{Bare, Groups, Join, Kind, Spot},
-    piece::{Piece, Shown},
+    piece::{Ohms, Piece, Shown},
 };
 use crate::arena::{IdVec, ids};
 use std::{cell::OnceCell, collections::BTreeMap};
@@ -62,6 +62,10 @@ impl Rig {
         Self { joins_at: bare.joins_at(), bare, nets, piece_of, pieces }
     }
 
+    pub(super) fn pieces(&self) -> impl ExactSizeIterator<Item = PieceId> {
+        self.pieces.ids()
+    }
+
     /// The piece that a spot is of.
     pub(super) fn piece_of(&self, spot: Spot) -> PieceId {
         self.piece_of[spot]
@@ -99,6 +103,13 @@ impl Rig {
     /// What a meter shows between two places of the sound loom, without the contacts at its leads.
     pub(super) fn shown(&self, from: Spot, to: Spot) -> Shown {
         if self.hang_together(from, to) { self.piece(from).shown(from, to) } else { Shown::Open }
+    }
+
+    /// What is shown, with the contacts by which the leads are put to two places.
+    pub(super) fn with_contacts(&self, shown: Shown, from: Spot, to: Spot) -> Shown {
+        let Shown::Ohms(ohms) = shown else { return shown };
+        let contacts = self.bare.spots[from].contact + self.bare.spots[to].contact;
+        Shown::Ohms(Ohms { least: ohms.least, nominal: ohms.nominal + contacts, most: ohms.most.map(|most| most + contacts) })
     }
 
     /// Whether a resistance joins two places of the sound loom.

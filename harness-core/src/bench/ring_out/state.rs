@@ -7,6 +7,7 @@ use super::{
     reading::{Reading, Setting},
     rig::{PieceId, Rig},
     slip::Slip,
+    strip::Strip,
 };
 use crate::standards::ring_out::diode_range;
 use std::{
@@ -96,11 +97,6 @@ impl<'b> State<'b> {
         Self { rig, sits, edited }
     }
 
-    /// Whether anything hangs together otherwise than in the sound loom.
-    pub(super) fn is_changed(&self) -> bool {
-        self.edited.is_some() || !self.sits.is_empty()
-    }
-
     fn sits_in(&self, spot: Spot) -> Option<Spot> {
         self.sits.get(&spot).copied().unwrap_or(Some(spot))
     }
@@ -125,23 +121,21 @@ impl<'b> State<'b> {
             Some((_, piece)) => piece.shown(own, theirs),
             None => self.rig.shown(own, theirs),
         };
-        self.with_contacts(shown, from, to)
+        self.rig.with_contacts(shown, from, to)
     }
 
-    /// The same with the other lead on several places that are clipped together; on `to` where there are none.
-    pub(super) fn shown_on(&self, from: Spot, to: Spot, strip: &[Spot]) -> Shown {
-        if strip.is_empty() {
-            return self.shown(from, to);
-        }
+    /// The same with the other lead on the strip before `from` comes to it; at `to` where there is none.
+    pub(super) fn shown_on(&self, from: Spot, to: Spot, strip: Option<&Strip>) -> Shown {
+        let Some(strip) = strip else { return self.shown(from, to) };
         let is_edited = |spot: Spot| self.edited.as_ref().is_some_and(|(pieces, _)| pieces.contains(&self.rig.piece_of(spot)));
         let is_as_built = self.sits_in(from) == Some(from) && !is_edited(from);
         // Nothing of a sound strip is joined to it, and what did not move stays so.
-        let moved = self.sits.keys().filter(|spot| strip.binary_search(spot).is_ok());
-        let all = strip.iter().filter(|_| !is_as_built);
+        let moved = self.sits.keys().copied().filter(|spot| is_as_built && strip.is_before(self.rig, from, *spot));
+        let all = strip.before(self.rig, from).filter(|_| !is_as_built);
         let mut least: Option<Ohms> = None;
         let mut is_vague = false;
-        for place in moved.filter(|_| is_as_built).chain(all) {
-            match self.shown(from, *place) {
+        for place in moved.chain(all) {
+            match self.shown(from, place) {
                 // In ohms a diode shows nothing.
                 Shown::Open | Shown::Forward(_) => {}
                 Shown::Ohms(ohms) if least.is_none_or(|least| ohms.nominal < least.nominal) => least = Some(ohms),
@@ -156,15 +150,30 @@ impl<'b> State<'b> {
         }
     }
 
+    /// The pieces that what sits at a place hangs together with, its own among them; none where nothing sits.
+    pub(super) fn pieces_at(&self, spot: Spot) -> Vec<PieceId> {
+        let Some(own) = self.sits_in(spot).map(|content| self.rig.piece_of(content)) else { return Vec::new() };
+        match &self.edited {
+            Some((pieces, _)) if pieces.contains(&own) => pieces.iter().copied().collect(),
+            _ => vec![own],
+        }
+    }
+
+    /// The pieces at which anything is otherwise than in the sound loom.
+    pub(super) fn shaken(&self) -> BTreeSet<PieceId> {
+        let moved = self.sits.iter().flat_map(|(cavity, content)| std::iter::once(*cavity).chain(*content));
+        let edited = self.edited.iter().flat_map(|(pieces, _)| pieces.iter().copied());
+        moved.map(|spot| self.rig.piece_of(spot)).chain(edited).collect()
+    }
+
+    /// Whether a cavity holds something else than it should.
+    pub(super) fn is_moved(&self, spot: Spot) -> bool {
+        self.sits.contains_key(&spot)
+    }
+
     /// The cavities that hold something else than they should.
     pub(super) fn moved(&self) -> impl Iterator<Item = Spot> {
         self.sits.keys().copied()
-    }
-
-    fn with_contacts(&self, shown: Shown, from: Spot, to: Spot) -> Shown {
-        let Shown::Ohms(ohms) = shown else { return shown };
-        let contacts = self.rig.bare.spots[from].contact + self.rig.bare.spots[to].contact;
-        Shown::Ohms(Ohms { least: ohms.least, nominal: ohms.nominal + contacts, most: ohms.most.map(|most| most + contacts) })
     }
 
     /// Whether a resistance joins what sits at two places.
@@ -177,8 +186,8 @@ impl<'b> State<'b> {
     }
 
     /// What a meter reads at a step of a plan, as it would in the middle of all tolerances; `None` where nobody can say.
-    pub(super) fn reading_of(&self, step: &Planned) -> Option<Reading> {
-        Self::read(self.shown_on(step.from, step.to, &step.strip), step.setting)
+    pub(super) fn reading_of(&self, step: &Planned, strip: &Strip) -> Option<Reading> {
+        Self::read(self.shown_on(step.from, step.to, step.is_on_strip().then_some(strip)), step.setting)
     }
 
     /// The same of what is shown.

@@ -35,7 +35,8 @@ pub(super) fn next_reading(
     // What was read once decides nothing a second time.
     let taken: BTreeSet<(Spot, Spot)> = observed
         .iter()
-        .filter(|reading| reading.strip.is_empty())
+        .filter_map(Observed::metered)
+        .filter(|reading| reading.strip.is_none())
         .map(|reading| (reading.from.min(reading.to), reading.from.max(reading.to)))
         .collect();
     let mut best: Option<(usize, (Spot, Spot))> = None;
