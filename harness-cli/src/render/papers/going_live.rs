@@ -52,7 +52,7 @@ pub fn paper(found: &GoingLive, target: Option<&Target>) -> Paper {
         ),
         readings(
             "resistances",
-            "Resistances, everything off",
+            "Resistances",
             "Ω",
             ["expected_ohm", "least_ohm", "most_ohm"],
             &of(|figure| matches!(figure, Figure::Ohms(..))),

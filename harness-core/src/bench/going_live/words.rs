@@ -1,10 +1,11 @@
 //! The sentences of a step: what hands do, how, and when they stop.
 
 use super::{
+    alive::{kept_off, proven, settled, still_alive, wait},
     batteries::Battery,
     details::{
-        NAMES, charges, disconnect, ends, fuse_named, fuse_on, insulation, isolated, kept_off, mated, named, opened, proven,
-        settled, sparks, still_alive, supplies_of, switched, touched, tried, wait,
+        NAMES, charges, disconnect, ends, fuse_named, fuse_on, insulation, isolated, mated, named, opened, sparks, supplies_of,
+        switched, touched, tried,
     },
     plan::{Act, Phase, Planned},
     vehicle::Vehicle,
