@@ -52,7 +52,7 @@ pub fn paper(found: &GoingLive, target: Option<&Target>) -> Paper {
         ),
         readings(
             "resistances",
-            "Resistances, everything off",
+            "Resistances",
             "Ω",
             ["expected_ohm", "least_ohm", "most_ohm"],
             &of(|figure| matches!(figure, Figure::Ohms(..))),
@@ -292,6 +292,6 @@ fn with(reading: &Reading) -> String {
     };
     match reading.around.as_slice() {
         [] => with.to_owned(),
-        wires => format!("{with} around {}", first(wires, AROUND, 0)),
+        wires => format!("{with} around {}", first(&quoted(wires), AROUND, 0)),
     }
 }

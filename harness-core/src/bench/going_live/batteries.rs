@@ -52,15 +52,28 @@ pub(super) fn batteries(facts: &Facts, disconnects: &BTreeSet<EdgeId>) -> Vec<Ba
     // The battery of the controls before those of the drive.
     found.sort_by_key(|battery| battery.class_b);
     // A battery of class B that disconnects and contactors separate from its contacts stays plugged in.
-    let is_open = |id: EdgeId, edge: &Edge| disconnects.contains(&id) || edge.role.is_relay_contact();
-    let joined = network.components(|id, edge| edge.role.is_galvanic() && !edge.role.draws() && !is_open(id, edge));
     for battery in found.iter_mut().filter(|battery| battery.class_b) {
-        let [negative, positive] = battery.poles;
-        if joined.of(negative) != joined.of(positive) {
+        if is_separated(facts, battery, disconnects) {
             battery.lead.clear();
         }
     }
     found
+}
+
+/// Whether nothing in its own box joins the poles of a battery over its cells with disconnects out and contactors open.
+fn is_separated(facts: &Facts, battery: &Battery, disconnects: &BTreeSet<EdgeId>) -> bool {
+    let [negative, positive] = battery.poles;
+    let (mut seen, mut ahead) = (BTreeSet::from([negative]), vec![negative]);
+    while let Some(at) = ahead.pop() {
+        for (id, edge, next) in facts.network().around(at) {
+            let is_open = disconnects.contains(&id) || edge.role.is_relay_contact();
+            let joins = owner(facts, edge) == Some(battery.device) && edge.role.is_galvanic() && !edge.role.draws() && !is_open;
+            if joins && seen.insert(next) {
+                ahead.push(next);
+            }
+        }
+    }
+    !seen.contains(&positive)
 }
 
 /// Takes every contact off a battery that gives a current to the outside in some mode with its lead off: what draws inside its box and has a

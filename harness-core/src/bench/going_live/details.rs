@@ -1,25 +1,21 @@
-//! The longer sentences of steps: what is kept off, how insulation and isolation are measured, what still runs, waits and is alive.
+//! The longer sentences of steps: how things are joined, measured and tried.
 
 use super::{
     batteries::Battery,
     plan::{Act, Phase, Planned, Watched},
     trials::{Drops, Trial},
-    vehicle::Vehicle,
+    vehicle::{Supply, Vehicle},
 };
 use crate::{
-    electrical::what_if::Change,
     facts::openings::Opening,
-    model::{DomainId, ElementId, ElementKind, Owner},
-    quantity::{Ohm, Volt},
+    model::{DomainId, ElementId, ElementKind},
+    quantity::Ohm,
     standards::{
-        interlock::longest_wait,
         isolation::test_voltages,
-        reading::spark,
-        voltage::{class_a_limit, isolation_per_volt, isolation_per_volt_ac},
+        voltage::{isolation_per_volt, isolation_per_volt_ac},
     },
     wording::{count, list, list_of_first, quoted},
 };
-use std::collections::BTreeSet;
 
 /// Names in one sentence.
 pub(super) const NAMES: usize = 12;
@@ -66,46 +62,6 @@ pub(super) fn fuse_on(vehicle: &Vehicle<'_>, planned: &Planned, at: usize) -> Ve
     said
 }
 
-pub(super) fn kept_off(vehicle: &Vehicle<'_>) -> Vec<String> {
-    let model = vehicle.facts.model();
-    let mut said = Vec::new();
-    let off: Vec<String> = vehicle
-        .batteries
-        .iter()
-        .filter(|battery| !battery.lead.is_empty())
-        .map(|battery| match ends(vehicle, battery) {
-            ends if ends.is_empty() => quoted(model.device_name(battery.device)),
-            ends => ends,
-        })
-        .collect();
-    if !off.is_empty() {
-        said.push(format!("off their batteries: {}", list_of_first(&off, NAMES, 0)));
-    }
-    for class_b in [true, false] {
-        let out: Vec<String> = (0..vehicle.disconnects.len())
-            .filter(|at| vehicle.disconnects.get(*at).is_some_and(|one| one.class_b == class_b))
-            .map(|at| quoted(disconnect(vehicle, at)))
-            .collect();
-        if !out.is_empty() {
-            let locked = if class_b { "out and locked, the key with whoever leads the work" } else { "out" };
-            said.push(format!("{locked}: {}", list_of_first(&out, NAMES, 0)));
-        }
-    }
-    if !vehicle.fuses.is_empty() {
-        let names: Vec<String> = vehicle.fuses.iter().map(|fuse| fuse_named(vehicle, fuse.element)).collect();
-        said.push(format!("out of their holders, {}: {}", count(names.len(), "fuse"), list_of_first(&names, NAMES, 0)));
-    }
-    let supplies: Vec<String> = vehicle.supplies.iter().map(|supply| quoted(model.element_name(supply.element))).collect();
-    if !supplies.is_empty() {
-        said.push(format!("unplugged, switched off or covered: {}", list_of_first(&supplies, NAMES, 0)));
-    }
-    let alive = always_alive(vehicle);
-    if !alive.is_empty() {
-        said.push(format!("alive all the same, for it is in the box of its own cells: {}", list_of_first(&alive, NAMES, 0)));
-    }
-    said
-}
-
 pub(super) fn insulation(vehicle: &Vehicle<'_>, domain: DomainId) -> Vec<String> {
     let model = vehicle.facts.model();
     let item = &model[domain];
@@ -142,13 +98,18 @@ pub(super) fn insulation(vehicle: &Vehicle<'_>, domain: DomainId) -> Vec<String>
     said
 }
 
+/// The names of a supply: one for each of its phases.
+pub(super) fn named(vehicle: &Vehicle<'_>, supply: &Supply) -> Vec<String> {
+    supply.elements.iter().map(|element| quoted(vehicle.facts.model().element_name(*element))).collect()
+}
+
 pub(super) fn supplies_of(vehicle: &Vehicle<'_>, planned: &Planned) -> String {
-    let model = vehicle.facts.model();
     let stage = vehicle.modes.iter().find(|stage| stage.mode == planned.mode);
     let names: Vec<String> = stage
         .into_iter()
         .flat_map(|stage| &stage.supplies)
-        .filter_map(|at| Some(quoted(model.element_name(vehicle.supplies.get(*at)?.element))))
+        .filter_map(|at| vehicle.supplies.get(*at))
+        .flat_map(|supply| named(vehicle, supply))
         .collect();
     list_of_first(&names, NAMES, 0)
 }
@@ -156,12 +117,23 @@ pub(super) fn supplies_of(vehicle: &Vehicle<'_>, planned: &Planned) -> String {
 /// What is mated before anything of class B comes in.
 pub(super) fn mated(vehicle: &Vehicle<'_>) -> Vec<String> {
     let facts = vehicle.facts;
-    let class_b = facts.unmatings().iter().filter(|one| one.is_class_b && matches!(one.what, Opening::Connector(_)));
-    let connectors: Vec<String> = class_b.map(|one| quoted(one.what.name(facts))).collect();
+    let mut connectors: Vec<String> = Vec::new();
+    let mut later: Vec<String> = Vec::new();
+    for one in facts.unmatings().iter().filter(|one| one.is_class_b) {
+        match one.what {
+            Opening::Connector(end) if !vehicle.is_plugged_in(end) => later.push(quoted(one.what.name(facts))),
+            Opening::Connector(_) => connectors.push(quoted(one.what.name(facts))),
+            Opening::Cover(_) | Opening::Element(_) | Opening::Wire(_) => {}
+        }
+    }
     let mut said = Vec::new();
     if !connectors.is_empty() {
         said.push(format!("{}: {}", count(connectors.len(), "connector"), list_of_first(&connectors, NAMES, 0)));
         said.push("each one in to its stop, latched, and pulled back at once to feel that it holds".to_owned());
+    }
+    if !later.is_empty() {
+        let are = if later.len() == 1 { "stays" } else { "stay" };
+        said.push(format!("{} {are} off, covered, until the battery comes in", list(&later)));
     }
     let bridges = facts.loops().bridges.len();
     if bridges > 0 {
@@ -251,29 +223,6 @@ pub(super) fn isolated(vehicle: &Vehicle<'_>, domain: DomainId) -> Vec<String> {
     said
 }
 
-/// How a vehicle is brought to rest.
-pub(super) fn settled(vehicle: &Vehicle<'_>, planned: &Planned) -> Vec<String> {
-    let mut said = vec!["key out, every plug from outside out, nobody in it; the key stays with whoever works".to_owned()];
-    let running = running(vehicle, planned);
-    if !running.is_empty() {
-        let names = list_of_first(&running, NAMES, 0);
-        said.push(format!("what still runs in it is stopped by its own switch, or left to end: {names}"));
-    }
-    said
-}
-
-/// How the absence of voltage is proven.
-pub(super) fn proven(planned: &Planned) -> Vec<String> {
-    let mut said = vec!["prove the meter on a known source, measure, prove it again on the same source".to_owned()];
-    if planned.trained {
-        let limit = class_a_limit(false).value;
-        said.push(format!(
-            "insulating gloves in date and a face shield until it is proven; above {limit} DC anywhere nobody goes on"
-        ));
-    }
-    said
-}
-
 /// What flows in what hands make or break.
 pub(super) fn sparks(planned: &Planned) -> Option<String> {
     let amps = planned.spark?;
@@ -300,73 +249,4 @@ pub(super) fn charges(vehicle: &Vehicle<'_>, watched: &Watched) -> String {
         charging.first_current(),
         charging.volts,
     )
-}
-
-/// What has power inside the box of its own cells as long as these are charged: nothing that hands open separates it.
-fn always_alive(vehicle: &Vehicle<'_>) -> Vec<String> {
-    let (model, network) = (vehicle.facts.model(), vehicle.facts.network());
-    let open = vehicle.all_open();
-    let Some(state) = vehicle.state(vehicle.quiet, &open) else { return Vec::new() };
-    let with_cells: BTreeSet<_> = vehicle.batteries.iter().map(|battery| battery.device).collect();
-    let alive = network.edges().filter(|(id, edge)| {
-        edge.role.draws() && state.conducts(*id) && (state.volts(edge.a) - state.volts(edge.b)).abs() > Volt::new(POWERED)
-    });
-    let own = alive.filter_map(|(_, edge)| edge.element()).filter(|element| match model[*element].owner {
-        Owner::Device(device) => with_cells.contains(&device),
-        Owner::Loom(_) => false,
-    });
-    own.map(|element| quoted(model.element_name(element))).collect::<BTreeSet<_>>().into_iter().collect()
-}
-
-/// Loads that take more than a contact bears, in the state of a step.
-fn running(vehicle: &Vehicle<'_>, planned: &Planned) -> Vec<String> {
-    let (model, network) = (vehicle.facts.model(), vehicle.facts.network());
-    let Some(state) = vehicle.state(planned.mode, &planned.open) else { return Vec::new() };
-    let drawing = network.edges().filter(|(id, edge)| edge.role.draws() && state.amps(*id).abs() > spark().value);
-    drawing
-        .filter_map(|(id, edge)| Some(format!("`{}` ({})", model.element_name(edge.element()?), state.amps(id).abs())))
-        .collect()
-}
-
-/// How long capacitors of class B take, as they are in the state.
-pub(super) fn wait(vehicle: &Vehicle<'_>, planned: &Planned) -> Vec<String> {
-    let (facts, model) = (vehicle.facts, vehicle.facts.model());
-    let Some(state) = vehicle.state(planned.mode, &planned.open) else { return Vec::new() };
-    let changes: Vec<_> = planned.open.iter().map(|edge| Change::Open(*edge)).collect();
-    let limit: Volt = class_a_limit(false).value;
-    let mut said: Vec<String> = facts
-        .charged_in(&state, &changes, &[])
-        .iter()
-        .map(|charged| {
-            let name = model.element_name(charged.capacitor);
-            let from = charged.volts;
-            match charged.time {
-                Some(time) => format!("`{name}`: {from} falls below {limit} in {time}; wait five times as long"),
-                None => {
-                    format!("`{name}`: nothing drawn empties it of {from}: it is emptied through a resistor, by trained people")
-                }
-            }
-        })
-        .collect();
-    let longest = longest_wait();
-    said.push(format!("labels of disconnects ask for up to {} ({}): the longer one counts", longest.value, longest.source));
-    said
-}
-
-/// What keeps its voltage while somebody works.
-pub(super) fn still_alive(vehicle: &Vehicle<'_>, planned: &Planned, target: &str) -> Vec<String> {
-    let (facts, model) = (vehicle.facts, vehicle.facts.model());
-    let Some(state) = vehicle.state(planned.mode, &planned.open) else { return Vec::new() };
-    let inside: Vec<String> = facts
-        .live_inside(&state)
-        .iter()
-        .map(|pair| {
-            let against = pair.other.map_or_else(|| "the chassis".to_owned(), |other| quoted(model.point_name(other)));
-            format!("`{}` against {against}: {}", model.point_name(pair.contact), pair.volts)
-        })
-        .collect();
-    if inside.is_empty() {
-        return vec![format!("as computed, nothing above {} is left while {target} is worked on", class_a_limit(false).value)];
-    }
-    vec![format!("still alive inside boxes, which stay closed: {}", list_of_first(&inside, NAMES, 0))]
 }

@@ -104,14 +104,11 @@ pub(super) fn buses(vehicle: &Vehicle<'_>) -> Vec<Bus> {
     let model = vehicle.facts.model();
     let mut found: Vec<Bus> = Vec::new();
     for one in vehicle.facts.precharges() {
-        let Some([minus, plus]) = model[one.capacitor].points.get(..2).and_then(|points| <[PointId; 2]>::try_from(points).ok())
+        let Some([plus, minus]) = model[one.capacitor].points.get(..2).and_then(|points| <[PointId; 2]>::try_from(points).ok())
         else {
             continue;
         };
-        let poles = vehicle.probed(plus).zip(vehicle.probed(minus));
-        let Some(poles) = poles.filter(|(plus, minus)| model.is_test_point(*plus) && model.is_test_point(*minus)) else {
-            continue;
-        };
+        let Some(poles) = vehicle.test_point(plus).zip(vehicle.test_point(minus)) else { continue };
         let share = precharged().value.get();
         let bus = Bus { capacitor: one.capacitor, poles, least: Ohm::new(one.ohms.get() * share / (1.0 - share)) };
         if found.iter().all(|known| known.capacitor != bus.capacitor && known.poles != bus.poles) {
@@ -148,8 +145,7 @@ pub(super) fn isolation(vehicle: &Vehicle<'_>, domain: DomainId) -> Vec<Reading>
         vehicle.batteries.iter().flat_map(|battery| battery.poles).filter(|point| own(*point)).collect();
     let against = chassis(vehicle).map_or_else(|| "chassis".to_owned(), |point| model.point_name(point));
     let read = poles.into_iter().filter_map(|pole| {
-        // A point to measure at on the same metal, where there is one.
-        let point = vehicle.probed(pole).filter(|point| model.is_test_point(*point)).unwrap_or(pole);
+        let point = vehicle.test_point(pole).unwrap_or(pole);
         Some(Reading {
             before: false,
             at: model.point_name(point),

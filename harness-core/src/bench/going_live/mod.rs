@@ -1,5 +1,6 @@
 //! Bringing a vehicle to life: what is done in which order, in which state, what a meter shows then, when to stop, and who may do it.
 
+mod alive;
 mod batteries;
 mod details;
 mod later;

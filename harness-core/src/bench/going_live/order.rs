@@ -1,26 +1,32 @@
 //! The order in which a vehicle is brought to life: what hands do in which mode, what is open then, and what is read.
 //!
 //! The idea: everything that hands can keep open is open first. Batteries come on, then fuses one by one, each in the quiet mode and read in the
-//! first mode that feeds it; then every mode is tried with class B out. Only then class B comes in: disconnects, precharge, modes, and at last
-//! the supplies from outside. A state is solved for each step.
+//! first mode that feeds it; then every mode is tried with class B out, and what must let its contactors go. Only then class B comes in: disconnects,
+//! precharge, isolation, modes, and at last the supplies from outside and the first movement. A state is solved for each step.
 //!
 //! Cost: two or three states for each fuse and mode.
 
 use super::{
     measured::buses,
     plan::{Act, Phase, Planned},
+    seen::coils,
     steps::Order,
+    trials::Trial,
     vehicle::{Stage, Vehicle},
 };
 use crate::{
-    model::{DomainId, ModeId},
+    model::{DeviceId, DomainId, ModeId},
     network::EdgeId,
     standards::reading::spark,
+    text::Name,
 };
 use std::{
     collections::{BTreeMap, BTreeSet, VecDeque},
     sync::Arc,
 };
+
+/// Voltage across a coil from which on it has power.
+const POWERED: f64 = 1.0;
 
 /// What hands close in a step, and the mode in which it is read.
 type Joined = (Act, Vec<EdgeId>, ModeId);
@@ -41,13 +47,10 @@ impl<'v, 'f> Order<'v, 'f> {
     /// What is looked at and measured before anything has voltage.
     fn dead(&mut self) {
         let (vehicle, model) = (self.vehicle, self.vehicle.facts.model());
-        let fitted = model.devices().filter(|(_, device)| device.fitted);
-        let conditions = fitted.flat_map(|(id, device)| (0..device.before_power.len()).map(move |at| Act::Condition(id, at)));
-        let conditions: Vec<Act> = conditions.collect();
         self.check(Act::RungOut, false);
         self.check(Act::KeptOff, vehicle.has_class_b());
-        for condition in conditions {
-            self.check(condition, false);
+        for condition in conditions(vehicle) {
+            self.check(Act::Condition(condition), false);
         }
         if !vehicle.has_class_b() {
             return;
@@ -183,10 +186,25 @@ impl<'v, 'f> Order<'v, 'f> {
         let vehicle = self.vehicle;
         for stage in vehicle.modes.iter().filter(|stage| stage.supplies.is_empty() && stage.mode != vehicle.quiet) {
             self.switch(Act::Mode(stage.mode), Phase::Modes, false, stage.mode);
+            // Where class B feeds everything there is nothing to see without it.
+            let shows = |step: &Planned| step.unknown || !step.reads.is_empty();
+            if vehicle.has_class_b() && !self.steps.last().is_some_and(shows) {
+                self.steps.pop();
+            }
         }
         for (at, trial) in vehicle.trials.iter().enumerate() {
-            self.try_open(at, &trial.edges, trial.class_b, trial.mode);
+            if self.has_power(trial) {
+                self.try_open(at, Phase::Modes, &trial.edges, trial.class_b, trial.mode);
+            }
         }
+    }
+
+    /// Whether a coil that a trial lets go has power in its mode as things are.
+    fn has_power(&self, trial: &Trial) -> bool {
+        let open = &self.open;
+        let is_off = trial.edges.iter().any(|edge| open.contains(edge));
+        let snapshot = self.snapshot(trial.mode, open).filter(|_| !is_off);
+        snapshot.is_some_and(|before| coils(self.vehicle, &before, &trial.contacts).any(|read| read.is_above(POWERED)))
     }
 
     fn class_b(&mut self) {
@@ -215,6 +233,13 @@ impl<'v, 'f> Order<'v, 'f> {
         }
         for stage in stages {
             self.switch(Act::Mode(stage.mode), Phase::ClassB, true, stage.mode);
+        }
+        // What only class B gives a supply could not be tried without it; a plug of class B is not taken off for that.
+        let is_tried = |order: &Self, at: usize| order.steps.iter().any(|step| step.act == Act::Trial(at));
+        for (at, trial) in vehicle.trials.iter().enumerate().filter(|(_, trial)| !trial.class_b) {
+            if !is_tried(self, at) && self.has_power(trial) {
+                self.try_open(at, Phase::ClassB, &trial.edges, true, trial.mode);
+            }
         }
     }
 
@@ -247,4 +272,19 @@ impl<'v, 'f> Order<'v, 'f> {
             self.look(Act::FirstDrive(stage.mode), Phase::Moving, stage.has_class_b, stage.mode);
         }
     }
+}
+
+/// What must be true before anything gets power, each text once with all devices that ask for it, in the order written.
+fn conditions(vehicle: &Vehicle<'_>) -> Vec<Vec<(DeviceId, usize)>> {
+    let model = vehicle.facts.model();
+    let mut found: Vec<(Name, Vec<(DeviceId, usize)>)> = Vec::new();
+    for (id, device) in model.devices().filter(|(_, device)| device.fitted) {
+        for (at, text) in device.before_power.iter().enumerate() {
+            match found.iter_mut().find(|(known, _)| *known == text.value) {
+                Some((_, asked)) => asked.push((id, at)),
+                None => found.push((text.value, vec![(id, at)])),
+            }
+        }
+    }
+    found.into_iter().map(|(_, asked)| asked).collect()
 }

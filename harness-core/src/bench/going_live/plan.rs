@@ -16,8 +16,8 @@ pub enum Act {
     RungOut,
     /// What is kept off until its step comes.
     KeptOff,
-    /// What a device needs before it gets power, by its place in the list of the device.
-    Condition(DeviceId, usize),
+    /// What devices need before they get power: each with the place in its list, all of the same text.
+    Condition(Vec<(DeviceId, usize)>),
     /// Bonds of boxes with class B.
     Bonds,
     /// Everything of class B is mated and the interlock loop closed.

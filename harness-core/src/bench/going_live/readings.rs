@@ -8,7 +8,7 @@ use super::vehicle::Vehicle;
 use crate::{
     arena::IdVec,
     electrical::ModeState,
-    model::{DomainId, ElementId, PointId, PointKind, WireId},
+    model::{ElementId, PointId, PointKind, WireId},
     network::{Components, EdgeId, EdgeKind, GroupId},
     quantity::{Ampere, Volt},
     standards::reading::{
@@ -94,8 +94,8 @@ pub(super) struct Snapshot<'v, 'f> {
     ends: IdVec<GroupId, (f64, f64)>,
     /// Groups that a battery feeds.
     batteries: BTreeSet<GroupId>,
-    /// The negative outputs of all that drives, where a probe reaches them, each with the domain that it feeds.
-    outputs: Vec<(PointId, Option<DomainId>)>,
+    /// The negative outputs of all that drives, where a probe reaches them, those of the highest voltage first.
+    outputs: Vec<PointId>,
     /// Groups that a source of any kind feeds.
     fed: BTreeSet<GroupId>,
 }
@@ -118,14 +118,16 @@ impl<'v, 'f> Snapshot<'v, 'f> {
             if state.conducts(id) {
                 fed.extend([leads.of(edge.a), leads.of(edge.b)]);
                 if !edge.role.takes_charge() {
-                    let domain = vehicle.facts.electrical().domains().of(edge.b);
-                    outputs.extend(vehicle.probed(edge.a).map(|minus| (minus, domain)));
+                    let volts = (state.volts(edge.b) - state.volts(edge.a)).get();
+                    outputs.extend(vehicle.probed(edge.a).map(|minus| (minus, volts)));
                 }
                 if edge.role.takes_charge() {
                     batteries.extend([leads.of(edge.a), leads.of(edge.b)]);
                 }
             }
         }
+        outputs.sort_by(|(_, one), (_, other): &(PointId, f64)| other.total_cmp(one));
+        let outputs = outputs.into_iter().map(|(minus, _)| minus).collect();
         Self { vehicle, state, joined, leads, ends, batteries, outputs, fed }
     }
 
@@ -205,10 +207,8 @@ impl<'v, 'f> Snapshot<'v, 'f> {
         let is_joined = |minus: &PointId| {
             self.joined.of(*minus) == self.joined.of(point) && *minus != point && vehicle.is_class_b(*minus) == class_b
         };
-        let domain = vehicle.facts.electrical().domains().of(point);
         let posts = vehicle.batteries.iter().map(|battery| battery.poles[0]);
-        let own = self.outputs.iter().filter(|(_, of)| *of == domain);
-        posts.chain(own.chain(&self.outputs).map(|(minus, _)| *minus)).find(is_joined)
+        posts.chain(self.outputs.iter().copied()).find(is_joined)
     }
 }
 
@@ -227,6 +227,12 @@ impl Vehicle<'_> {
             PointKind::Pin(_) | PointKind::Stud(_) | PointKind::Cavity(_) | PointKind::Ring(_) => Some(covered),
             PointKind::Node(_) | PointKind::Splice(_) => None,
         }
+    }
+
+    /// A point of the same metal that the design marks as one to measure at.
+    pub(super) fn test_point(&self, point: PointId) -> Option<PointId> {
+        let (model, network) = (self.facts.model(), self.facts.network());
+        network.net_points(network.net(point)).iter().copied().filter(|other| model.is_test_point(*other)).min()
     }
 
     /// How the current in an element is read.

@@ -151,8 +151,8 @@ impl<'v, 'f> Order<'v, 'f> {
     }
 
     /// A step in which something that must let contactors go is opened, looked at and closed again.
-    pub(super) fn try_open(&mut self, at: usize, tried: &[EdgeId], trained: bool, mode: ModeId) {
-        let mut step = self.step(Act::Trial(at), Phase::Modes, trained, mode);
+    pub(super) fn try_open(&mut self, at: usize, phase: Phase, tried: &[EdgeId], trained: bool, mode: ModeId) {
+        let mut step = self.step(Act::Trial(at), phase, trained, mode);
         step.hands = mode;
         step.tried = tried.to_vec();
         self.read(&mut step);

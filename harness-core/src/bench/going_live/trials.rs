@@ -3,7 +3,11 @@
 use super::vehicle::Stage;
 use crate::{
     electrical::what_if::Change,
-    facts::{Facts, loops::DropsBy, openings::Opening},
+    facts::{
+        Facts,
+        loops::{DropsBy, LoopEffect},
+        openings::Opening,
+    },
     model::{DeviceId, ElementId, ModeId, OpenedBy},
     network::EdgeId,
 };
@@ -33,32 +37,16 @@ pub(super) enum Drops {
     Program(Option<DeviceId>),
 }
 
-/// All of them, interlock loops first; each in the first of these modes in which it has something to let go.
+/// All of them, interlock loops first; each in that of these modes in which it lets go most.
 pub(super) fn trials(facts: &Facts, stages: &[Stage]) -> Vec<Trial> {
     let own: Vec<ModeId> = stages.iter().filter(|stage| stage.supplies.is_empty()).map(|stage| stage.mode).collect();
     let mut found: Vec<Trial> = Vec::new();
-    for mode in &own {
-        for effect in facts.loops().effects.iter().filter(|effect| effect.mode == *mode) {
-            let drops = match &effect.by {
-                DropsBy::Circuit { .. } => Drops::Circuit,
-                DropsBy::Controller(device) => Drops::Program(Some(*device)),
-                DropsBy::Nothing => continue,
-            };
-            let edges = facts.opened_element(effect.bridge).edges;
-            if found.iter().any(|known| known.edges.iter().any(|edge| edges.contains(edge))) {
-                continue;
-            }
-            let stays = |contact: &ElementId| drops == Drops::Circuit && effect.stay.contains(contact);
-            let contacts = effect.contactors.iter().copied().filter(|contact| !stays(contact)).collect();
-            let plug = facts.unmatings().iter().find(|opened| edges.iter().any(|edge| opened.edges.contains(edge)));
-            found.push(Trial {
-                what: plug.map_or(Opening::Element(effect.bridge), |opened| opened.what),
-                edges: plug.map_or(edges, |opened| opened.edges.clone()),
-                contacts,
-                drops,
-                mode: *mode,
-                class_b: plug.is_some_and(|opened| opened.is_class_b),
-            });
+    for effect in own.iter().flat_map(|mode| facts.loops().effects.iter().filter(move |effect| effect.mode == *mode)) {
+        let Some(trial) = of_loop(facts, effect) else { continue };
+        match found.iter_mut().find(|known| known.edges.iter().any(|edge| trial.edges.contains(edge))) {
+            Some(known) if known.contacts.len() < trial.contacts.len() => *known = trial,
+            Some(_) => {}
+            None => found.push(trial),
         }
     }
     for opening in &facts.model().openings {
@@ -73,10 +61,32 @@ pub(super) fn trials(facts: &Facts, stages: &[Stage]) -> Vec<Trial> {
         };
         let is_known = found.iter().any(|known| known.edges.iter().any(|edge| edges.contains(edge)));
         if !is_known {
-            found.extend(own.iter().find_map(|mode| trial(facts, (what, &edges), &contacts, *mode)));
+            let all = own.iter().rev().filter_map(|mode| trial(facts, (what, &edges), &contacts, *mode));
+            found.extend(all.max_by_key(|trial| trial.contacts.len()));
         }
     }
     found
+}
+
+/// What opening an interlock loop lets go in a mode.
+fn of_loop(facts: &Facts, effect: &LoopEffect) -> Option<Trial> {
+    let drops = match &effect.by {
+        DropsBy::Circuit { .. } => Drops::Circuit,
+        DropsBy::Controller(device) => Drops::Program(Some(*device)),
+        DropsBy::Nothing => return None,
+    };
+    let edges = facts.opened_element(effect.bridge).edges;
+    let stays = |contact: &ElementId| drops == Drops::Circuit && effect.stay.contains(contact);
+    let contacts = effect.contactors.iter().copied().filter(|contact| !stays(contact)).collect();
+    let plug = facts.unmatings().iter().find(|opened| edges.iter().any(|edge| opened.edges.contains(edge)));
+    Some(Trial {
+        what: plug.map_or(Opening::Element(effect.bridge), |opened| opened.what),
+        edges: plug.map_or(edges, |opened| opened.edges.clone()),
+        contacts,
+        drops,
+        mode: effect.mode,
+        class_b: plug.is_some_and(|opened| opened.is_class_b),
+    })
 }
 
 /// What an opening lets go in a mode; `None` where it is open there anyway, or has nothing to let go. A service disconnect is out as long as

@@ -8,7 +8,7 @@ use super::{
 use crate::{
     electrical::ModeState,
     facts::Facts,
-    model::{DomainId, ElementId, ElementKind, ModeId, PointId, PointKind},
+    model::{DomainId, ElementId, ElementKind, EndId, ModeId, PointId, PointKind},
     network::{Edge, EdgeId},
     quantity::Volt,
     standards::reading::bolted_above,
@@ -45,9 +45,11 @@ pub(super) struct Stage {
     pub(super) supplies: Vec<usize>,
 }
 
-/// A source that is not a battery: mains, a generator, panels of cells in the sun, a converter that makes class B of class A.
+/// A source that is not a battery: mains with all of its phases, a generator, panels of cells in the sun, a converter that makes class B of
+/// class A.
 pub(super) struct Supply {
-    pub(super) element: ElementId,
+    /// One, or several of one box that come at once.
+    pub(super) elements: Vec<ElementId>,
     pub(super) edges: Vec<EdgeId>,
     pub(super) class_b: bool,
     /// It is there in the quiet mode too, so that somebody has to keep it off.
@@ -89,7 +91,7 @@ impl<'f> Vehicle<'f> {
         };
         let mut supplies = supplies(facts);
         for supply in &mut supplies {
-            supply.always = is_on(facts, supply.element, quiet);
+            supply.always = supply.is_on(facts, quiet);
         }
         let modes = stages(facts, &supplies);
         let opened = disconnects.iter().flat_map(|one| one.edges.iter().copied()).collect();
@@ -115,6 +117,11 @@ impl<'f> Vehicle<'f> {
     /// Whether a point is of class B; one of which no domain is known is not.
     pub(super) fn is_class_b(&self, point: PointId) -> bool {
         is_class_b(self.facts, point)
+    }
+
+    /// Whether an end of a loom stays at its battery, whatever is off.
+    pub(super) fn is_plugged_in(&self, end: EndId) -> bool {
+        self.batteries.iter().all(|battery| battery.lead.is_empty() || !battery.ends.contains(&end))
     }
 
     /// The domains of class B in which a battery has a pole.
@@ -164,7 +171,7 @@ fn least<'a>(facts: &Facts, from: impl Iterator<Item = &'a ModeState>) -> Option
 fn stages(facts: &Facts, supplies: &[Supply]) -> Vec<Stage> {
     let given = |mode: ModeId| facts.model().sequence.iter().position(|(known, _)| *known == mode).unwrap_or(usize::MAX);
     let stage = |(at, state): (usize, &ModeState)| {
-        let comes = |supply: &Supply| !supply.always && is_on(facts, supply.element, state.id);
+        let comes = |supply: &Supply| !supply.always && supply.is_on(facts, state.id);
         let stage = Stage {
             mode: state.id,
             has_class_b: has_class_b(facts, state),
@@ -184,7 +191,7 @@ fn supplies(facts: &Facts) -> Vec<Supply> {
     let sources = facts.network().edges().filter(|(_, edge)| edge.role.is_source() && !is_battery(facts, edge));
     let found = sources.filter_map(|(id, edge)| {
         Some(Supply {
-            element: edge.element()?,
+            elements: vec![edge.element()?],
             edges: vec![id],
             class_b: is_class_b(facts, edge.a) || is_class_b(facts, edge.b),
             always: false,
@@ -201,15 +208,39 @@ fn supplies(facts: &Facts) -> Vec<Supply> {
             continue;
         }
         let edges = own().map(|(id, _)| id).collect();
-        found.push(Supply { element, edges, class_b: true, always: false, limited: false });
+        found.push(Supply { elements: vec![element], edges, class_b: true, always: false, limited: false });
     }
-    found
+    at_once(facts, found)
 }
 
-fn is_on(facts: &Facts, source: ElementId, mode: ModeId) -> bool {
-    match facts.model()[source].kind {
-        ElementKind::Source { modes, .. } | ElementKind::Converter { modes, .. } => modes.has(mode),
-        _ => false,
+/// The supplies of one box that come in the same modes as one: the phases of the mains.
+fn at_once(facts: &Facts, found: Vec<Supply>) -> Vec<Supply> {
+    let model = facts.model();
+    let key = |supply: &Supply| {
+        let owner = supply.elements.first().map(|element| model[*element].owner);
+        let modes: Vec<bool> = model.modes().map(|(mode, _)| supply.is_on(facts, mode)).collect();
+        (owner, supply.class_b, supply.limited, modes)
+    };
+    let mut joined: Vec<(_, Supply)> = Vec::new();
+    for supply in found {
+        let own = key(&supply);
+        match joined.iter_mut().find(|(known, _)| *known == own) {
+            Some((_, known)) => {
+                known.elements.extend(supply.elements);
+                known.edges.extend(supply.edges);
+            }
+            None => joined.push((own, supply)),
+        }
+    }
+    joined.into_iter().map(|(_, supply)| supply).collect()
+}
+
+impl Supply {
+    fn is_on(&self, facts: &Facts, mode: ModeId) -> bool {
+        self.elements.iter().any(|element| match facts.model()[*element].kind {
+            ElementKind::Source { modes, .. } | ElementKind::Converter { modes, .. } => modes.has(mode),
+            _ => false,
+        })
     }
 }
 

@@ -1,10 +1,11 @@
 //! The sentences of a step: what hands do, how, and when they stop.
 
 use super::{
+    alive::{kept_off, proven, settled, still_alive, wait},
     batteries::Battery,
     details::{
-        NAMES, charges, disconnect, ends, fuse_named, fuse_on, insulation, isolated, kept_off, mated, opened, proven, settled,
-        sparks, still_alive, supplies_of, switched, touched, tried, wait,
+        NAMES, charges, disconnect, ends, fuse_named, fuse_on, insulation, isolated, mated, named, opened, sparks, supplies_of,
+        switched, touched, tried,
     },
     plan::{Act, Phase, Planned},
     vehicle::Vehicle,
@@ -18,9 +19,14 @@ pub(super) fn does(vehicle: &Vehicle<'_>, planned: &Planned, target: &str) -> St
     match &planned.act {
         Act::RungOut => "have every loom rung out on the bench".to_owned(),
         Act::KeptOff => "keep everything off that could give power".to_owned(),
-        Act::Condition(device, at) => {
-            let condition = model[*device].before_power.get(*at).map_or("", |text| model.text(text.value));
-            format!("see that this holds for `{}`: {condition}", model.device_name(*device))
+        Act::Condition(asked) => {
+            let condition = asked.first().and_then(|(device, at)| model[*device].before_power.get(*at));
+            let names: Vec<String> = asked.iter().map(|(device, _)| quoted(model.device_name(*device))).collect();
+            format!(
+                "see that this holds for {}: {}",
+                list_of_first(&names, NAMES, 0),
+                condition.map_or("", |text| model.text(text.value))
+            )
         }
         Act::Bonds => "measure the bonds of all boxes with voltage class B".to_owned(),
         Act::Mated => "mate everything of voltage class B and close its covers".to_owned(),
@@ -28,8 +34,8 @@ pub(super) fn does(vehicle: &Vehicle<'_>, planned: &Planned, target: &str) -> St
         Act::Insulation(domain) => format!("measure the insulation of `{}` against the chassis", model.text(model[*domain].name)),
         Act::Battery(at) => vehicle.batteries.get(*at).map_or_else(String::new, |battery| battery_on(vehicle, battery)),
         Act::Supply(at) => {
-            let supply = vehicle.supplies.get(*at).map(|supply| model.element_name(supply.element)).unwrap_or_default();
-            format!("switch on or uncover the supply `{supply}`")
+            let names = vehicle.supplies.get(*at).map(|supply| named(vehicle, supply)).unwrap_or_default();
+            format!("switch on or uncover the supply {}", list_of_first(&names, NAMES, 0))
         }
         Act::Disconnect(at) => format!("put `{}` in", disconnect(vehicle, *at)),
         Act::Fuse(at) => {
@@ -135,9 +141,7 @@ pub(super) fn stop(vehicle: &Vehicle<'_>, planned: &Planned) -> String {
         }
         Act::Mated => "a plug that does not go home, a cover that does not close, a loop outside its limits: nothing gets power",
         Act::Trial(_) => "a contact that stays in: back to rest, and class B stays out until it lets go",
-        Act::Isolation(_) => {
-            "less than its limit: back to rest, the disconnect out, and the place is found before it goes in again"
-        }
+        Act::Isolation(_) => "less than its limit: back to rest, class B out again, and the place is found before it comes in",
         Act::FirstDrive(_) => "it moves the other way, does not stop, or a warning shows: the stop at once, then back to rest",
         Act::Battery(_) => "a spark, a smell, or more than the limit: the lead off at once",
         Act::Supply(_) => "a reading outside its limits: off again, and find out why",

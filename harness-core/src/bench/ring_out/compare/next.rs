@@ -7,7 +7,7 @@ use std::collections::{BTreeMap, BTreeSet};
 /// Slips that are held against each other at most.
 const MOST_SLIPS: usize = 80;
 /// Places among which a reading is looked for at most.
-const MOST_PLACES: usize = 60;
+const MOST_PLACES: usize = 32;
 /// Resistances that a meter is sure to distinguish differ by so many parts of a decade.
 const STEPS: f64 = 3.0;
 /// Resistance below which all is metal to a hand-held meter, in ohm.
