@@ -170,11 +170,9 @@ fn three_slips_in_a_loom_are_named() {
 fn three_slips_drawn_at_random_are_named() {
     let analysis = analysis("terrace-tractor/tractor.yaml");
     let model = analysis.model();
-    // One of each loom every day.
-    let wanted = 4 / tier::share("three_slips_drawn_at_random_are_named");
     let mut numbers = Numbers::new(3);
     let (mut tried, mut named, mut more) = (0usize, 0usize, 0usize);
-    for loom in ["front", "cab", "rear"] {
+    for loom in tier::sample("three_slips_drawn_at_random_are_named", ["rear", "cab", "front"]) {
         let ring_out = Bench::of(&analysis).ring_out(loom).expect("the loom");
         let built = Built::of(&analysis, loom);
         let mut pairs: Vec<[String; 2]> = Vec::new();
@@ -186,7 +184,7 @@ fn three_slips_drawn_at_random_are_named() {
         pairs.retain(|[one, other]| !built.are_joined(one, other));
         let before = tried;
         for _ in 0..40 {
-            if tried == before + 3 * wanted {
+            if tried == before + 6 {
                 break;
             }
             let mut draw = |count: usize| numbers.below(count as u64) as usize;
@@ -216,7 +214,7 @@ fn three_slips_drawn_at_random_are_named() {
         }
     }
     println!("{named} of {tried} slips named, {more} readings more");
-    assert!(tried >= 6 && named * 100 >= tried * 95, "{named} of {tried}");
+    assert!(tried >= 3 && named * 100 >= tried * 95, "{named} of {tried}");
 }
 
 /// Every pair of terminals of every plug of a loom, swapped: found, and named first.
