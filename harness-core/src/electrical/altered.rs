@@ -24,6 +24,8 @@ pub struct Rest<'e> {
     /// The mode after which it is reached, for one in which coils stay in that another mode energised.
     pub after: Option<ModeId>,
     resting: Resting,
+    /// Per edge: whether it is in it, where the rest is cut off.
+    kept: Option<Vec<bool>>,
 }
 
 /// What flows after a change.
@@ -32,6 +34,8 @@ pub struct After<'r> {
     altered: Altered<'r>,
     /// Points that are elsewhere than the circuit says, ascending.
     moved: Vec<Moved>,
+    /// How many edges there are; what is beyond is in the place of others.
+    edges: u32,
 }
 
 /// A point that is at another voltage, because the fault is at another place of the same row.
@@ -72,13 +76,30 @@ impl<'e> Rest<'e> {
         (state, after): (&'e ModeState, Option<ModeId>),
         near: &[(PointId, PointId)],
     ) -> Self {
-        Self { network: electrical.network(), state, after, resting: Resting::new(electrical, maker, state, near) }
+        let resting = Resting::new(electrical, maker, state, near);
+        Self { network: electrical.network(), state, after, resting, kept: None }
+    }
+
+    /// The same state of what these points and edges hang on alone: nothing is known of what is beyond, which draws what it draws at rest. What
+    /// flows after changes is found in a time that depends on what is left.
+    ///
+    /// Cost: a few passes over points and edges.
+    #[must_use]
+    pub fn excerpt(&self, points: &[PointId], edges: &[EdgeId]) -> Self {
+        let (resting, kept) = self.resting.excerpt(self.network, points, edges);
+        Self { network: self.network, state: self.state, after: self.after, resting, kept: Some(kept) }
+    }
+
+    /// Whether an edge is in it.
+    #[must_use]
+    pub fn has(&self, edge: EdgeId) -> bool {
+        self.kept.as_ref().is_none_or(|kept| kept.get(edge.index()) == Some(&true))
     }
 
     /// What flows after these changes.
     #[must_use]
     pub fn with(&self, changes: &[Change]) -> After<'_> {
-        After { altered: self.resting.with(changes), moved: Vec::new() }
+        After { altered: self.resting.with(changes), moved: Vec::new(), edges: self.network.edge_count() as u32 }
     }
 
     /// The circuit as it is at rest, for who solves it by other means.
@@ -159,7 +180,7 @@ impl After<'_> {
 
     /// Edges that the change may reach, in order; all others are as they were.
     pub fn edges(&self) -> impl Iterator<Item = EdgeId> {
-        self.altered.branches().iter().map(|branch| EdgeId(*branch))
+        self.altered.branches().iter().copied().take_while(|branch| *branch < self.edges).map(EdgeId)
     }
 
     /// Edges that the change may reach with what flows in each, in order.

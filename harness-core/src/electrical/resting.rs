@@ -66,6 +66,14 @@ impl Resting {
         Some(Self { circuit, base })
     }
 
+    /// The same state of what these points and edges hang on, with which edges are in it: what is beyond draws what it draws.
+    pub(super) fn excerpt(&self, network: &Network, points: &[PointId], edges: &[EdgeId]) -> (Self, Vec<bool>) {
+        let points: Vec<u32> = points.iter().map(|point| point.index() as u32).collect();
+        let edges: Vec<u32> = edges.iter().map(|edge| edge.0).collect();
+        let (circuit, base, kept) = self.base.excerpt(&points, &edges, switches(network).map(nodes));
+        (Self { circuit, base }, kept)
+    }
+
     /// What flows after these changes.
     pub(super) fn with(&self, changes: &[Change]) -> Altered<'_> {
         let alterations: Vec<Alteration> = changes.iter().filter_map(|change| change.in_circuit(&self.circuit)).collect();

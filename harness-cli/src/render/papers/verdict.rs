@@ -190,8 +190,9 @@ fn causes(verdict: &RingOutVerdict, by: By) -> Section {
     let undecided = verdict.causes.iter().enumerate().filter(|(_, cause)| cause.decides.is_none() && !cause.equals.is_empty());
     let undecided: Vec<String> = undecided.map(|(number, _)| (number + 1).to_string()).collect();
     if !undecided.is_empty() {
+        let (causes, name) = if undecided.len() == 1 { ("cause", "it names") } else { ("causes", "they name") };
         after.push(format!(
-            "No reading decides what cause {} is: look at the colours and numbers at the ends that it names.",
+            "No reading decides between what is given for {causes} {}: look at the colours and numbers at the ends that {name}.",
             all(&undecided)
         ));
     }

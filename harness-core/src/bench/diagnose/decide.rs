@@ -43,7 +43,7 @@ impl Weighed<'_> {
         if causes.len() < 2 || causes.len() > MOST_CAUSES {
             return None;
         }
-        let from = (self.search.analysis, self.search.lasting.rest());
+        let from = (self.search.analysis, self.lasting().rest());
         let mut pairs: BTreeSet<Probe> = BTreeSet::new();
         for suspect in causes.iter().flat_map(|(set, _)| set.iter()) {
             if let Some((one, other)) = self.ends(suspect.fault).filter(|(one, other)| one != other) {

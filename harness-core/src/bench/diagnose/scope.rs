@@ -1,10 +1,11 @@
-//! Which faults can have to do with readings, in a design too large to try them all.
+//! What can have to do with readings, in a design too large to try everything.
 //!
-//! Idea: what is measured at a point hangs on the way by which it is fed and the way by which its current goes back, on the relays and converters
-//! in these ways and theirs in turn, and on what is joined to it without carrying anything. A fault elsewhere changes no more than the small drop
-//! that circuits share. The ways are followed by the currents that flow without a fault: against them to the sources, with them to the returns.
+//! Idea: where something is measured, what matters is what leads there from a source or a ground, whichever way, with the relays and converters on these
+//! ways and theirs in turn ([`Lasting::excerpt`]). A load elsewhere draws what it draws: that it stops changes no more at the readings than
+//! the small drop that circuits share. A short elsewhere matters where it opens a fuse on the ways, or none at all. What is near is tried
+//! besides, because it is what a person looks at next.
 //!
-//! Cost: a pass over the edges on the ways.
+//! Cost: a pass over the edges near the readings, the excerpt, and what each short opens.
 
 use super::{
     probe::Probe,
@@ -12,124 +13,137 @@ use super::{
     suspect::{CauseKind, Suspect},
 };
 use crate::{
-    analysis::Analysis,
-    electrical::{altered::Rest, single_faults::Fault},
+    electrical::single_faults::{Fault, Lasting},
     model::PointId,
     network::{EdgeId, NetId, Network},
 };
 use rustc_hash::FxHashSet;
-use std::collections::VecDeque;
+use std::collections::{BTreeSet, VecDeque};
 
 /// Faults up to which all are tried.
-const SMALL: usize = 4_000;
-/// Points on the ways from which on no more are followed.
-const MOST: usize = 1_500;
-/// Current that counts as none.
-const NO_AMPS: f64 = 1e-6;
+pub(super) const SMALL: usize = 4_000;
+/// Points near the readings that are in it anyhow.
+const NEAR: usize = 400;
 
-/// What is on the ways of the readings.
-#[derive(Debug, Default)]
-pub(super) struct Scope {
-    edges: FxHashSet<EdgeId>,
+/// Edges at a point from which on what is beyond it has nothing to do with it.
+const HUB: usize = 40;
+/// Current in ampere of a short that is not over, from which on it is felt everywhere.
+const LASTING: f64 = 5.0;
+
+/// What has to do with readings.
+#[derive(Debug)]
+pub(super) struct Scope<'e> {
+    pub(super) lasting: Lasting<'e>,
     points: FxHashSet<PointId>,
     nets: FxHashSet<NetId>,
+    /// Points elsewhere at which a short opens a fuse that is in it.
+    shorts: BTreeSet<PointId>,
 }
 
-/// Which way is followed from a point.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-enum Way {
-    /// Against the current, to what feeds.
-    Up,
-    /// With the current, to where it goes back.
-    Down,
-    /// Both, and over what carries nothing.
-    Idle,
-}
-
-impl Scope {
-    /// The scope of readings; `None` where all faults are tried.
-    pub(super) fn of(analysis: &Analysis, rest: &Rest<'_>, readings: &[Reading], faults: usize) -> Option<Self> {
-        if faults <= SMALL || readings.is_empty() {
-            return None;
-        }
-        let network = analysis.network();
+impl<'e> Scope<'e> {
+    /// The scope of readings among these faults.
+    pub(super) fn new(lasting: &Lasting<'e>, network: &Network, readings: &[Reading], suspects: &[Suspect]) -> Self {
         let mut begin: Vec<PointId> = Vec::new();
+        let mut edges: Vec<EdgeId> = Vec::new();
         for reading in readings {
             match reading.probe {
                 Probe::Volts { point, .. } => begin.push(point),
                 Probe::Ohms { one, other } => begin.extend([one, other]),
-                Probe::Works(edge) | Probe::Amps(edge) => begin.extend([network[edge].a, network[edge].b]),
-            }
-        }
-        let mut scope = Self::default();
-        scope.follow(analysis, rest, begin);
-        Some(scope)
-    }
-
-    fn follow(&mut self, analysis: &Analysis, rest: &Rest<'_>, begin: Vec<PointId>) {
-        let network = analysis.network();
-        let mut seen: FxHashSet<(PointId, Way)> = FxHashSet::default();
-        // The nearest first: what is cut off by the limit is far away.
-        let mut open: VecDeque<(PointId, Way)> = begin.into_iter().map(|point| (point, Way::Idle)).collect();
-        while let Some((point, way)) = open.pop_front() {
-            if !seen.insert((point, way)) {
-                continue;
-            }
-            self.points.insert(point);
-            self.nets.insert(network.net(point));
-            for (id, edge, other) in network.around(point) {
-                let amps = if edge.a == point { rest.amps(id) } else { -rest.amps(id) };
-                let next = match (amps.get(), way) {
-                    // Leaves the point.
-                    (amps, Way::Down | Way::Idle) if amps > NO_AMPS => Way::Down,
-                    (amps, Way::Up | Way::Idle) if amps < -NO_AMPS => Way::Up,
-                    (amps, Way::Idle) if amps.abs() <= NO_AMPS => Way::Idle,
-                    _ => continue,
-                };
-                self.edges.insert(id);
-                if self.points.len() < MOST {
-                    open.push_back((other, next));
-                }
-                // What decides whether it conducts.
-                let decides = rest.coil_of(id).into_iter().chain(self.feeds(analysis, id));
-                for coil in decides {
-                    if self.edges.insert(coil) {
-                        let coil = &network[coil];
-                        open.extend([(coil.a, Way::Idle), (coil.b, Way::Idle)]);
-                    }
+                Probe::Works(edge) | Probe::Amps(edge) => {
+                    edges.push(edge);
+                    begin.extend([network[edge].a, network[edge].b]);
                 }
             }
         }
+        edges.extend(near(network, &begin));
+        begin.extend(readings.iter().filter_map(|reading| match reading.probe {
+            Probe::Volts { against, .. } => Some(against),
+            Probe::Ohms { .. } | Probe::Works(_) | Probe::Amps(_) => None,
+        }));
+        let blows = blows(lasting, suspects);
+        let mut shorts: BTreeSet<PointId> = BTreeSet::new();
+        loop {
+            begin.extend(&shorts);
+            let cut = lasting.excerpt(&begin, &edges);
+            let is_concerned = |(point, opens): &(PointId, Option<Vec<EdgeId>>)| {
+                let opens = opens.as_ref().is_none_or(|opens| opens.iter().any(|fuse| cut.rest().has(*fuse)));
+                opens.then_some(*point)
+            };
+            let found: BTreeSet<PointId> = blows.iter().filter_map(is_concerned).collect();
+            if found.is_subset(&shorts) {
+                return Self::of(cut, network, shorts);
+            }
+            shorts.extend(found);
+        }
     }
 
-    /// The input of a converter, by its output.
-    fn feeds(&self, analysis: &Analysis, output: EdgeId) -> Option<EdgeId> {
-        let network = analysis.network();
-        let element = network[output].element()?;
-        let is_output = network[output].role.drives();
-        let point = *analysis.model()[element].points.first()?;
-        let mut around = network.around(point).filter(|(id, edge, _)| *id != output && edge.element() == Some(element));
-        around.next().filter(|_| is_output).map(|(id, ..)| id)
+    fn of(lasting: Lasting<'e>, network: &Network, shorts: BTreeSet<PointId>) -> Self {
+        let kept = network.edges().filter(|(id, _)| lasting.rest().has(*id));
+        let points: FxHashSet<PointId> = kept.flat_map(|(_, edge)| [edge.a, edge.b]).collect();
+        let nets = points.iter().map(|point| network.net(*point)).collect();
+        Self { lasting, points, nets, shorts }
     }
 
-    /// Whether a fault is on the ways.
+    /// Whether a fault is in it.
     pub(super) fn has_fault(&self, network: &Network, suspect: &Suspect) -> bool {
         match suspect.fault {
             Fault::Open(edge) | Fault::Blown(edge) | Fault::Raised(edge) | Fault::Welded(edge) | Fault::Stuck(edge) => {
-                self.edges.contains(&edge)
+                self.lasting.rest().has(edge)
             }
-            // Ground is on all ways: what is shorted to it decides.
-            Fault::Bridged(one, _) if suspect.kind == CauseKind::Shorted => self.nets.contains(&network.net(one)),
-            Fault::Bridged(one, other) => self.points.contains(&one) || self.points.contains(&other),
+            // Ground is everywhere: what is shorted to it decides.
+            Fault::Bridged(one, _) if suspect.kind == CauseKind::Shorted => {
+                self.nets.contains(&network.net(one)) || self.shorts.contains(&one)
+            }
+            Fault::Bridged(one, other) => {
+                self.points.contains(&one) || self.points.contains(&other) || self.shorts.contains(&one)
+            }
         }
     }
 
-    /// Whether a probe is on the ways.
+    /// Whether a probe is in it.
     pub(super) fn has_probe(&self, probe: Probe) -> bool {
         match probe {
-            Probe::Volts { point, .. } => self.points.contains(&point),
-            Probe::Works(edge) | Probe::Amps(edge) => self.edges.contains(&edge),
+            Probe::Volts { point, against } => self.points.contains(&point) && self.points.contains(&against),
+            Probe::Works(edge) | Probe::Amps(edge) => self.lasting.rest().has(edge),
             Probe::Ohms { one, other } => self.points.contains(&one) && self.points.contains(&other),
         }
     }
+}
+
+/// The edges nearest to where something was measured.
+fn near(network: &Network, begin: &[PointId]) -> Vec<EdgeId> {
+    let mut seen: FxHashSet<PointId> = begin.iter().copied().collect();
+    let mut open: VecDeque<PointId> = begin.iter().copied().collect();
+    let mut found = Vec::new();
+    while let Some(point) = open.pop_front() {
+        // What hangs on the chassis with it is not near.
+        if network.around(point).nth(HUB).is_some() {
+            continue;
+        }
+        for (id, _, other) in network.around(point) {
+            if seen.len() >= NEAR {
+                return found;
+            }
+            found.push(id);
+            if seen.insert(other) {
+                open.push_back(other);
+            }
+        }
+    }
+    found
+}
+
+/// The fuses that each bridge opens at once; `None` for one that still draws the sources down then.
+fn blows(lasting: &Lasting<'_>, suspects: &[Suspect]) -> Vec<(PointId, Option<Vec<EdgeId>>)> {
+    let mut tries = lasting.tries();
+    let bridges = suspects.iter().filter_map(|suspect| match suspect.fault {
+        Fault::Bridged(one, other) => Some((one, other)),
+        Fault::Open(_) | Fault::Blown(_) | Fault::Raised(_) | Fault::Welded(_) | Fault::Stuck(_) => None,
+    });
+    let blown = |(one, other): (PointId, PointId)| {
+        let bridge = tries.bridged(one, other)?;
+        let lasts = !bridge.ends && bridge.amps.get() > LASTING;
+        Some((one, (!lasts).then(|| bridge.opens.iter().map(|(_, edge, _)| *edge).collect())))
+    };
+    bridges.filter_map(blown).collect()
 }

@@ -6,7 +6,7 @@ use super::{
     probe::{Probe, Seen},
     read::{Misread, Reader, Reading},
     reference::Grounds,
-    scope::Scope,
+    scope::{SMALL, Scope},
     suspect::{NamedFault, suspects},
 };
 use crate::{
@@ -28,12 +28,16 @@ pub struct Search<'a> {
     pub(super) analysis: &'a Analysis,
     pub(super) lasting: Lasting<'a>,
     pub(super) noise: f64,
+    /// Faults up to which all are tried.
+    most: usize,
 }
 
 /// What may be wrong, and what each fault shows wherever probes reach and at the readings.
 #[derive(Debug)]
 pub struct Weighed<'s> {
     pub(super) search: &'s Search<'s>,
+    /// What the readings hang on, in a large design.
+    near: Option<Lasting<'s>>,
     pub(super) reaches: Vec<Reach>,
     /// Those of the reaches, then those of readings elsewhere.
     pub(super) probes: Vec<Probe>,
@@ -61,7 +65,13 @@ impl<'a> Search<'a> {
     #[must_use]
     pub fn new(analysis: &'a Analysis, mode: ModeId, noise: Option<Ratio>) -> Option<Self> {
         let lasting = analysis.electrical().lasting_faults(mode, &[])?;
-        Some(Self { analysis, lasting, noise: noise.unwrap_or(searching::noise().value).get() })
+        Some(Self { analysis, lasting, noise: noise.unwrap_or(searching::noise().value).get(), most: SMALL })
+    }
+
+    /// The same search that tries all faults up to so many, and beyond only those that can have to do with the readings.
+    #[must_use]
+    pub fn trying(self, most: usize) -> Self {
+        Self { most, ..self }
     }
 
     /// The error of a reading, as a share of it.
@@ -105,10 +115,14 @@ impl<'a> Search<'a> {
         let (analysis, rest) = (self.analysis, self.lasting.rest());
         let (mut suspects, mut reaches) = (suspects(analysis, rest), reaches(analysis, &Grounds::new(analysis, rest)));
         let all = suspects.len();
-        if let Some(scope) = Scope::of(analysis, rest, readings, all) {
+        let mut near = None;
+        if all > self.most && !readings.is_empty() {
+            let scope = Scope::new(&self.lasting, analysis.network(), readings, &suspects);
             suspects.retain(|suspect| scope.has_fault(analysis.network(), suspect));
             reaches.retain(|reach| scope.has_probe(reach.probe));
+            near = Some(scope.lasting);
         }
+        let lasting = near.as_ref().unwrap_or(&self.lasting);
         let left_out = all - suspects.len();
         let mut probes: Vec<Probe> = reaches.iter().map(|reach| reach.probe).collect();
         for reading in readings {
@@ -116,17 +130,22 @@ impl<'a> Search<'a> {
                 probes.push(reading.probe);
             }
         }
-        let sound = sound((analysis, &self.lasting), &probes);
+        let sound = sound((analysis, lasting), &probes);
         let sets = suspects.into_iter().map(|suspect| vec![suspect]).chain([Vec::new()]).collect();
-        let singles = Field::new((analysis, &self.lasting), sets, &probes, &sound);
+        let singles = Field::new((analysis, lasting), sets, &probes, &sound);
         let figures = singles.shown.iter().flat_map(|shown| shown.differs.iter().map(|(_, seen)| seen)).chain(&sound);
         let figures = figures.map(|seen| seen.low.abs()).chain(readings.iter().map(|reading| reading.value.abs()));
         let range = figures.filter(|value| value.is_finite()).fold(LEAST_RANGE, f64::max);
-        Weighed { search: self, reaches, probes, sound, singles, range, left_out }
+        Weighed { search: self, near, reaches, probes, sound, singles, range, left_out }
     }
 }
 
 impl Weighed<'_> {
+    /// The state in which faults are tried.
+    pub(super) fn lasting(&self) -> &Lasting<'_> {
+        self.near.as_ref().unwrap_or(&self.search.lasting)
+    }
+
     /// The faults that are tried, in their order.
     #[must_use]
     pub fn faults(&self) -> Vec<(Fault, NamedFault)> {

@@ -128,7 +128,7 @@ impl Weighed<'_> {
         let noise = self.search.noise;
         let kinds = kinds(&self.singles, readings, (at, &self.sound), noise);
         let pairs = pairs(&kinds);
-        let from = (self.search.analysis, &self.search.lasting);
+        let from = (self.search.analysis, self.lasting());
         let both = |one: usize, other: usize| -> Vec<Suspect> {
             [one, other].iter().filter_map(|at| self.singles.sets.get(*at)).flatten().copied().collect()
         };

@@ -10,6 +10,7 @@
 //! few; no factorisation.
 
 mod alteration;
+mod excerpt;
 mod piece;
 mod whole;
 
@@ -86,12 +87,18 @@ impl Base {
     #[must_use]
     pub fn new(circuit: &Circuit, known: Known<'_>, near: impl Iterator<Item = (u32, u32)>) -> Self {
         let (of, count) = pieces(circuit, near);
-        let mut lists: Vec<(Vec<u32>, Vec<u32>)> = vec![(Vec::new(), Vec::new()); count as usize];
+        let mut lists: Vec<(Vec<u32>, Vec<u32>, Vec<u32>)> = vec![Default::default(); count as usize];
         let mut nodes = Vec::with_capacity(of.len());
         for (&piece, node) in of.iter().zip(0..) {
             let Some(list) = lists.get_mut(piece as usize) else { continue };
             nodes.push((piece, list.0.len() as u32));
             list.0.push(node);
+        }
+        for reference in &circuit.references {
+            let Some((piece, at)) = nodes.get(*reference as usize) else { continue };
+            if let Some(list) = lists.get_mut(*piece as usize) {
+                list.2.push(*at);
+            }
         }
         let mut branches = Vec::with_capacity(circuit.branches.len());
         for (branch, number) in circuit.branches.iter().zip(0..) {
@@ -105,7 +112,7 @@ impl Base {
                 _ => branches.push((NOWHERE, 0)),
             }
         }
-        let made = lists.into_iter().map(|(nodes, branches)| Piece::new(circuit, nodes, branches, known));
+        let made = lists.into_iter().map(|lists| Piece::new(circuit, lists, known));
         Self { circuit: circuit.clone(), pieces: made.collect(), nodes, branches, merged: Mutex::default() }
     }
 

@@ -75,8 +75,10 @@ pub(super) fn pieces(circuit: &Circuit, near: impl Iterator<Item = (u32, u32)>) 
 
 impl Piece {
     /// The piece of these nodes and branches, in the state that is known of it.
-    pub(super) fn new(whole: &Circuit, nodes: Vec<u32>, branches: Vec<u32>, known: Known<'_>) -> Self {
-        let circuit = cut_out(whole, &nodes, &branches);
+    ///
+    /// `references` are those of the whole that are in it, by their places among its nodes, in their order.
+    pub(super) fn new(whole: &Circuit, (nodes, branches, references): (Vec<u32>, Vec<u32>, Vec<u32>), known: Known<'_>) -> Self {
+        let circuit = cut_out(whole, &nodes, &branches, references);
         if is_dead(&circuit) {
             return Self::dead(nodes, branches, circuit);
         }
@@ -94,7 +96,8 @@ impl Piece {
         let mut branches: Vec<u32> = pieces.clone().flat_map(|piece| &piece.branches).copied().collect();
         nodes.sort_unstable();
         branches.sort_unstable();
-        let circuit = cut_out(whole, &nodes, &branches);
+        let references = whole.references.iter().filter_map(|of| nodes.binary_search(of).ok()).map(|at| at as u32).collect();
+        let circuit = cut_out(whole, &nodes, &branches, references);
         if is_dead(&circuit) {
             return Self::dead(nodes, branches, circuit);
         }
@@ -225,7 +228,7 @@ fn settled(circuit: &Circuit, amps: &[Ampere], runs: &[bool], energised: &[u32])
 }
 
 /// The part of a circuit with these nodes and branches, both ascending.
-fn cut_out(whole: &Circuit, nodes: &[u32], branches: &[u32]) -> Circuit {
+fn cut_out(whole: &Circuit, nodes: &[u32], branches: &[u32], references: Vec<u32>) -> Circuit {
     // A node or branch that is not in it keeps a number that none has, so that what names it is refused.
     let node = |node: u32| nodes.binary_search(&node).map_or(u32::MAX, |at| at as u32);
     let number = |branch: u32| branches.binary_search(&branch).map_or(u32::MAX, |at| at as u32);
@@ -241,6 +244,5 @@ fn cut_out(whole: &Circuit, nodes: &[u32], branches: &[u32]) -> Circuit {
         };
         Branch { from: node(branch.from), to: node(branch.to), kind }
     });
-    let references = whole.references.iter().filter_map(|of| nodes.binary_search(of).ok()).map(|at| at as u32);
-    Circuit { nodes: nodes.len() as u32, branches: own.collect(), references: references.collect() }
+    Circuit { nodes: nodes.len() as u32, branches: own.collect(), references }
 }

@@ -102,6 +102,11 @@ impl Blocks {
         ranges.filter(|(first, past)| **past == **first + 1).filter_map(|(first, _)| self.branches.get(*first as usize).copied())
     }
 
+    /// The branches of each block.
+    pub(in crate::circuit) fn all(&self) -> impl Iterator<Item = &[u32]> {
+        (0..self.tops.len() as u32).map(|block| self.branches(block))
+    }
+
     /// The nodes in an order in which those on one side of each bridge come in a row.
     pub(in crate::circuit) fn in_order(&self) -> &[u32] {
         &self.order

@@ -15,7 +15,7 @@ use crate::{
     electrical::{
         Electrical,
         altered::{After, Rest},
-        faults::Strike,
+        faults::{Bridge, Strike},
         what_if::Change,
     },
     model::{ElementId, ModeId, PointId},
@@ -23,12 +23,13 @@ use crate::{
     quantity::Ohm,
     standards::supply,
 };
+use std::sync::Arc;
 
 /// A state of rest in which faults are tried.
 #[derive(Debug)]
 pub struct Lasting<'e> {
     electrical: &'e Electrical,
-    things: Things<'e>,
+    things: Arc<Things<'e>>,
     ground: Ground<'e>,
 }
 
@@ -55,7 +56,7 @@ impl Electrical {
     /// Cost: the state is found again, and a few passes over edges and points.
     #[must_use]
     pub fn lasting_faults(&self, mode: ModeId, near: &[(PointId, PointId)]) -> Option<Lasting<'_>> {
-        let things = Things::new(self);
+        let things = Arc::new(Things::new(self));
         let ground = Ground::new(self, &things, self.rest(mode, near)?);
         Some(Lasting { electrical: self, things, ground })
     }
@@ -66,6 +67,14 @@ impl<'e> Lasting<'e> {
     #[must_use]
     pub fn rest(&self) -> &Rest<'e> {
         &self.ground.rest
+    }
+
+    /// The same of what these points and edges hang on alone; see [`Rest::excerpt`].
+    #[must_use]
+    pub fn excerpt(&self, points: &[PointId], edges: &[EdgeId]) -> Self {
+        let rest = self.rest().excerpt(points, edges);
+        let things = Arc::clone(&self.things);
+        Self { electrical: self.electrical, ground: Ground::new(self.electrical, &things, rest), things }
     }
 
     /// What tries faults on one thread.
@@ -82,6 +91,13 @@ impl<'e> Lasting<'e> {
 }
 
 impl<'a> Tries<'a> {
+    /// What opens at once where two points are bridged; `None` where nothing is known of that.
+    pub(crate) fn bridged(&mut self, one: PointId, other: PointId) -> Option<Bridge> {
+        let bridging = self.of.ground.bridging.as_ref()?;
+        let shorts = self.shorts.get_or_insert_with(|| bridging.shorts());
+        Some(bridging.bridge(shorts, &mut self.strike, (one, other)))
+    }
+
     /// What these faults come to, all at once, once no further fuse opens because of them; the resistance beside each is what a corroded
     /// contact has more. `None` where no state of rest is found, or it is not known what flowed before.
     ///
