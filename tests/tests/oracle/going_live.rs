@@ -28,11 +28,14 @@ const BEARABLE: [f64; 2] = [1.0, 0.05];
 /// Voltage across a load from which on it has power.
 const POWERED: f64 = 1.0;
 
+/// A mode and what is open in it.
+type Seen = (ModeId, BTreeSet<EdgeId>);
+
 struct Walk<'a> {
     analysis: &'a Analysis,
     faults: Vec<String>,
     /// The states that were looked at: a step begins as the one before it ended.
-    states: RefCell<BTreeMap<(ModeId, BTreeSet<EdgeId>), Rc<ModeState>>>,
+    states: RefCell<BTreeMap<Seen, Rc<ModeState>>>,
 }
 
 impl<'a> Walk<'a> {
