@@ -38,7 +38,7 @@ pub const SAMPLED: [(&str, usize); 32] = [
     ("an_export_imported_again_is_the_same_design", 4),
     ("a_blown_fuse_is_one_that_was_left_out_of_the_design", 4),
     ("every_design_means_the_same_when_it_is_tidy", 3),
-    ("random_panels_are_brought_to_life_in_order_too", 10),
+    ("random_panels_are_brought_to_life_in_order_too", 20),
     ("three_slips_drawn_at_random_are_named", 3),
     ("every_thing_of_the_demo_can_bear_another_name_and_nothing_else_is_another", 12),
 ];

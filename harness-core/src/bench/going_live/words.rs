@@ -110,7 +110,7 @@ pub(super) fn how(vehicle: &Vehicle<'_>, planned: &Planned, target: &str) -> Vec
         Act::FirstDrive(_) => vec![
             "on level ground with room to run out, or with nothing in reach of what turns; one person has a hand on the stop"
                 .to_owned(),
-            "at walking pace: forwards, stop, backwards where it can, stop; then press the stop while it moves".to_owned(),
+            "at walking pace: forwards, stop, backwards where it can, stop; then press the stop while it rolls with the pedal released, so that little flows".to_owned(),
             "behind it: no joint, plug, cable or box is hot, nothing rubs, and every joint of the torque list is looked at again"
                 .to_owned(),
         ],
