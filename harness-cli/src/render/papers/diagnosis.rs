@@ -29,6 +29,8 @@ pub struct Shown<'a> {
     pub most: usize,
     /// What is not known of the design.
     pub unknown: Vec<String>,
+    /// In which other modes faults show that show nowhere in this one.
+    pub silent: Option<String>,
 }
 
 /// The paper.
@@ -37,14 +39,12 @@ pub fn paper(shown: &Shown<'_>) -> Paper {
     let found = shown.found;
     let mut unknown = shown.unknown.clone();
     if found.unknown > 0 {
-        unknown.push(format!(
-            "{}: no state of rest follows from it, so nobody knows what it shows",
-            counted(found.unknown, "fault")
-        ));
+        unknown
+            .push(format!("{} with no state of rest after it, so nobody knows what it shows", counted(found.unknown, "fault")));
     }
     if found.left_out > 0 {
         unknown.push(format!(
-            "{} elsewhere not tried: with each of them these readings are taken to be those of the design as it should be",
+            "{} elsewhere not tried: none of them changes more at these readings than the small drop that circuits share",
             counted(found.left_out, "fault")
         ));
     }
@@ -61,7 +61,10 @@ pub fn paper(shown: &Shown<'_>) -> Paper {
                  as in this mode; a reading errs by {} % and what probes add, a cause is contradicted from 3.5 of these on.",
                 figure(shown.search.noise() * 100.0)
             ),
-        ],
+        ]
+        .into_iter()
+        .chain(shown.silent.clone())
+        .collect(),
         unknown,
         sections: vec![next(shown), causes(shown), readings(shown)],
         sources: vec![
