@@ -39,8 +39,10 @@ pub fn paper(shown: &Shown<'_>) -> Paper {
     let found = shown.found;
     let mut unknown = shown.unknown.clone();
     if found.unknown > 0 {
-        unknown
-            .push(format!("{} with no state of rest after it, so nobody knows what it shows", counted(found.unknown, "fault")));
+        unknown.push(format!(
+            "{} after which there is no state of rest: nobody knows what shows then",
+            counted(found.unknown, "fault")
+        ));
     }
     if found.left_out > 0 {
         unknown.push(format!(

@@ -124,7 +124,7 @@ impl<'a> Search<'a> {
         let mut near = None;
         if all > self.most && !readings.is_empty() {
             let scope = Scope::new(&self.lasting, analysis.network(), readings, &suspects);
-            suspects.retain(|suspect| scope.has_fault(analysis.network(), suspect));
+            suspects.retain(|suspect| scope.has_fault(suspect));
             reaches.retain(|reach| scope.has_probe(reach.probe));
             near = Some(scope.lasting);
         }
