@@ -6,6 +6,7 @@ use harness_core::{
     bench::{Bench, going_live},
 };
 use std::{
+    fmt::Write as _,
     hint::black_box,
     path::Path,
     time::{Duration, Instant},
@@ -13,6 +14,9 @@ use std::{
 
 /// Wires of the generated designs.
 const SIZES: [usize; 2] = [1_000, 10_000];
+
+/// Wires of a plug with fifty cavities.
+const WIRES: usize = 48;
 
 /// The table: each paper over a check, of the tractor and of generated designs, and the milliseconds of all together.
 pub fn table() {
@@ -25,6 +29,39 @@ pub fn table() {
     for size in SIZES {
         row(&format!("{size} wires"), &MemoryFiles::one("design.yaml", design(size, super::SEED)), "design.yaml");
     }
+    for (wires, returns) in [(1_920, 0), (1_920, 8), (9_600, 8)] {
+        let what = if returns == 0 { String::new() } else { format!(", {returns} of each plug on one return") };
+        row(
+            &format!("{wires} wires in 50-way plugs{what}"),
+            &MemoryFiles::one("design.yaml", full_plugs(wires, returns)),
+            "design.yaml",
+        );
+    }
+}
+
+/// One loom of plugs with fifty cavities, two of them free: so many wires of each plug go to one splice, all others to the next plug.
+fn full_plugs(wires: usize, returns: usize) -> String {
+    let mut text = String::from(
+        "format: 1\ndesign: Hop picker\ndomains:\n  aux: { nominal: 12 V, max: 15 V, reference: chassis }\nparts:\n  \
+         conductors: { w: { rated: 125 degC, voltage: 60 V } }\n  housings:\n    \
+         QS: { family: QQ, positions: 50, contacts: socket, voltage: 60 V, current: 5 A, sealed: true }\n    \
+         QP: { family: QQ, positions: 50, contacts: pin, voltage: 60 V, current: 5 A, sealed: true }\ndevices:\n",
+    );
+    let (mut ends, mut rows) = (String::new(), String::new());
+    for pair in 0..wires / WIRES {
+        for side in ["a", "b"] {
+            let _ = writeln!(text, "  box{pair}{side}: {{ ports: {{ X: {{ housing: QP }} }} }}");
+            let _ = writeln!(ends, "      E{pair}{side}: {{ housing: QS, mates: box{pair}{side}.X }}");
+        }
+        for cavity in 1..=WIRES {
+            let to = if cavity <= returns { "G".to_owned() } else { format!("E{pair}b.{cavity}") };
+            let _ = writeln!(
+                rows,
+                "      w{pair}-{cavity}: {{ from: E{pair}a.{cavity}, to: {to}, size: 0.5 mm2, colour: GY, length: 2 m }}"
+            );
+        }
+    }
+    text + "looms:\n  main:\n    wire: w\n    splices: { G: {} }\n    ends:\n" + &ends + "    wires:\n" + &rows
 }
 
 fn row(name: &str, files: &dyn Files, root: &str) {

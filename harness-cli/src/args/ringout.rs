@@ -15,12 +15,14 @@ pub struct Ringout {
     #[arg(long = "loom", value_name = "NAME")]
     pub looms: Vec<String>,
 
-    /// Patterns for a board with a switch and a lamp for each place, instead of one reading after the other.
-    #[arg(long, value_name = "CODE", num_args = 0..=1, default_missing_value = "complement", conflicts_with = "measured")]
+    /// Patterns for a board with a switch and a lamp for each place, instead of one reading after the other; with `--measured` what its lamps
+    /// say of the loom.
+    #[arg(long, value_name = "CODE", num_args = 0..=1, default_missing_value = "complement")]
     pub lamp_board: Option<BoardCode>,
 
     /// Say what is wrong by these readings: comma-separated values with the columns `from`, `to` and `measured` (`step` instead of the
-    /// first two will do), as `--format csv` gives them.
+    /// first two will do), as `--format csv` gives them. With `--lamp-board` the columns `pattern`, `point` and `measured` (`lit` or `dark`), or a
+    /// row for each pattern with its number in `pattern` and all lamps that were lit in `lit`.
     #[arg(long, value_name = "FILE")]
     pub measured: Option<PathBuf>,
 

@@ -73,7 +73,7 @@ fn working(args: &Isolation, analysis: &Analysis) -> Result<Volt, Failure> {
 /// The readings, each once.
 fn readings(args: &Isolation) -> Result<ThreeReadings, Failure> {
     let (mut battery, mut negative, mut positive, mut with, mut known) = (None, None, None, None, None);
-    for reading in args.readings.iter().copied() {
+    for reading in args.readings.iter().flat_map(|readings| &readings.0).copied() {
         let is_second = match reading {
             NamedReading::Battery(shown) => battery.replace(shown).is_some(),
             NamedReading::Without(Pole::Negative, shown) => negative.replace(shown).is_some(),

@@ -26,8 +26,8 @@ pub use joints::{Joint, JointKind, JointRing};
 pub use labels::{Label, LabelOf};
 pub use lengths::LengthFrom;
 pub use ring_out::{
-    Code, Covered, Failing, FoundBy, InsulationTest, LampBoard, LampPattern, MeasuredRow, Meter, NamedCause, OtherCauses,
-    Purpose, RingOut, RingOutStep, RingOutVerdict, Serves, SlipKind, Unseen, UnseenSlips,
+    Code, Covered, Failing, FoundBy, InsulationTest, LampBoard, LampPattern, LampRow, MeasuredRow, Meter, NamedCause,
+    OtherCauses, Purpose, RingOut, RingOutStep, RingOutVerdict, Serves, SlipKind, Unseen, UnseenLamps, UnseenSlips,
 };
 pub use stock::{Sort, Stock, StockRow, Unchosen};
 

@@ -4,8 +4,8 @@
 //! what is known and computed of wires, `fuses` the same of fuses and which of them sees what, `faults` what shorts do; beside them
 //! `alternatives`, `battery`, `coils`, `connectivity`, `current_path` and `ground_shift`, each one question over the network,
 //! `who_is_beside`. Four are of changes: `what_if` says what can be changed and gives the whole state that a mode comes to then, `probe`
-//! its voltages alone, `altered` what differs, each from the state of rest that `resting` keeps; `single_faults` tries all changes that one
-//! part can bring about. What an edge is,
+//! its voltages alone, `altered` what differs, each from the state of rest that `resting` keeps, `switched_off` resistances with everything
+//! off; `single_faults` tries all changes that one part can bring about. What an edge is,
 //! [`network`](crate::network) alone decides.
 //!
 //! [`Electrical`] is asked flat, `electrical.drops()` and not `electrical.conductors().drops()`: who asks wants a figure, and the
@@ -30,6 +30,7 @@ mod nominal;
 mod probe;
 mod resting;
 pub mod single_faults;
+mod switched_off;
 pub mod what_if;
 mod who_is_beside;
 

@@ -3,6 +3,7 @@
 //! Whoever walks looks at each step in the state that it says: what hands close or open carries next to nothing then, nothing has power before
 //! what must be true was seen to, voltage class B comes last and by trained people alone, and later work begins on what is proven dead.
 
+use super::spice::designs;
 use harness_core::{
     Analysis, Design, MemoryFiles,
     bench::going_live::{Act, Phase, Planned, Target, devices, later_plan, plan},
@@ -12,7 +13,10 @@ use harness_core::{
         network::EdgeId,
     },
 };
-use harness_tests::corpus::{checked_files, generator};
+use harness_tests::{
+    corpus::{checked_files, generator},
+    tier,
+};
 use std::collections::BTreeSet;
 
 /// The most that may flow in a contact of class A that hands make without a word, and in one of class B at all; in ampere.
@@ -33,7 +37,7 @@ impl Walk<'_> {
 
     fn state(&self, mode: ModeId, open: &BTreeSet<EdgeId>) -> ModeState {
         let changes: Vec<Change> = open.iter().map(|edge| Change::Open(*edge)).collect();
-        self.analysis.electrical().altered(mode, &changes).expect("the mode was computed")
+        self.analysis.electrical().awoken(mode, &changes).expect("the mode was computed")
     }
 
     fn fault(&mut self, number: usize, what: String) {
@@ -88,6 +92,15 @@ impl Walk<'_> {
         owners.collect()
     }
 
+    /// Whether a device has cells of its own: what draws in it has power from the start.
+    fn has_cells(&self, device: DeviceId) -> bool {
+        let model = self.analysis.model();
+        self.analysis.network().edges().any(|(_, edge)| {
+            let owner = edge.element().map(|element| model[element].owner);
+            edge.role.takes_charge() && owner == Some(Owner::Device(device))
+        })
+    }
+
     /// Whether something of class B works in the state of a step.
     fn works_with_class_b(&self, step: &Planned) -> bool {
         let state = self.state(step.mode, &step.open);
@@ -102,14 +115,24 @@ fn faults(analysis: &Analysis, plan: &[Planned]) -> Vec<String> {
     let model = analysis.model();
     let mut walk = Walk { analysis, faults: Vec::new() };
     let mut seen_to: BTreeSet<(DeviceId, usize)> = BTreeSet::new();
-    let mut insulated = 0;
+    let (mut insulated, mut is_isolated, mut modes_unmeasured) = (0, false, 0);
     for (number, step) in plan.iter().enumerate() {
-        match step.act {
-            Act::Condition(device, at) => {
-                seen_to.insert((device, at));
-            }
+        match &step.act {
+            Act::Condition(asked) => seen_to.extend(asked.iter().copied()),
             Act::Insulation(_) => insulated += 1,
+            Act::Isolation(_) => is_isolated = true,
+            Act::Mode(_) if step.phase == Phase::ClassB && !is_isolated => modes_unmeasured += 1,
             _ => {}
+        }
+        if modes_unmeasured > 1
+            && plan.iter().any(|step| matches!(step.act, Act::Disconnect(_) | Act::Battery(_)) && step.trained)
+        {
+            walk.fault(number, "a second mode runs with class B before its isolation is measured".to_owned());
+        }
+        let network = analysis.network();
+        let is_class_b_plug = |id: &EdgeId| network[*id].element().is_none() && walk.is_class_b(network[*id].a);
+        if step.phase >= Phase::ClassB && step.tried.iter().any(is_class_b_plug) {
+            walk.fault(number, "class B is opened to try it while it has power".to_owned());
         }
         let previous = number.checked_sub(1).and_then(|at| plan.get(at));
         if let Some(previous) = previous {
@@ -124,6 +147,8 @@ fn faults(analysis: &Analysis, plan: &[Planned]) -> Vec<String> {
         walk.hands(number, step);
         let powered = walk.powered(step);
         if step.phase == Phase::Dead {
+            let powered: Vec<&str> =
+                powered.into_iter().filter(|device| !walk.has_cells(*device)).map(|device| model.device_name(device)).collect();
             if !powered.is_empty() {
                 walk.fault(number, format!("{powered:?} has power while nothing may"));
             }
@@ -220,6 +245,21 @@ fn generated_designs_are_brought_to_life_in_order_too() {
     assert!(steps > 60, "only {steps} steps");
 }
 
+/// Panels of studs with everything that a mode can hold, several batteries in loops: nothing has power too early there either.
+#[test]
+fn random_panels_are_brought_to_life_in_order_too() {
+    let (mut steps, mut wrong) = (0, Vec::new());
+    for seed in tier::sample("random_panels_are_brought_to_life_in_order_too", 0..40) {
+        let netlist = designs::design(seed);
+        let analysis = Analysis::of_all(&Design::load(&MemoryFiles::one("design.yaml", netlist.as_str()), "design.yaml"));
+        let plan = plan(&analysis);
+        wrong.extend(faults(&analysis, &plan).into_iter().map(|fault| format!("panels {seed}: {fault}")));
+        steps += plan.len();
+    }
+    assert!(wrong.is_empty(), "{wrong:#?}");
+    assert!(steps > 30, "only {steps} steps");
+}
+
 #[test]
 fn later_work_begins_on_what_is_proven_dead() {
     let (mut tried, mut wrong) = (0, Vec::new());
@@ -253,6 +293,17 @@ fn a_wrong_order_is_seen() {
     assert!(!changed(&|plan| plan[disconnect].trained = false).is_empty(), "nobody trained");
     let insulation = at(|act| matches!(act, Act::Insulation(_)));
     assert!(!changed(&|plan| drop(plan.remove(insulation))).is_empty(), "class B that was never measured");
+    let isolation = at(|act| matches!(act, Act::Isolation(_)));
+    let late = changed(&|plan| {
+        let step = plan.remove(isolation);
+        let drive = plan.iter().rposition(|step| step.phase == Phase::ClassB).expect("a mode with class B");
+        let again = plan[drive].clone();
+        plan.insert(drive, again);
+        plan.push(step);
+    });
+    assert!(late.iter().any(|fault| fault.contains("isolation")), "class B that runs on unmeasured: {late:?}");
+    let trial = at(|act| matches!(act, Act::Trial(_)));
+    assert!(!changed(&|plan| plan[trial].phase = Phase::ClassB).is_empty(), "a plug of class B that is opened alive");
     let drive = right.last().expect("steps").mode;
     assert!(!changed(&|plan| plan[disconnect].hands = drive).is_empty(), "a disconnect that goes in under load");
     let fuse = at(|act| matches!(act, Act::Fuse(_)));

@@ -132,6 +132,25 @@ fn what_nobody_has_chosen_is_listed_with_what_would_fit() {
     );
 }
 
+/// An end whose housing nobody named is asked for as a whole, with the kind that mates its other half; a ring needs none.
+#[test]
+fn an_end_without_a_housing_is_listed_with_what_mates_its_other_half() {
+    let lamp =
+        "    Q2-pins: { family: Q, face: [[1, 2]], seen-from: wire side, contacts: pin, key: A, sealed: yes }\n  terminals:";
+    let device = "devices:\n  lamp: { ports: { J1: { housing: Q2-pins, pins: { 1: lamp, 2: ground } } } }\nlooms:\n";
+    let design = LIFT
+        .replacen("  terminals:", lamp, 1)
+        .replacen("looms:\n", device, 1)
+        .replacen("P1: { housing: Q2,", "P1: { mates: lamp.J1,", 1)
+        .replacen("P3: { housing: Z3 }", "P3: {}", 1);
+    let open = rows(&design, &["parts-list", "--table", "not-chosen"]);
+    let said: Vec<[&str; 4]> = open.iter().map(|row| ["end", "what", "cavities", "fits"].map(|key| row[key].as_str())).collect();
+    assert!(said.contains(&["mast.P3", "housing", "1, 2", ""]), "{said:?}");
+    assert!(!said.iter().any(|row| row[0] == "mast.R1"), "{said:?}");
+    // The kind that it has from its other half, as `mates-with` or the only one that fits would give it, or asked for by name.
+    assert!(said.contains(&["mast.P1", "housing", "1, 2", "Q2"]), "{said:?}");
+}
+
 #[test]
 fn a_label_is_filled_from_the_template_of_the_workshop() {
     let labels = rows(LIFT, &["labels", "--end", "mast.P1"]);

@@ -71,6 +71,9 @@ fn shown() -> BTreeMap<&'static str, String> {
     let unsealed = design.replacen("sealed: true", "sealed: false", 1);
     assert!(slipped != design && unsealed != design, "the example has what is changed in it");
     let accepting = ["check", "-", "--fail-on", "note", "--today", "2027-06-30"];
+    let measured = ["ringout", "fixtures/terrace-tractor", "--loom", "front", "--measured", "fixtures/measured/front.csv"];
+    let read = ["--reading", "horn=on", "--reading", "coolant-pump.J1.1=0 V", "--reading", "fusebox.J1.1=12.1 V"];
+    let diagnosed = [&["diagnose", "fixtures/terrace-tractor", "--mode", "drive"], read.as_slice()].concat();
     let waived = of_example(&format!("{unsealed}{waiver}"), exit::CLEAN, &accepting);
     BTreeMap::from([
         ("draft", paragraphs(&draft, &["[domain/crossing]", "[mating/key-mismatch]"])),
@@ -93,7 +96,18 @@ fn shown() -> BTreeMap<&'static str, String> {
         ("baseline", baseline(&unsealed)),
         ("import", import()),
         ("papers", at_the_top(exit::CLEAN, &["papers", "fixtures/boat-12v"])),
+        ("ringout", at_the_top(exit::FINDINGS, &measured)),
+        ("golive", between(&at_the_top(exit::CLEAN, &["golive", "fixtures/boat-12v"]), "supplies and fuses", "  6  ")),
+        ("diagnose", at_the_top(exit::CLEAN, &diagnosed)),
     ])
+}
+
+/// The lines from the first that contains `from` to the one before the next that begins with `to`.
+fn between(text: &str, from: &str, to: &str) -> String {
+    let lines = text.lines().skip_while(|line| !line.contains(from)).take_while(|line| !line.starts_with(to));
+    let kept: Vec<&str> = lines.collect();
+    assert!(!kept.is_empty(), "nothing begins with `{from}`:\n{text}");
+    kept.join("\n") + "\n"
 }
 
 /// What an import of a list says, the paths as where it runs.

@@ -74,8 +74,8 @@ impl Built {
     }
 
     /// Whether something joins the two leads of a step.
-    fn reads(&self, step: &RingOutStep) -> bool {
-        match step.strip.as_slice() {
+    fn reads(&self, ring_out: &RingOut, step: &RingOutStep) -> bool {
+        match ring_out.on_strip(step).as_slice() {
             [] => self.are_joined(&step.from, &step.to),
             strip => strip.iter().any(|place| self.are_joined(&step.from, place)),
         }
@@ -86,7 +86,7 @@ impl Built {
             line: line + 2,
             from: step.from.clone(),
             to: step.to.clone(),
-            value: if self.reads(step) { "0.08 ohm".to_owned() } else { "OL".to_owned() },
+            value: if self.reads(ring_out, step) { "0.08 ohm".to_owned() } else { "OL".to_owned() },
             ..MeasuredRow::default()
         };
         ring_out.compare(&ring_out.steps.iter().enumerate().map(row).collect::<Vec<_>>())

@@ -58,7 +58,7 @@ const SPOOLS: [Column; 8] = [
     Column::words("kind", "kind", 0),
     Column::words("size", "size", 0),
     Column::words("colour", "colour", 0),
-    Column::words("sort", "", 2),
+    Column::words("sort", "sort", 2),
     Column::figures("pieces", "pieces", "", 0),
     Column::figures("length_m", "length", "m", 0),
     Column::figures("with_waste_m", "with waste", "m", 1),
@@ -291,12 +291,12 @@ fn spools(list: &CutList) -> Table {
         vec![
             Cell::text(if spool.kind.is_empty() { "no kind given" } else { &spool.kind }),
             Cell::text(area(&spool.size)),
-            spool.colour.map_or(Cell::None(""), Cell::Colour),
+            spool.colour.map_or(Cell::None("not given"), Cell::Colour),
             Cell::text(if spool.is_cable { "cable" } else { "wire" }),
             Cell::count(spool.pieces),
             metres(spool.length),
-            metres(spool.with_waste),
-            Cell::count(spool.without_length),
+            if list.waste.is_some() { metres(spool.with_waste) } else { Cell::None("") },
+            if spool.without_length > 0 { Cell::count(spool.without_length) } else { Cell::None("") },
         ]
     };
     Table::of(

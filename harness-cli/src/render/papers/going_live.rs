@@ -1,10 +1,16 @@
 //! How a vehicle is brought to life, or made safe, as a paper.
 
-use crate::render::kit::paper::{Cell, Column, Group, Paper, Section, Table, three_digits};
+use crate::{
+    phrase::{agree, all, first, quoted},
+    render::kit::paper::{Cell, Column, Group, Paper, Section, Table, three_digits},
+};
 use harness_core::bench::going_live::{Figure, GoingLive, How, Phase, Reading, Step, Target};
 
 /// Readings that are written beside their step; more are in their tables alone.
 const BESIDE: usize = 8;
+
+/// Wires that are named where a clamp goes around several.
+const AROUND: usize = 4;
 
 /// Who may do a step of voltage class B.
 const TRAINED: &str = "trained people only (voltage class B), two of them";
@@ -19,7 +25,7 @@ pub fn paper(found: &GoingLive, target: Option<&Target>) -> Paper {
     };
     let lead = vec![
         "One step after the other, each ticked before the next begins; a figure outside its limits stops the work.".to_owned(),
-        format!("Hands work in mode `{}`. Every figure is computed for the state of its step: what is not yet in is open.", found.quiet),
+        format!("{} Every figure is computed for the state of its step: what is not yet in is open.", hands(found)),
         "Limits hold the spread of batteries and loads, conductors of the highest resistance that they may have, and the error of the meter."
             .to_owned(),
     ];
@@ -46,7 +52,7 @@ pub fn paper(found: &GoingLive, target: Option<&Target>) -> Paper {
         ),
         readings(
             "resistances",
-            "Resistances, everything off",
+            "Resistances",
             "Ω",
             ["expected_ohm", "least_ohm", "most_ohm"],
             &of(|figure| matches!(figure, Figure::Ohms(..))),
@@ -68,6 +74,17 @@ pub fn paper(found: &GoingLive, target: Option<&Target>) -> Paper {
             "limits: batteries 5 %, regulated supplies 2 %, loads 25 %, voltmeter 1 % and 2 digits, clamp 0.1 A (common practice, no source)"
                 .to_owned(),
         ],
+    }
+}
+
+/// The mode in which hands work, with what is out in it.
+fn hands(found: &GoingLive) -> String {
+    match found.out.as_slice() {
+        [] => format!("Hands work in mode `{}`.", found.quiet),
+        out => {
+            let are = agree(out.len(), "is", "are");
+            format!("Hands work in mode `{}`, in which {} {are} out.", found.quiet, all(&quoted(out)))
+        }
     }
 }
 
@@ -133,6 +150,7 @@ fn stage(phase: Phase) -> &'static str {
         Phase::Modes => "every mode in turn",
         Phase::ClassB => "voltage class B",
         Phase::Outside => "supplies from outside",
+        Phase::Moving => "first movement",
         Phase::MakeSafe => "make safe",
         Phase::AtWork => "prove dead and work",
         Phase::PutBack => "put back",
@@ -160,6 +178,11 @@ fn one_line(reading: &Reading) -> String {
         format!("in `{}`", reading.at)
     } else {
         format!("`{}` against `{}`", reading.at, reading.against)
+    };
+    let place = match reading.how {
+        How::Probes | How::TestPoint => place,
+        How::Clamp if reading.around.is_empty() => place,
+        How::Clamp | How::InPlace | How::Unplugged | How::Reported => format!("{place}, {}", with(reading)),
     };
     let when = match (reading.before, reading.after) {
         (true, _) => "before: ".to_owned(),
@@ -246,7 +269,7 @@ fn readings(
             Cell::figure_or(least, ""),
             Cell::figure_or(most, ""),
             Cell::text(step.mode.clone()),
-            Cell::text(with(reading.how)),
+            Cell::text(with(reading)),
             Cell::Write(20),
         ];
         if let Some(group) = groups.last_mut() {
@@ -258,11 +281,17 @@ fn readings(
     (!rows.is_empty()).then(|| Section { heading: heading.to_owned(), own_sheet: true, table: Some(table), ..Section::default() })
 }
 
-fn with(how: How) -> &'static str {
-    match how {
+fn with(reading: &Reading) -> String {
+    let with = match reading.how {
         How::Probes => "probes",
         How::TestPoint => "probes, test point",
         How::Clamp => "clamp meter",
+        How::InPlace => "clamp meter, a fused lead in place of the fuse",
+        How::Unplugged => "probes, unplugged",
         How::Reported => "as the box reports it",
+    };
+    match reading.around.as_slice() {
+        [] => with.to_owned(),
+        wires => format!("{with} around {}", first(&quoted(wires), AROUND, 0)),
     }
 }

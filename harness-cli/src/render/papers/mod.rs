@@ -7,14 +7,16 @@ mod face;
 pub mod going_live;
 pub mod isolation;
 mod labels;
+mod lamp_board;
 mod layout;
 mod parts;
 mod ring_out;
 mod torque;
 mod verdict;
 
-pub use ring_out::{board_paper as lamp_board, paper as ring_out};
-pub use verdict::paper as ring_out_verdict;
+pub use lamp_board::{Listed, paper as lamp_board};
+pub use ring_out::paper as ring_out;
+pub use verdict::{By, paper as ring_out_verdict};
 
 use super::kit::paper::Paper;
 use crate::args::PaperKind;

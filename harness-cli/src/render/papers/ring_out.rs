@@ -1,10 +1,8 @@
-//! The ring-out on paper: the readings of a bare loom, what each finds, what is asked of the insulation; and the patterns of a lamp board.
+//! The ring-out on paper: the readings of a bare loom, what each finds, what is asked of the insulation.
 
 use super::Wanted;
 use crate::render::kit::paper::{Cell, Column, Group, Paper, Section, Table, three_digits};
-use harness_core::bench::{
-    Bench, Covered, InsulationTest, LampBoard, LampPattern, Purpose, RingOut, RingOutStep, Serves, UnseenSlips,
-};
+use harness_core::bench::{Bench, Covered, InsulationTest, Purpose, RingOut, RingOutStep, Serves, UnseenSlips};
 
 const STEPS: [Column; 15] = [
     Column::figures("step", "step", "", 0),
@@ -57,15 +55,6 @@ const INSULATION: [Column; 13] = [
     Column::words("by", "by", 0).on_paper(),
 ];
 
-const PATTERNS: [Column; 6] = [
-    Column::figures("pattern", "pattern", "", 0),
-    Column::words("loom", "loom", 9).as_data(),
-    Column::words("point", "switch or lamp at", 0),
-    Column::words("switch", "switch", 0),
-    Column::words("lamp", "lamp", 0),
-    Column::words("done", "✓", 0).on_paper(),
-];
-
 /// The ring-out of each loom that is wanted.
 pub(super) fn papers(bench: &Bench<'_>, wanted: &Wanted) -> Vec<Paper> {
     let looms = bench.looms().into_iter().filter(|loom| wanted.has_loom(loom));
@@ -104,7 +93,7 @@ pub fn paper(ring_out: &RingOut) -> Paper {
     }
 }
 
-fn head(name: &str, title: &str, ring_out: &RingOut) -> Paper {
+pub(super) fn head(name: &str, title: &str, ring_out: &RingOut) -> Paper {
     Paper {
         name: name.to_owned(),
         title: title.to_owned(),
@@ -315,71 +304,4 @@ fn insulation(ring_out: &RingOut) -> Section {
         after,
         ..Section::default()
     }
-}
-
-/// The patterns of a lamp board.
-#[must_use]
-pub fn board_paper(ring_out: &RingOut, board: &LampBoard, code: &str) -> Paper {
-    let groups = board.patterns.iter().map(|pattern| Group {
-        heading: format!(
-            "pattern {}: {} fed, {} more lit, all others dark",
-            pattern.number,
-            pattern.fed.len(),
-            pattern.lit.len()
-        ),
-        rows: pattern_rows(ring_out, pattern),
-    });
-    let mut lines = vec![
-        format!(
-            "{} nets by {} patterns ({code}); {} are the fewest in which every net differs from every other.",
-            board.nets,
-            board.patterns.len(),
-            board.fewest
-        ),
-        format!(
-            "{} slips of the hand were made in the computed loom: {} light a wrong lamp or leave one dark.",
-            board.tried, board.found
-        ),
-    ];
-    if board.missed.1 > 0 {
-        let first = board.missed.0.join("; ");
-        lines.push(format!(
-            "{} slips that the readings of a meter find are not seen by lamps, such as: {first}. Take those readings too.",
-            board.missed.1
-        ));
-    }
-    let caption = "one row for each lamp that is lit or does not count; a lamp that is not listed must stay dark".to_owned();
-    let table = Table { key: "patterns", caption, columns: PATTERNS.to_vec(), groups: groups.collect() };
-    Paper {
-        lead: vec![
-            "A board with a switch and a lamp for each place, through a few milliamperes. Set the switches of a pattern, then look at every lamp: \
-             one that is lit and not listed, or listed and dark, is a fault."
-                .to_owned(),
-        ],
-        unknown: ring_out.unknown.clone(),
-        sections: vec![Section { lines, table: Some(table), ..Section::default() }],
-        sources: vec![
-            "numbers of nets: W. H. Kautz, IEEE Transactions on Computers C-23, 1974; P. Goel and M. T. McMahon, 1982; P. T. Wagner, 1987 \
-             (from memory, not seen)"
-                .to_owned(),
-        ],
-        ..head("lamp-board", "lamp board", ring_out)
-    }
-}
-
-fn pattern_rows(ring_out: &RingOut, pattern: &LampPattern) -> Vec<Vec<Cell>> {
-    let row = |point: &String, switch: &str, lamp: &str| {
-        vec![
-            Cell::count(pattern.number),
-            Cell::text(&ring_out.loom),
-            Cell::text(point),
-            Cell::text(switch),
-            Cell::text(lamp),
-            Cell::Tick,
-        ]
-    };
-    let fed = pattern.fed.iter().map(|point| row(point, "on", "lit"));
-    let lit = pattern.lit.iter().map(|point| row(point, "", "lit"));
-    let unsure = pattern.unsure.iter().map(|point| row(point, "", "does not count"));
-    fed.chain(lit).chain(unsure).collect()
 }

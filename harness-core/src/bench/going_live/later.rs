@@ -7,9 +7,9 @@
 //! Cost: two or three states for each step.
 
 use super::{
-    order::Order,
     plan::{Act, Phase, Planned},
     readings::{Place, Read, Snapshot},
+    steps::Order,
     vehicle::{Stage, Vehicle},
 };
 use crate::{
@@ -88,7 +88,10 @@ pub(super) fn later(vehicle: &Vehicle<'_>, devices: &[DeviceId]) -> Vec<Planned>
             Place::In(..) => false,
         };
         if let Some(step) = order.steps.last_mut().filter(|_| !devices.is_empty()) {
-            step.reads.retain(|read| is_own(read.place) || vehicle.batteries.iter().any(|battery| read.place == battery.place()));
+            step.reads.retain(|read| {
+                is_own(read.place)
+                    || vehicle.batteries.iter().any(|battery| read.place == Place::Between(battery.poles[1], battery.poles[0]))
+            });
             step.more = 0;
         }
     }

@@ -1,16 +1,20 @@
-//! What is measured with everything off: bonds, and the insulation of class B against the chassis.
+//! What is measured in ohms: bonds, interlock loops, buses and the insulation of class B with everything off; its isolation with its battery in.
 
 use super::{
-    paper::{Figure, Reading},
     readings::How,
+    seen::ends_of_loops,
+    sheet::{Figure, Reading},
     vehicle::Vehicle,
 };
 use crate::{
-    model::{DomainId, PointId},
-    network::EdgeId,
+    electrical::what_if::Change,
+    model::{DeviceId, DomainId, ElementId, EndId, PointId},
+    network::{EdgeId, EdgeKind},
     quantity::Ohm,
     standards::{
         bonding::continuity,
+        precharge::precharged,
+        ring_out,
         voltage::{isolation_per_volt, isolation_per_volt_ac},
     },
 };
@@ -29,10 +33,137 @@ pub(super) fn bonds(vehicle: &Vehicle<'_>) -> Vec<Reading> {
             against: chassis.clone(),
             figure: Figure::Ohms(ohms, None, Some(continuity().value)),
             how: How::Probes,
+            around: Vec::new(),
             after: None,
         }
     });
     read.collect()
+}
+
+/// The ohms of each interlock loop as its controller sees them: between the cavities of its two pins, with the plugs of these pins off.
+pub(super) fn loops(vehicle: &Vehicle<'_>, open: &BTreeSet<EdgeId>) -> Vec<Reading> {
+    let (model, network) = (vehicle.facts.model(), vehicle.facts.network());
+    let mut of: BTreeMap<DeviceId, Vec<(PointId, PointId)>> = BTreeMap::new();
+    let mut plugs: BTreeSet<EndId> = BTreeSet::new();
+    for pin in ends_of_loops(vehicle) {
+        let contact = network.around(pin).find_map(|(_, edge, cavity)| match edge.kind {
+            EdgeKind::Contact(end) => Some((end, cavity)),
+            EdgeKind::Joint(_) | EdgeKind::Wire(_) | EdgeKind::Screen(_) | EdgeKind::Chassis(_) | EdgeKind::Element(_) => None,
+        });
+        let (Some(device), Some((end, cavity))) = (model.device_at(pin), contact) else { continue };
+        plugs.insert(end);
+        of.entry(device).or_default().push((pin, cavity));
+    }
+    let pulled = network.edges().filter(|(_, edge)| matches!(edge.kind, EdgeKind::Contact(end) if plugs.contains(&end)));
+    let changes: Vec<Change> = open.iter().copied().chain(pulled.map(|(id, _)| id)).map(Change::Open).collect();
+    let ends = of
+        .values()
+        .flat_map(|pins| pins.iter().enumerate().flat_map(|(at, one)| pins.iter().skip(at + 1).map(move |other| (*one, *other))));
+    let ends: Vec<((PointId, PointId), (PointId, PointId))> = ends.collect();
+    let pairs: Vec<(PointId, PointId)> = ends.iter().map(|((_, one), (_, other))| (*one, *other)).collect();
+    let found = vehicle.facts.electrical().ohms_switched_off(vehicle.quiet, &changes, &pairs);
+    let read = ends.into_iter().zip(found).filter_map(|(((pin, one), (other_pin, other)), ohms)| {
+        let accepted = [pin, other_pin].into_iter().filter_map(|pin| model[model[pin].pin?].loop_resistance);
+        let accepted = accepted.map(|at| at.value).reduce(|one, other| if one < other { one } else { other });
+        let [least, most] = limits_of_ohms(vehicle, ohms?);
+        let most = accepted.filter(|accepted| *accepted < most).unwrap_or(most);
+        Some(Reading {
+            before: false,
+            at: model.point_name(one),
+            against: model.point_name(other),
+            figure: Figure::Ohms(ohms, Some(least), Some(most)),
+            how: How::Probes,
+            around: Vec::new(),
+            after: None,
+        })
+    });
+    read.collect()
+}
+
+/// The least and the most that a meter shows of conductors and resistors with this resistance.
+fn limits_of_ohms(vehicle: &Vehicle<'_>, ohms: Ohm) -> [Ohm; 2] {
+    let bench = &vehicle.facts.model().bench;
+    let error = bench.error.map_or(ring_out::error().value, |error| error.value).get();
+    let leads = bench.leads.map_or(ring_out::leads().value, |leads| leads.value).get();
+    let (beside, spread) = (leads + ring_out::digits().value.get(), ring_out::resistor_tolerance().value.get());
+    let least = ohms.get() * (1.0 - spread) * (1.0 - error) - beside;
+    [Ohm::new(least.max(0.0)), Ohm::new(ohms.get() * (1.0 + spread) * (1.0 + error) + beside)]
+}
+
+/// A capacitor that a resistor charges, with the points at which its bus is measured and the least that it must have.
+pub(super) struct Bus {
+    capacitor: ElementId,
+    poles: (PointId, PointId),
+    least: Ohm,
+}
+
+/// The buses that precharge resistors charge, where the design has points to measure at on both of their sides.
+///
+/// Below so many times the resistance of the precharge the bus never comes to nine tenths.
+pub(super) fn buses(vehicle: &Vehicle<'_>) -> Vec<Bus> {
+    let model = vehicle.facts.model();
+    let mut found: Vec<Bus> = Vec::new();
+    for one in vehicle.facts.precharges() {
+        let Some([plus, minus]) = model[one.capacitor].points.get(..2).and_then(|points| <[PointId; 2]>::try_from(points).ok())
+        else {
+            continue;
+        };
+        let Some(poles) = vehicle.test_point(plus).zip(vehicle.test_point(minus)) else { continue };
+        let share = precharged().value.get();
+        let bus = Bus { capacitor: one.capacitor, poles, least: Ohm::new(one.ohms.get() * share / (1.0 - share)) };
+        if found.iter().all(|known| known.capacitor != bus.capacitor && known.poles != bus.poles) {
+            found.push(bus);
+        }
+    }
+    found
+}
+
+/// The ohms of each bus with everything off.
+pub(super) fn buses_read(vehicle: &Vehicle<'_>, open: &BTreeSet<EdgeId>) -> Vec<Reading> {
+    let model = vehicle.facts.model();
+    let buses = buses(vehicle);
+    let changes: Vec<Change> = open.iter().copied().map(Change::Open).collect();
+    let pairs: Vec<(PointId, PointId)> = buses.iter().map(|bus| bus.poles).collect();
+    let found = vehicle.facts.electrical().ohms_switched_off(vehicle.quiet, &changes, &pairs);
+    let read = buses.iter().zip(found).map(|(bus, ohms)| Reading {
+        before: false,
+        at: model.point_name(bus.poles.0),
+        against: model.point_name(bus.poles.1),
+        figure: Figure::Ohms(ohms, Some(bus.least), None),
+        how: How::TestPoint,
+        around: Vec::new(),
+        after: None,
+    });
+    read.collect()
+}
+
+/// The isolation of a domain with its battery in, at its poles.
+pub(super) fn isolation(vehicle: &Vehicle<'_>, domain: DomainId) -> Vec<Reading> {
+    let model = vehicle.facts.model();
+    let own = |point: PointId| vehicle.facts.electrical().domains().of(point) == Some(domain);
+    let poles: BTreeSet<PointId> =
+        vehicle.batteries.iter().flat_map(|battery| battery.poles).filter(|point| own(*point)).collect();
+    let against = chassis(vehicle).map_or_else(|| "chassis".to_owned(), |point| model.point_name(point));
+    let read = poles.into_iter().filter_map(|pole| {
+        let point = vehicle.test_point(pole).unwrap_or(pole);
+        Some(Reading {
+            before: false,
+            at: model.point_name(point),
+            against: against.clone(),
+            figure: Figure::Ohms(None, Some(least_isolation(vehicle, domain)), None),
+            how: vehicle.how(point)?,
+            around: Vec::new(),
+            after: None,
+        })
+    });
+    read.collect()
+}
+
+/// The least isolation resistance of a domain.
+fn least_isolation(vehicle: &Vehicle<'_>, domain: DomainId) -> Ohm {
+    let domain = &vehicle.facts.model()[domain];
+    let limit = if domain.ac { isolation_per_volt_ac() } else { isolation_per_volt() };
+    Ohm::new(limit.value.get() * domain.max.get())
 }
 
 /// A point of the chassis that a probe reaches: a stud first.
@@ -66,15 +197,15 @@ pub(super) fn insulation(vehicle: &Vehicle<'_>, domain: DomainId, open: &BTreeSe
         let slot = best.entry(section).or_insert(rank);
         *slot = (*slot).min(rank);
     }
-    let limit = if model[domain].ac { isolation_per_volt_ac() } else { isolation_per_volt() };
-    let least = Ohm::new(limit.value.get() * model[domain].max.get());
+    let least = least_isolation(vehicle, domain);
     let against = chassis(vehicle).map_or_else(|| "chassis".to_owned(), |point| model.point_name(point));
     let found = best.into_values().map(|(_, _, point)| Reading {
         before: false,
         at: model.point_name(point),
         against: against.clone(),
         figure: Figure::Ohms(None, Some(least), None),
-        how: if model.is_test_point(point) { How::TestPoint } else { How::Probes },
+        how: if model.is_test_point(point) { How::TestPoint } else { How::Unplugged },
+        around: Vec::new(),
         after: None,
     });
     found.collect()

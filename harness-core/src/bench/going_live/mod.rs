@@ -1,6 +1,10 @@
 //! Bringing a vehicle to life: what is done in which order, in which state, what a meter shows then, when to stop, and who may do it.
 
+mod alive;
+mod batteries;
+mod details;
 mod later;
+mod look;
 mod measured;
 mod order;
 mod paper;
@@ -8,13 +12,16 @@ mod pieces;
 mod plan;
 mod readings;
 mod seen;
+mod sheet;
+mod steps;
+mod trials;
 mod vehicle;
 mod words;
 
 pub use later::Target;
-pub use paper::{Figure, GoingLive, Reading, Step};
 pub use plan::{Act, Phase, Planned, Watched};
 pub use readings::{Expected, How, Place, Read};
+pub use sheet::{Figure, GoingLive, Reading, Step};
 
 use crate::{
     analysis::Analysis,

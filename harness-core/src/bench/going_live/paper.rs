@@ -1,91 +1,29 @@
 //! The order with names and sentences: what the paper says.
 
 use super::{
-    measured::{bonds, insulation},
+    measured::{bonds, buses_read, insulation, isolation, loops},
     plan::{Act, Phase, Planned},
     readings::{Expected, How, Place, Read},
+    sheet::{Figure, GoingLive, Reading, Step},
     vehicle::Vehicle,
     words,
 };
 use crate::{
-    model::{ElementId, Owner, PointId},
-    quantity::{Ampere, Ohm, Second, Volt},
+    model::{ElementId, ElementKind, Owner, PointId},
+    quantity::Volt,
     wording::list,
 };
-
-/// How a vehicle is brought to life, or made safe for work.
-#[derive(Debug, Clone, PartialEq)]
-#[non_exhaustive]
-pub struct GoingLive {
-    /// The mode in which hands work.
-    pub quiet: String,
-    /// The steps, in their order.
-    pub steps: Vec<Step>,
-    /// What the design does not say, so that the order can't.
-    pub unknown: Vec<String>,
-    /// Anything in the order is of voltage class B.
-    pub has_class_b: bool,
-}
-
-/// A step.
-#[derive(Debug, Clone, PartialEq)]
-#[non_exhaustive]
-pub struct Step {
-    /// Its number, from one.
-    pub number: usize,
-    /// The stage that it belongs to.
-    pub phase: Phase,
-    /// Trained people alone do it: voltage class B.
-    pub trained: bool,
-    /// What hands do, in one line.
-    pub does: String,
-    /// How, and what to mind; each in a sentence.
-    pub how: Vec<String>,
-    /// The mode in which it is read; empty where nothing has voltage.
-    pub mode: String,
-    /// What a meter shows.
-    pub readings: Vec<Reading>,
-    /// How many readings more there would be.
-    pub more: usize,
-    /// When to stop, and what to do then.
-    pub stop: String,
-}
-
-/// A reading.
-#[derive(Debug, Clone, PartialEq)]
-#[non_exhaustive]
-pub struct Reading {
-    /// It is made before hands do what the step asks for.
-    pub before: bool,
-    /// Where: a point, or the thing whose current it is.
-    pub at: String,
-    /// Against which point; empty for a current.
-    pub against: String,
-    /// What a sound vehicle gives.
-    pub figure: Figure,
-    /// How it is read.
-    pub how: How,
-    /// So long after the step began; `None` once it has settled.
-    pub after: Option<Second>,
-}
-
-/// What a reading gives: as computed, the least, the most.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Figure {
-    /// A voltage.
-    Volts(Volt, Volt, Volt),
-    /// A current.
-    Amps(Ampere, Ampere, Ampere),
-    /// A resistance; `None` for no figure, and for no limit.
-    Ohms(Option<Ohm>, Option<Ohm>, Option<Ohm>),
-}
 
 /// The paper of an order.
 pub(super) fn paper(vehicle: &Vehicle<'_>, plan: &[Planned], target: &str) -> GoingLive {
     let model = vehicle.facts.model();
+    let is_out =
+        |element: ElementId| matches!(&model[element].kind, ElementKind::Disconnect { out, .. } if out.has(vehicle.quiet));
+    let out = vehicle.disconnects.iter().map(|one| one.element).filter(|element| is_out(*element));
     let steps = plan.iter().enumerate().map(|(at, planned)| step(vehicle, planned, at + 1, target));
     GoingLive {
         quiet: model.mode_name(vehicle.quiet).to_owned(),
+        out: out.map(|element| model.element_name(element)).collect(),
         steps: steps.collect(),
         unknown: unknown(vehicle, plan),
         has_class_b: plan.iter().any(|step| step.trained),
@@ -97,6 +35,9 @@ fn step(vehicle: &Vehicle<'_>, planned: &Planned, number: usize, target: &str) -
     let mut readings: Vec<Reading> = planned.reads.iter().map(|read| reading(vehicle, read)).collect();
     match planned.act {
         Act::Bonds => readings.extend(bonds(vehicle)),
+        Act::Mated => readings.extend(loops(vehicle, &planned.open)),
+        Act::Buses => readings.extend(buses_read(vehicle, &planned.open)),
+        Act::Isolation(domain) => readings.extend(isolation(vehicle, domain)),
         Act::Insulation(domain) => readings.extend(insulation(vehicle, domain, &planned.open)),
         _ => {}
     }
@@ -109,6 +50,7 @@ fn step(vehicle: &Vehicle<'_>, planned: &Planned, number: usize, target: &str) -
             // It never exceeds what it comes to, and is not below the next step takes for charged.
             figure: Figure::Volts(*volts, Volt::new(volts.get() * SLOW), watched.precharge.full.0),
             how: How::Reported,
+            around: Vec::new(),
             after: Some(*time),
         }));
     }
@@ -129,6 +71,9 @@ fn step(vehicle: &Vehicle<'_>, planned: &Planned, number: usize, target: &str) -
 /// Share of the computed voltage that a capacitor must have: capacitors are within a fifth, resistors within a tenth.
 const SLOW: f64 = 0.85;
 
+/// Half of the least step that a meter shows, in volt.
+const SHOWN: f64 = 0.5e-3;
+
 /// The names of the points at which a capacitor is read.
 fn poles_of(vehicle: &Vehicle<'_>, capacitor: ElementId) -> Option<(String, String)> {
     let model = vehicle.facts.model();
@@ -139,15 +84,17 @@ fn poles_of(vehicle: &Vehicle<'_>, capacitor: ElementId) -> Option<(String, Stri
 
 fn reading(vehicle: &Vehicle<'_>, read: &Read) -> Reading {
     let model = vehicle.facts.model();
-    let (at, against) = match read.place {
-        Place::Between(point, against) => (model.point_name(point), model.point_name(against)),
-        Place::In(_, element) => (model.element_name(element), String::new()),
+    let (at, against, around) = match read.place {
+        Place::Between(point, against) => (model.point_name(point), model.point_name(against), Vec::new()),
+        Place::In(edge, element) => (model.element_name(element), String::new(), vehicle.around(edge)),
     };
     let figure = match read.expected {
+        Expected::Volts(volts, least, most) if volts.get().abs() < SHOWN => Figure::Volts(Volt::new(0.0), least, most),
         Expected::Volts(volts, least, most) => Figure::Volts(volts, least, most),
         Expected::Amps(amps, least, most) => Figure::Amps(amps, least, most),
     };
-    Reading { before: read.before, at, against, figure, how: read.how, after: None }
+    let around = around.into_iter().map(|wire| model.wire_name(wire)).collect();
+    Reading { before: read.before, at, against, figure, how: read.how, around, after: None }
 }
 
 /// What the design leaves open.

@@ -16,14 +16,16 @@ pub enum Act {
     RungOut,
     /// What is kept off until its step comes.
     KeptOff,
-    /// What a device needs before it gets power, by its place in the list of the device.
-    Condition(DeviceId, usize),
+    /// What devices need before they get power: each with the place in its list, all of the same text.
+    Condition(Vec<(DeviceId, usize)>),
     /// Bonds of boxes with class B.
     Bonds,
     /// Everything of class B is mated and the interlock loop closed.
     Mated,
     /// Insulation of a domain of class B against the chassis.
     Insulation(DomainId),
+    /// Resistance of what precharge resistors charge.
+    Buses,
     /// A battery comes on, by its place.
     Battery(usize),
     /// A supply is switched on, by its place.
@@ -36,8 +38,14 @@ pub enum Act {
     DeadFuses(Vec<usize>),
     /// A mode is switched to.
     Mode(ModeId),
+    /// Something that must let contacts go is opened, by its place.
+    Trial(usize),
+    /// Isolation of a domain of class B with its battery in.
+    Isolation(DomainId),
     /// A supply from outside is plugged in, for this mode.
     PlugIn(ModeId),
+    /// The vehicle moves by itself for the first time, in this mode.
+    FirstDrive(ModeId),
     /// The vehicle is brought to rest for work.
     Settle,
     /// A disconnect or main switch is taken out, by its place.
@@ -67,6 +75,8 @@ pub enum Phase {
     ClassB,
     /// Supplies from outside.
     Outside,
+    /// It moves.
+    Moving,
     /// Making a vehicle safe for work.
     MakeSafe,
     /// Work on it.
@@ -99,6 +109,8 @@ pub struct Planned {
     pub before: Arc<BTreeSet<EdgeId>>,
     /// What is opened while hands work and closed again behind them.
     pub meanwhile: Vec<EdgeId>,
+    /// What is opened to see what it does, and closed again: readings after it are made with this open too.
+    pub tried: Vec<EdgeId>,
     /// What is open after it.
     pub open: Arc<BTreeSet<EdgeId>>,
     /// The mode in which it is read.
@@ -113,4 +125,12 @@ pub struct Planned {
     pub watched: Vec<Watched>,
     /// No steady state was found in it, so that nothing can be said of its readings.
     pub unknown: bool,
+}
+
+impl Planned {
+    /// What is open while the readings are made that are not made before it.
+    #[must_use]
+    pub fn seen(&self) -> BTreeSet<EdgeId> {
+        self.open.iter().chain(&self.tried).copied().collect()
+    }
 }

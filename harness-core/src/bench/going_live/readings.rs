@@ -8,8 +8,8 @@ use super::vehicle::Vehicle;
 use crate::{
     arena::IdVec,
     electrical::ModeState,
-    model::{ElementId, PointId, PointKind},
-    network::{Components, EdgeId, GroupId},
+    model::{ElementId, PointId, PointKind, WireId},
+    network::{Components, EdgeId, EdgeKind, GroupId},
     quantity::{Ampere, Volt},
     standards::reading::{
         METER_DIGITS, battery_spread, clamp_error, digit, divided_spread, load_spread, meter_error, nothing, regulated_spread,
@@ -44,6 +44,10 @@ pub enum How {
     TestPoint,
     /// With a clamp meter around the conductor.
     Clamp,
+    /// With a clamp meter around a lead with a fuse of its own in the place of the fuse: nothing outside carries its current alone.
+    InPlace,
+    /// With the plug off, at both of its halves one after the other: the contacts are covered as long as it is mated.
+    Unplugged,
     /// As the box or its display reports it: the contacts are covered and stay so.
     Reported,
 }
@@ -70,6 +74,16 @@ pub struct Read {
     pub before: bool,
 }
 
+impl Read {
+    /// Whether it is a voltage above this many volts, of either sign.
+    pub(super) fn is_above(&self, least: f64) -> bool {
+        match self.expected {
+            Expected::Volts(volts, ..) => volts.get().abs() > least,
+            Expected::Amps(..) => false,
+        }
+    }
+}
+
 /// A state with what joins what in it.
 pub(super) struct Snapshot<'v, 'f> {
     vehicle: &'v Vehicle<'f>,
@@ -80,6 +94,8 @@ pub(super) struct Snapshot<'v, 'f> {
     ends: IdVec<GroupId, (f64, f64)>,
     /// Groups that a battery feeds.
     batteries: BTreeSet<GroupId>,
+    /// The negative outputs of all that drives, where a probe reaches them, those of the highest voltage first.
+    outputs: Vec<PointId>,
     /// Groups that a source of any kind feeds.
     fed: BTreeSet<GroupId>,
 }
@@ -97,16 +113,22 @@ impl<'v, 'f> Snapshot<'v, 'f> {
                 ends[group] = (ends[group].0.min(volts), ends[group].1.max(volts));
             }
         }
-        let (mut batteries, mut fed) = (BTreeSet::new(), BTreeSet::new());
+        let (mut batteries, mut fed, mut outputs) = (BTreeSet::new(), BTreeSet::new(), Vec::new());
         for (id, edge) in network.edges().filter(|(_, edge)| edge.role.drives()) {
             if state.conducts(id) {
                 fed.extend([leads.of(edge.a), leads.of(edge.b)]);
+                if !edge.role.takes_charge() {
+                    let volts = (state.volts(edge.b) - state.volts(edge.a)).get();
+                    outputs.extend(vehicle.probed(edge.a).map(|minus| (minus, volts)));
+                }
                 if edge.role.takes_charge() {
                     batteries.extend([leads.of(edge.a), leads.of(edge.b)]);
                 }
             }
         }
-        Self { vehicle, state, joined, leads, ends, batteries, fed }
+        outputs.sort_by(|(_, one), (_, other): &(PointId, f64)| other.total_cmp(one));
+        let outputs = outputs.into_iter().map(|(minus, _)| minus).collect();
+        Self { vehicle, state, joined, leads, ends, batteries, outputs, fed }
     }
 
     /// Whether the point has figures: it is in a part of the vehicle that came to a steady state.
@@ -175,16 +197,18 @@ impl<'v, 'f> Snapshot<'v, 'f> {
         let amps = snapped(self.state.amps(edge).get().abs());
         let slack = load_spread().value.get() * amps + clamp_error().value.get();
         let expected = Expected::Amps(Ampere::new(amps), Ampere::new((amps - slack).max(0.0)), Ampere::new(amps + slack));
-        Some(Read { place: Place::In(edge, element), expected, how: How::Clamp, before: false })
+        Some(Read { place: Place::In(edge, element), expected, how: self.vehicle.clamped(edge), before: false })
     }
 
-    /// The negative post of a battery that is joined to a point, for the black lead.
+    /// The negative post of a battery that is joined to a point, for the black lead; else the negative output of what feeds it.
     pub(super) fn reference(&self, point: PointId) -> Option<PointId> {
-        let class_b = self.vehicle.is_class_b(point);
-        let batteries = self.vehicle.batteries.iter().filter(|battery| battery.class_b == class_b);
-        let minus = batteries.map(|battery| battery.poles[0]);
-        let mut joined = minus.filter(|minus| self.joined.of(*minus) == self.joined.of(point) && *minus != point);
-        joined.next()
+        let vehicle = self.vehicle;
+        let class_b = vehicle.is_class_b(point);
+        let is_joined = |minus: &PointId| {
+            self.joined.of(*minus) == self.joined.of(point) && *minus != point && vehicle.is_class_b(*minus) == class_b
+        };
+        let posts = vehicle.batteries.iter().map(|battery| battery.poles[0]);
+        posts.chain(self.outputs.iter().copied()).find(is_joined)
     }
 }
 
@@ -203,6 +227,61 @@ impl Vehicle<'_> {
             PointKind::Pin(_) | PointKind::Stud(_) | PointKind::Cavity(_) | PointKind::Ring(_) => Some(covered),
             PointKind::Node(_) | PointKind::Splice(_) => None,
         }
+    }
+
+    /// A point of the same metal that the design marks as one to measure at.
+    pub(super) fn test_point(&self, point: PointId) -> Option<PointId> {
+        let (model, network) = (self.facts.model(), self.facts.network());
+        network.net_points(network.net(point)).iter().copied().filter(|other| model.is_test_point(*other)).min()
+    }
+
+    /// How the current in an element is read.
+    fn clamped(&self, edge: EdgeId) -> How {
+        let at = self.facts.network()[edge];
+        match (self.around(edge).is_empty(), self.is_class_b(at.a) || self.is_class_b(at.b)) {
+            (false, _) => How::Clamp,
+            (true, true) => How::Reported,
+            (true, false) if at.role.is_fuse() => How::InPlace,
+            (true, false) => How::Clamp,
+        }
+    }
+
+    /// The wires that carry the current of an element and no other, all of them together, at one of its ends; none where there are no such wires.
+    pub(super) fn around(&self, edge: EdgeId) -> Vec<WireId> {
+        let network = self.facts.network();
+        let at = network[edge];
+        [at.b, at.a].into_iter().map(|end| self.wires_of(edge, end)).find(|wires| !wires.is_empty()).unwrap_or_default()
+    }
+
+    /// The wires that leave a box at one end of an element where nothing else of the box is joined to it.
+    fn wires_of(&self, edge: EdgeId, end: PointId) -> Vec<WireId> {
+        let network = self.facts.network();
+        let (mut metal, mut wires) = (vec![end], BTreeSet::new());
+        let mut seen = BTreeSet::from([end]);
+        while let Some(point) = metal.pop() {
+            for (id, other, next) in network.around(point).filter(|(id, ..)| *id != edge) {
+                match other.kind {
+                    EdgeKind::Contact(_) | EdgeKind::Joint(_) => {
+                        let there: Vec<WireId> = network.around(next).filter_map(|(_, edge, _)| edge.wire()).collect();
+                        if there.is_empty() && network.around(next).any(|(other, ..)| other != id) {
+                            // It goes on over something that no clamp goes around.
+                            return Vec::new();
+                        }
+                        wires.extend(there);
+                    }
+                    EdgeKind::Element(_) if other.is_metal() => {
+                        if seen.insert(next) {
+                            metal.push(next);
+                        }
+                    }
+                    EdgeKind::Wire(wire) => {
+                        wires.insert(wire);
+                    }
+                    EdgeKind::Element(_) | EdgeKind::Chassis(_) | EdgeKind::Screen(_) => return Vec::new(),
+                }
+            }
+        }
+        wires.into_iter().collect()
     }
 
     /// Where a point is read: itself where a probe gets at it, else a point of the same metal in the same box, one to measure at first.

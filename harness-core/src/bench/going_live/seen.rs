@@ -11,6 +11,7 @@ use crate::{
     network::{Edge, EdgeId},
     vocabulary::Role,
 };
+use std::collections::BTreeSet;
 
 /// The cells whose current is that of a lead: a source of the battery with these poles.
 pub(super) fn source_at(vehicle: &Vehicle<'_>, negative: PointId, positive: PointId) -> Option<(EdgeId, ElementId)> {
@@ -55,21 +56,40 @@ pub(super) fn class_b_currents(vehicle: &Vehicle<'_>, after: &Snapshot<'_, '_>) 
     fuses.chain(cells).filter_map(|(id, element)| after.read_amps(id, element)).collect()
 }
 
-/// The voltage at the ends of interlock loops, where their controllers watch them.
+/// The voltage at the ends of interlock loops.
 pub(super) fn loop_ends(vehicle: &Vehicle<'_>, after: &Snapshot<'_, '_>) -> Vec<Read> {
+    let ends = ends_of_loops(vehicle).into_iter();
+    ends.filter_map(|point| after.read_volts(point, after.reference(point)?, false)).collect()
+}
+
+/// The pins at which controllers watch interlock loops.
+pub(super) fn ends_of_loops(vehicle: &Vehicle<'_>) -> Vec<PointId> {
     let (model, network) = (vehicle.facts.model(), vehicle.facts.network());
     let is_end = |point: PointId| {
         model.role_at(point) == Some(Role::Interlock)
             && model.port_at(point).is_some()
             && !network.around(point).any(|(_, edge, _)| edge.role.may_bridge_loop() && is_loop(vehicle, edge))
     };
-    let ends = model.points().map(|(point, _)| point).filter(|point| is_end(*point) && vehicle.how(*point) == Some(How::Probes));
-    ends.filter_map(|point| after.read_volts(point, after.reference(point)?, false)).collect()
+    let is_free = |point: PointId| matches!(vehicle.how(point), Some(How::Probes | How::TestPoint));
+    model.points().map(|(point, _)| point).filter(|point| is_end(*point) && is_free(*point)).collect()
 }
 
 /// Whether both sides of an edge are pins of an interlock loop: a bridge, not a resistor of the controller.
 fn is_loop(vehicle: &Vehicle<'_>, edge: &Edge) -> bool {
     [edge.a, edge.b].iter().all(|point| vehicle.facts.model().role_at(*point) == Some(Role::Interlock))
+}
+
+/// The voltage across the coils of these contacts.
+pub(super) fn coils<'a>(
+    vehicle: &'a Vehicle<'_>,
+    after: &'a Snapshot<'_, '_>,
+    contacts: &'a [ElementId],
+) -> impl Iterator<Item = Read> + 'a {
+    let (model, network) = (vehicle.facts.model(), vehicle.facts.network());
+    let relays: BTreeSet<ElementId> = contacts.iter().map(|contact| model[*contact].kind.coil_of().unwrap_or(*contact)).collect();
+    let coils =
+        network.edges().filter(move |(_, edge)| edge.role.draws() && edge.element().is_some_and(|one| relays.contains(&one)));
+    coils.filter_map(|(_, edge)| across(vehicle, after, edge))
 }
 
 /// The voltage behind each contactor of class B, against the negative pole of its battery.

@@ -36,6 +36,13 @@ pub(super) struct Place {
     pub(super) contact: f64,
 }
 
+impl Place {
+    /// Whether a probe reaches it and something is meant to be there: then a lamp board has a switch and a lamp for it.
+    pub(super) fn has_lamp(&self) -> bool {
+        self.is_open && self.is_used
+    }
+}
+
 /// What joins two spots.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Joined {

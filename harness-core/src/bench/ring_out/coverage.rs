@@ -1,14 +1,14 @@
 //! Which slip the plan finds, by building the loom with it: the first reading that is not as it should be, or why none can be.
 
 use super::{
-    bare::{Kind, Plug},
-    meter::Meter,
-    plan::{Plan, StepId},
+    bare::Plug,
+    first::Finder,
+    planned::StepId,
+    rig::Rig,
     slip::{Slip, SlipKind, each},
-    state::{Rig, State},
+    state::State,
 };
-use crate::arena::IdVec;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
 /// Why no reading finds a slip.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -42,7 +42,7 @@ impl Unseen {
 }
 
 /// What the plan finds of the slips of one sort, at one end or in the conductors.
-#[derive(Debug, Default, Clone)]
+#[derive(Debug, Default, Clone, PartialEq)]
 pub(super) struct Found {
     pub(super) tried: usize,
     /// The steps that find one first.
@@ -54,20 +54,17 @@ pub(super) struct Found {
 #[derive(Debug, Default)]
 pub(super) struct Coverage {
     pub(super) rows: BTreeMap<(SlipKind, Option<Plug>), Found>,
-    /// How many slips each step finds first.
-    pub(super) finds: IdVec<StepId, usize>,
 }
 
-pub(super) fn coverage(rig: &Rig, plan: &Plan, meter: &Meter) -> Coverage {
-    let mut coverage = Coverage { rows: BTreeMap::new(), finds: IdVec::of(0, plan.steps.len()) };
+pub(super) fn coverage(rig: &Rig, finder: &Finder<'_>) -> Coverage {
+    let mut coverage = Coverage::default();
     each(rig, |slip| {
-        let first = first_step(rig, plan, meter, &slip);
+        let first = finder.first(&slip);
         let row = coverage.rows.entry((slip.kind(), slip.plug(&rig.bare))).or_default();
         row.tried += 1;
         match first {
             Some(step) => {
                 *row.by.entry(step).or_default() += 1;
-                coverage.finds[step] += 1;
             }
             None => {
                 let why = why(rig, &slip);
@@ -78,21 +75,9 @@ pub(super) fn coverage(rig: &Rig, plan: &Plan, meter: &Meter) -> Coverage {
     coverage
 }
 
-/// The first step whose reading is not as it should be with a slip in the loom.
-pub(super) fn first_step(rig: &Rig, plan: &Plan, meter: &Meter, slip: &Slip) -> Option<StepId> {
-    let state = State::with(rig, std::slice::from_ref(slip));
-    let steps: BTreeSet<StepId> = state.touched().into_iter().flat_map(|spot| plan.at[spot].iter().copied()).collect();
-    steps.into_iter().find(|id| {
-        let step = &plan.steps[*id];
-        state.reading_of(step).is_some_and(|reading| !step.accepts(meter, reading))
-    })
-}
-
 fn why(rig: &Rig, slip: &Slip) -> Unseen {
     let state = State::with(rig, std::slice::from_ref(slip));
-    let touches_vague = state.touched().iter().any(|spot| {
-        rig.piece_spots(*spot).iter().flat_map(|spot| &rig.joins_at[*spot]).any(|join| rig.bare.joins[*join].kind == Kind::Vague)
-    });
+    let touches_vague = state.touched().into_iter().any(|spot| rig.has_vague(rig.piece_of(spot)));
     match slip {
         Slip::Swapped(..) | Slip::Misplaced { .. } | Slip::Crowded { .. } | Slip::Shifted { .. } => {
             if touches_vague {

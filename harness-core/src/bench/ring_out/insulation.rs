@@ -1,6 +1,6 @@
 //! The insulation test of a bare loom of voltage class B: what is tested against what, with which voltage, and what must be read.
 
-use super::{loom::Taken, plan::accessible, state::Rig};
+use super::{loom::Taken, plan::accessible, rig::Rig};
 use crate::{
     analysis::Analysis,
     model::DomainId,

@@ -8,9 +8,10 @@ use super::{
     bare::Spot,
     piece::Shown,
     plan::accessible,
-    state::{Rig, State},
+    rig::{PieceId, Rig},
+    state::State,
 };
-use std::collections::BTreeSet;
+use crate::arena::IdVec;
 
 /// Most resistance through which a lamp is sure to light, in ohm.
 const LIT: f64 = 50.0;
@@ -64,91 +65,137 @@ pub(super) enum Lamp {
     Unsure,
 }
 
-/// One setting of the switches.
-#[derive(Debug, Clone)]
-pub(super) struct Pattern {
-    /// The places that are fed: one of each net.
-    pub(super) fed: Vec<Spot>,
-    /// Places whose lamp must be lit, those that are fed left out.
-    pub(super) lit: Vec<Spot>,
-    /// Places whose lamp does not count.
-    pub(super) unsure: Vec<Spot>,
-}
+/// The ways by which a lamp can be lit: the numbers of the nets that are fed at their end, and what the lamp does then.
+type Ways = Vec<(usize, Lamp)>;
 
-/// The patterns of a loom.
+/// The switches and lamps of a loom.
 #[derive(Debug)]
 pub(super) struct Board {
-    pub(super) nets: usize,
-    pub(super) patterns: Vec<Pattern>,
-    /// Each place with its net and the place at which that is fed.
-    places: Vec<(Spot, Spot)>,
-}
-
-pub(super) fn board(rig: &Rig, code: Code) -> Board {
-    let nets: Vec<Vec<Spot>> = accessible(rig).into_values().collect();
-    let places: Vec<(Spot, Spot)> =
-        nets.iter().flat_map(|net| net.iter().filter_map(|spot| Some((*spot, *net.first()?)))).collect();
-    let sound = State::with(rig, &[]);
-    let patterns = (0..code.patterns(nets.len())).map(|number| {
-        let is_fed = |(net, _): &(usize, &Vec<Spot>)| code.feeds(*net, number, nets.len());
-        let fed: Vec<Spot> = nets.iter().enumerate().filter(is_fed).filter_map(|(_, net)| net.first().copied()).collect();
-        let mut pattern = Pattern { lit: Vec::new(), unsure: Vec::new(), fed };
-        for (spot, _) in &places {
-            match lamp(&sound, rig, &pattern.fed, *spot) {
-                Lamp::Lit if !pattern.fed.contains(spot) => pattern.lit.push(*spot),
-                Lamp::Unsure => pattern.unsure.push(*spot),
-                Lamp::Lit | Lamp::Dark => {}
-            }
-        }
-        pattern
-    });
-    let patterns = patterns.collect();
-    Board { nets: nets.len(), patterns, places }
-}
-
-/// What the lamp of a place does while others are fed.
-fn lamp(state: &State<'_>, rig: &Rig, fed: &[Spot], spot: Spot) -> Lamp {
-    let mut found = Lamp::Dark;
-    for from in fed.iter().filter(|from| state.is_changed() || rig.hang_together(**from, spot)) {
-        let lamp = match state.shown(*from, spot) {
-            _ if *from == spot => Lamp::Lit,
-            Shown::Open => Lamp::Dark,
-            Shown::Forward(_) => Lamp::Lit,
-            Shown::Ohms(ohms) if ohms.nominal <= LIT => Lamp::Lit,
-            Shown::Ohms(ohms) if ohms.nominal >= DARK => Lamp::Dark,
-            Shown::Ohms(_) | Shown::Vague => Lamp::Unsure,
-        };
-        match lamp {
-            Lamp::Lit => return Lamp::Lit,
-            Lamp::Unsure => found = Lamp::Unsure,
-            Lamp::Dark => {}
-        }
-    }
-    found
+    code: Code,
+    /// Where each net is fed, by its number.
+    pub(super) fed: Vec<Spot>,
+    /// The number of the net that is fed at a place.
+    number: IdVec<Spot, Option<usize>>,
+    /// Where the nets of each piece are fed.
+    fed_of: IdVec<PieceId, Vec<Spot>>,
+    /// The places with a lamp, net by net.
+    pub(super) places: Vec<Spot>,
+    /// What lights each lamp in the sound loom.
+    sound: IdVec<Spot, Ways>,
 }
 
 impl Board {
+    pub(super) fn new(rig: &Rig, code: Code) -> Self {
+        let count = rig.bare.spots.len();
+        let nets: Vec<Vec<Spot>> = accessible(rig).into_values().collect();
+        let fed: Vec<Spot> = nets.iter().filter_map(|net| net.first().copied()).collect();
+        let mut number = IdVec::of(None, count);
+        let mut fed_of: IdVec<PieceId, Vec<Spot>> = IdVec::of(Vec::new(), rig.pieces().len());
+        for (net, spot) in fed.iter().enumerate() {
+            number[*spot] = Some(net);
+            fed_of[rig.piece_of(*spot)].push(*spot);
+        }
+        let places = nets.into_iter().flatten().collect();
+        let mut board = Self { code, fed, number, fed_of, places, sound: IdVec::of(Vec::new(), count) };
+        let sound = State::with(rig, &[]);
+        for spot in board.places.clone() {
+            board.sound[spot] = board.ways(&sound, spot);
+        }
+        board
+    }
+
+    /// How many patterns there are.
+    pub(super) fn patterns(&self) -> usize {
+        self.code.patterns(self.fed.len())
+    }
+
+    /// The places that are fed in a pattern: one of each net.
+    pub(super) fn fed_in(&self, pattern: usize) -> impl Iterator<Item = Spot> + '_ {
+        let fed = self.fed.iter().copied().enumerate();
+        fed.filter(move |(net, _)| self.is_fed(*net, pattern)).map(|(_, spot)| spot)
+    }
+
+    /// Where the net of a place is fed.
+    pub(super) fn fed_with(&self, rig: &Rig, spot: Spot) -> Option<Spot> {
+        self.fed_of[rig.piece_of(spot)].iter().copied().find(|fed| rig.nets.of(*fed) == rig.nets.of(spot))
+    }
+
+    /// Whether the switch at a place is on in a pattern: then its own lamp is lit, whatever the loom is.
+    pub(super) fn is_on(&self, spot: Spot, pattern: usize) -> bool {
+        self.number[spot].is_some_and(|net| self.is_fed(net, pattern))
+    }
+
+    fn is_fed(&self, net: usize, pattern: usize) -> bool {
+        self.code.feeds(net, pattern, self.fed.len())
+    }
+
+    /// What the lamp of a place does in a pattern of the sound loom.
+    pub(super) fn should_be(&self, spot: Spot, pattern: usize) -> Lamp {
+        self.shines(&self.sound[spot], pattern)
+    }
+
+    fn shines(&self, ways: &Ways, pattern: usize) -> Lamp {
+        let mut found = Lamp::Dark;
+        for (_, lamp) in ways.iter().filter(|(net, _)| self.is_fed(*net, pattern)) {
+            match lamp {
+                Lamp::Lit => return Lamp::Lit,
+                Lamp::Unsure => found = Lamp::Unsure,
+                Lamp::Dark => {}
+            }
+        }
+        found
+    }
+
+    /// What can light the lamp of a place.
+    fn ways(&self, state: &State<'_>, spot: Spot) -> Ways {
+        let own = self.number[spot].map(|net| (net, Lamp::Lit));
+        let fed = state.pieces_at(spot).into_iter().flat_map(|piece| &self.fed_of[piece]).copied();
+        let fed = fed.filter(|from| !state.is_moved(*from)).chain(state.moved()).filter(|from| *from != spot);
+        let others = fed.filter_map(|from| {
+            let lamp = match state.shown(from, spot) {
+                Shown::Open => return None,
+                Shown::Forward(_) => Lamp::Lit,
+                Shown::Ohms(ohms) if ohms.nominal <= LIT => Lamp::Lit,
+                Shown::Ohms(ohms) if ohms.nominal >= DARK => return None,
+                Shown::Ohms(_) | Shown::Vague => Lamp::Unsure,
+            };
+            Some((self.number[from]?, lamp))
+        });
+        own.into_iter().chain(others).collect()
+    }
+
     /// The first pattern, from 0, in which a lamp is not as it should be, with that lamp.
     pub(super) fn first_wrong(&self, rig: &Rig, state: &State<'_>) -> Option<(usize, Spot)> {
-        let touched = state.touched();
-        let looked: BTreeSet<Spot> = self
-            .places
-            .iter()
-            .filter(|(spot, root)| touched.contains(spot) || touched.contains(root))
-            .map(|(spot, _)| *spot)
-            .collect();
-        self.patterns.iter().enumerate().find_map(|(number, pattern)| {
-            let is_wrong = |spot: &&Spot| {
-                let should = pattern.lit.contains(spot) || pattern.fed.contains(spot);
-                match lamp(state, rig, &pattern.fed, **spot) {
-                    _ if pattern.unsure.contains(spot) => false,
-                    Lamp::Lit => !should,
-                    Lamp::Dark => should,
-                    Lamp::Unsure => false,
-                }
+        let hanging = state.shaken().into_iter().flat_map(|piece| rig.spots_of(piece)).copied();
+        let looked: Vec<Spot> = hanging.filter(|spot| rig.bare.spots[*spot].has_lamp()).collect();
+        let now: Vec<(Spot, Ways)> = looked.into_iter().map(|spot| (spot, self.ways(state, spot))).collect();
+        (0..self.patterns()).find_map(|pattern| {
+            let is_wrong = |(spot, ways): &&(Spot, Ways)| {
+                let lamps = (self.should_be(*spot, pattern), self.shines(ways, pattern));
+                matches!(lamps, (Lamp::Lit, Lamp::Dark) | (Lamp::Dark, Lamp::Lit))
             };
-            looked.iter().find(is_wrong).map(|spot| (number, *spot))
+            now.iter().find(is_wrong).map(|(spot, _)| (pattern, *spot))
         })
+    }
+
+    /// Whether what was seen of the lamp of a place, pattern by pattern, is what a loom shows; what was not seen fits.
+    pub(super) fn fits(&self, state: &State<'_>, spot: Spot, seen: &[Option<bool>]) -> bool {
+        let ways = self.ways(state, spot);
+        let mut seen = seen.iter().enumerate().filter_map(|(pattern, is_lit)| Some((pattern, (*is_lit)?)));
+        seen.all(|(pattern, is_lit)| match self.shines(&ways, pattern) {
+            Lamp::Lit => is_lit,
+            Lamp::Dark => !is_lit,
+            Lamp::Unsure => true,
+        })
+    }
+
+    /// The places at which nets are fed that may be what lights a lamp: it was dark in no pattern in which they are fed.
+    pub(super) fn may_light<'b>(&'b self, seen: &'b [Option<bool>]) -> impl Iterator<Item = Spot> + 'b {
+        let is_dark = |(pattern, _): &(usize, &Option<bool>), net: usize| self.is_fed(net, *pattern);
+        let dark = move |net: usize| {
+            seen.iter().enumerate().filter(|(_, is_lit)| **is_lit == Some(false)).any(|seen| is_dark(&seen, net))
+        };
+        self.fed.iter().copied().enumerate().filter(move |(net, _)| !dark(*net)).map(|(_, spot)| spot)
     }
 }
 

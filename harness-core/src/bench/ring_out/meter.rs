@@ -2,7 +2,7 @@
 
 use super::{
     piece::{Ohms, Shown},
-    state::{Reading, Setting},
+    reading::{Reading, Setting},
 };
 use crate::{model::Model, standards::ring_out};
 

@@ -7,6 +7,7 @@
 mod bare;
 mod compare;
 mod coverage;
+mod first;
 mod insulation;
 mod lamp_board;
 mod loom;
@@ -14,30 +15,37 @@ mod meter;
 mod order;
 mod piece;
 mod plan;
+mod planned;
+mod reading;
 mod resistance;
+mod rig;
 mod slip;
 mod state;
 mod steps;
+mod strip;
 mod verdict;
 
-pub use compare::MeasuredRow;
+pub use compare::{LampRow, MeasuredRow, UnseenLamps};
 pub use coverage::Unseen;
 pub use insulation::InsulationTest;
 pub use lamp_board::Code;
 pub use meter::Meter;
-pub use plan::Purpose;
+pub use planned::Purpose;
 pub use slip::SlipKind;
 pub use verdict::{Failing, NamedCause, OtherCauses, RingOutVerdict};
 
 use self::{
     bare::Spot,
     compare::sentence,
-    coverage::{Coverage, coverage, first_step},
-    lamp_board::board,
+    coverage::{Coverage, coverage},
+    first::Finder,
+    lamp_board::{Board, Lamp},
     loom::taken,
     plan::Plan,
+    rig::Rig,
     slip::each,
-    state::{Rig, State},
+    state::State,
+    steps::Describer,
 };
 use super::Bench;
 use crate::{
@@ -90,12 +98,10 @@ pub struct RingOutStep {
     pub from: String,
     /// The end where the other is; empty for a splice.
     pub to_end: String,
-    /// Where the other is: with a diode the black one. `strip` where it is on all places of `strip` at once.
+    /// Where the other is: with a diode the black one. `strip` where it is on all places of the strip at once.
     pub to: String,
     /// Why it is taken.
     pub purpose: Purpose,
-    /// The places that are clipped together where the other lead is, where it is on the strip.
-    pub strip: Vec<String>,
     /// What it should be, in ohm; `None` where it must be open, over a diode, and where a conductor's resistance is not known.
     pub expected: Option<f64>,
     /// The least that passes, in ohm.
@@ -193,6 +199,8 @@ pub struct LampPattern {
     pub fed: Vec<String>,
     /// The places whose lamp must be lit beside those; all others must be dark.
     pub lit: Vec<String>,
+    /// The places whose lamp must be dark.
+    pub dark: Vec<String>,
     /// Places whose lamp does not count: a resistor or a coil is between.
     pub unsure: Vec<String>,
 }
@@ -214,7 +222,7 @@ fn ring_out_of(analysis: &Analysis, loom: LoomId) -> RingOut {
     let mut taken = taken(model, loom);
     let rig = Rig::new(std::mem::take(&mut taken.bare));
     let (meter, plan) = (Meter::of(model), plan::plan(&rig));
-    let coverage = coverage(&rig, &plan, &meter);
+    let coverage = coverage(&rig, &Finder::new(&rig, &plan, &meter));
     let insulation = insulation::insulation(analysis, &taken, &rig);
     let mut unknown = std::mem::take(&mut taken.unknown);
     let vague = plan.vague.iter().map(|join| &rig.bare.joins[*join]);
@@ -222,8 +230,8 @@ fn ring_out_of(analysis: &Analysis, loom: LoomId) -> RingOut {
         vague.map(|join| format!("{} of `{}`: what a meter shows over it", join.noun, join.name)).collect();
     vague.dedup();
     unknown.extend(vague);
-    let steps = plan.steps.iter().map(|(id, step)| steps::described(analysis, &taken, &rig, &meter, (id, step), &coverage));
-    let steps = steps.collect();
+    let mut describer = Describer::new((analysis, &taken), (&rig, &meter), &coverage);
+    let steps = plan.steps.iter().map(|(id, step)| describer.described(id, step)).collect();
     let (coverage, unseen) = covered(&rig, &coverage);
     RingOut {
         loom: model.loom_name(loom).to_owned(),
@@ -263,47 +271,69 @@ impl RingOut {
     /// Every slip that was simulated, with the step that finds it first.
     #[must_use]
     pub fn each_slip(&self) -> Vec<FoundBy> {
-        let mut found = Vec::new();
+        let (mut found, finder) = (Vec::new(), Finder::new(&self.rig, &self.plan, &self.meter));
         each(&self.rig, |slip| {
-            let step = first_step(&self.rig, &self.plan, &self.meter, &slip).map(|id| id.index() + 1);
+            let step = finder.first(&slip).map(|id| id.index() + 1);
             found.push(FoundBy { slip: sentence(&self.rig, &slip), kind: slip.kind(), step });
         });
         found.sort_by_key(|found| (found.kind, found.step));
         found
     }
 
+    /// The places that are clipped together where the other lead of a step is; none where that is at one place.
+    #[must_use]
+    pub fn on_strip(&self, step: &RingOutStep) -> Vec<&str> {
+        let planned = step.number.checked_sub(1).and_then(|index| self.plan.steps.iter().nth(index)).map(|(_, planned)| planned);
+        let planned = planned.filter(|planned| planned.is_on_strip()).into_iter();
+        let places = planned.flat_map(|planned| self.plan.strip.before(&self.rig, planned.from));
+        places.map(|spot| self.rig.bare.spots[spot].name.as_str()).collect()
+    }
+
     /// The patterns that prove the loom on a lamp board, with every slip simulated on it.
     #[must_use]
     pub fn lamp_board(&self, code: Code) -> LampBoard {
-        let board = board(&self.rig, code);
+        let (board, finder) = (Board::new(&self.rig, code), Finder::new(&self.rig, &self.plan, &self.meter));
         let (mut tried, mut seen, mut missed) = (0, 0, (Vec::new(), 0));
         each(&self.rig, |slip| {
             tried += 1;
             let state = State::with(&self.rig, std::slice::from_ref(&slip));
             if board.first_wrong(&self.rig, &state).is_some() {
                 seen += 1;
-            } else if first_step(&self.rig, &self.plan, &self.meter, &slip).is_some() {
+            } else if finder.first(&slip).is_some() {
                 missed.1 += 1;
                 if missed.0.len() < MOST_UNSEEN {
                     missed.0.push(sentence(&self.rig, &slip));
                 }
             }
         });
-        let names = |spots: &[Spot]| spots.iter().map(|spot| self.rig.bare.spots[*spot].name.clone()).collect();
-        let patterns = board.patterns.iter().enumerate().map(|(at, pattern)| LampPattern {
-            number: at + 1,
-            fed: names(&pattern.fed),
-            lit: names(&pattern.lit),
-            unsure: names(&pattern.unsure),
-        });
-        let patterns = patterns.collect();
-        LampBoard { nets: board.nets, fewest: Code::Counting.patterns(board.nets), patterns, tried, found: seen, missed }
+        let patterns = (0..board.patterns()).map(|pattern| self.lamp_pattern(&board, pattern)).collect();
+        let nets = board.fed.len();
+        LampBoard { nets, fewest: Code::Counting.patterns(nets), patterns, tried, found: seen, missed }
+    }
+
+    fn lamp_pattern(&self, board: &Board, pattern: usize) -> LampPattern {
+        let name = |spot: Spot| self.rig.bare.spots[spot].name.clone();
+        let others = board.places.iter().copied().filter(|spot| !board.is_on(*spot, pattern));
+        let of = |lamp: Lamp| others.clone().filter(|spot| board.should_be(*spot, pattern) == lamp).map(name).collect();
+        LampPattern {
+            number: pattern + 1,
+            fed: board.fed_in(pattern).map(name).collect(),
+            lit: of(Lamp::Lit),
+            dark: of(Lamp::Dark),
+            unsure: of(Lamp::Unsure),
+        }
     }
 
     /// What measured readings say of the loom.
     #[must_use]
     pub fn compare(&self, rows: &[MeasuredRow]) -> RingOutVerdict {
-        verdict::verdict(self, rows)
+        verdict::of_readings(self, rows)
+    }
+
+    /// What the lamps of a board with the patterns of a code say of the loom.
+    #[must_use]
+    pub fn compare_lamps(&self, code: Code, rows: &[LampRow]) -> RingOutVerdict {
+        verdict::of_lamps(self, code, rows)
     }
 
     /// Where the limits come from.

@@ -7,8 +7,8 @@
 
 use super::{
     bare::{Groups, Spot},
-    plan::{Planned, Purpose, StepId},
-    state::Rig,
+    planned::{Planned, Purpose, StepId},
+    rig::Rig,
 };
 use crate::arena::{IdVec, ids};
 use std::collections::{BTreeMap, BTreeSet};

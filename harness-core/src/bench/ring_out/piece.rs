@@ -6,7 +6,7 @@ use super::{
 };
 use crate::arena::IdVec;
 use rustc_hash::FxHashMap;
-use std::{cell::OnceCell, collections::BTreeSet};
+use std::cell::OnceCell;
 
 /// Metal of no length, in ohm: a joint has no place in a division.
 const LEAST: f64 = 1e-6;
@@ -37,6 +37,14 @@ pub(super) struct Ohms {
     pub(super) nominal: f64,
     /// `None` where it hangs on a conductor whose resistance is not known.
     pub(super) most: Option<f64>,
+}
+
+impl Ohms {
+    /// One after the other.
+    pub(super) fn and(self, next: Self) -> Self {
+        let most = self.most.zip(next.most).map(|(most, next)| most + next);
+        Self { least: self.least + next.least, nominal: self.nominal + next.nominal, most }
+    }
 }
 
 /// Spots that hang together by anything, with what joins them.
@@ -190,15 +198,4 @@ impl Piece {
         }
         drops.get(&goal).copied()
     }
-}
-
-/// The spots of the pieces that are in `wanted`, in their order.
-pub(super) fn members(
-    piece_of: &IdVec<Spot, u32>,
-    by_piece: &[Vec<Spot>],
-    touched: &BTreeSet<Spot>,
-) -> (BTreeSet<u32>, Vec<Spot>) {
-    let wanted: BTreeSet<u32> = touched.iter().map(|spot| piece_of[*spot]).collect();
-    let spots = wanted.iter().filter_map(|piece| by_piece.get(*piece as usize)).flatten().copied().collect();
-    (wanted, spots)
 }

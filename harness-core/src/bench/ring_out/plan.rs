@@ -2,59 +2,17 @@
 
 use super::{
     bare::{Groups, Join, Kind, Plug, Spot},
-    meter::Meter,
     order,
     piece::Shown,
+    planned::{Planned, Purpose, StepId},
+    reading::Setting,
+    rig::Rig,
     slip::bridges,
-    state::{Reading, Rig, Setting, State},
+    state::State,
+    strip::Strip,
 };
-use crate::arena::{IdVec, ids};
+use crate::arena::IdVec;
 use std::collections::{BTreeMap, BTreeSet};
-
-ids! {
-    /// A reading of the plan, in the order in which it is taken.
-    StepId;
-}
-
-/// Why a reading is taken.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Purpose {
-    /// The two points are of one net.
-    Joined,
-    /// A resistor, or several conductors with one, lead from the one to the other.
-    Resistor,
-    /// The two points are of nets that nothing joins.
-    Apart,
-    /// A diode lets current from the first to the second.
-    Forward,
-    /// A diode lets none from the first to the second.
-    Backward,
-    /// One net against all those before it, clipped together on a strip: nothing joins them, wherever in the loom.
-    Strip,
-}
-
-/// What the other lead is on where several places are clipped together.
-pub(super) const STRIP: &str = "strip";
-
-/// A reading of the plan.
-#[derive(Debug, Clone, PartialEq)]
-pub(super) struct Planned {
-    pub(super) from: Spot,
-    pub(super) to: Spot,
-    pub(super) setting: Setting,
-    pub(super) purpose: Purpose,
-    /// Places that are clipped together where the other lead is, sorted; none where it is at one place alone.
-    pub(super) strip: Vec<Spot>,
-    /// What the sound loom shows, with the contacts at the leads.
-    pub(super) shown: Shown,
-}
-
-impl Planned {
-    /// Whether a reading is one that the sound loom gives.
-    pub(super) fn accepts(&self, meter: &Meter, reading: Reading) -> bool {
-        meter.agrees(reading, self.shown, self.setting)
-    }
-}
 
 /// The readings of a loom in the order in which they are taken.
 #[derive(Debug)]
@@ -62,6 +20,7 @@ pub(super) struct Plan {
     pub(super) steps: IdVec<StepId, Planned>,
     /// The steps with a lead at each spot.
     pub(super) at: IdVec<Spot, Vec<StepId>>,
+    pub(super) strip: Strip,
     /// How often a lead goes to another end, and how often at least in any order of these readings.
     pub(super) changes: usize,
     pub(super) bound: usize,
@@ -78,7 +37,7 @@ pub(super) fn plan(rig: &Rig) -> Plan {
     let root = |net: &[Spot]| net.iter().copied().min_by_key(rank);
     let mut steps: Vec<Planned> = Vec::new();
     let mut add = |from: Spot, to: Spot, setting: Setting, purpose: Purpose| {
-        steps.push(Planned { from, to, setting, purpose, strip: Vec::new(), shown: sound.shown(from, to) });
+        steps.push(Planned { from, to, setting, purpose, shown: sound.shown(from, to) });
     };
     for net in nets.values() {
         let Some(root) = root(net) else { continue };
@@ -124,39 +83,29 @@ pub(super) fn plan(rig: &Rig) -> Plan {
     let mut ordered = order::ordered(rig, steps);
     let mut roots: Vec<Spot> = nets.values().filter_map(|net| root(net)).collect();
     roots.sort_by_key(rank);
-    for step in strip(rig, &roots) {
-        ordered.steps.push(step);
+    let strip = Strip::new(roots, rig.bare.spots.len());
+    for from in strip.order() {
+        if let Some(to) = strip.before(rig, *from).next() {
+            let (setting, purpose) = (Setting::Ohms, Purpose::Strip);
+            ordered.steps.push(Planned { from: *from, to, setting, purpose, shown: Shown::Open });
+        }
     }
     let mut at = IdVec::of(Vec::new(), rig.bare.spots.len());
     for (id, step) in ordered.steps.iter() {
         at[step.from].push(id);
         // Whatever comes to the net of a later step comes to that step.
-        if step.strip.is_empty() {
+        if !step.is_on_strip() {
             at[step.to].push(id);
         }
     }
-    Plan { steps: ordered.steps, at, changes: ordered.changes, bound: ordered.bound, vague: vague.into_iter().collect() }
-}
-
-/// Each net against all before it that nothing joins to it.
-fn strip(rig: &Rig, roots: &[Spot]) -> Vec<Planned> {
-    let mut steps = Vec::new();
-    for (at, from) in roots.iter().enumerate() {
-        let mut before: Vec<Spot> = roots.iter().take(at).copied().filter(|other| !rig.hang_together(*from, *other)).collect();
-        before.sort_unstable();
-        if let Some(first) = before.first().copied() {
-            let (setting, purpose) = (Setting::Ohms, Purpose::Strip);
-            steps.push(Planned { from: *from, to: first, setting, purpose, strip: before, shown: Shown::Open });
-        }
-    }
-    steps
+    Plan { steps: ordered.steps, at, strip, changes: ordered.changes, bound: ordered.bound, vague: vague.into_iter().collect() }
 }
 
 /// The places of each net that a probe reaches, by the first spot of the net.
 pub(super) fn accessible(rig: &Rig) -> BTreeMap<Spot, Vec<Spot>> {
     let mut nets: BTreeMap<Spot, Vec<Spot>> = BTreeMap::new();
     for (spot, place) in rig.bare.spots.iter() {
-        if place.is_open && place.is_used {
+        if place.has_lamp() {
             nets.entry(rig.nets.of(spot)).or_default().push(spot);
         }
     }

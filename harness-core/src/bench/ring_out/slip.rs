@@ -2,7 +2,7 @@
 
 use super::{
     bare::{Bare, Join, Kind, Plug, Spot},
-    state::Rig,
+    rig::Rig,
 };
 use std::collections::BTreeSet;
 

@@ -3,12 +3,16 @@
 use super::{
     RingOut,
     bare::Spot,
-    compare::{Cause, MeasuredRow, Observed, compare, read, sentence},
+    compare::{Cause, LampRow, MeasuredRow, Observed, UnseenLamps, compare, noted, read, sentence, unread},
+    lamp_board::{Board, Code, Lamp},
     piece::Shown,
-    plan::{STRIP, StepId},
+    planned::{STRIP, StepId},
+    reading::{Reading, Setting},
     slip::{Slip, SlipKind},
-    state::{Reading, Setting, State},
+    state::State,
 };
+
+use std::collections::BTreeSet;
 
 /// What measured readings say of a loom.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -16,7 +20,7 @@ use super::{
 pub struct RingOutVerdict {
     /// Whether every reading of the plan was taken, none of them contradicts itself, and all are those of a sound loom.
     pub is_good: bool,
-    /// How many readings count.
+    /// How many readings count, or how many times a lamp was noted.
     pub taken: usize,
     /// The readings that a sound loom does not give.
     pub failing: Vec<Failing>,
@@ -30,6 +34,8 @@ pub struct RingOutVerdict {
     pub unread: Vec<usize>,
     /// How many readings against the strip were not taken: without them nets that have no neighbouring cavities are not proven to be apart.
     pub strip_unread: usize,
+    /// The lamps that nobody noted.
+    pub unseen_lamps: Vec<UnseenLamps>,
     /// Rows that could not be read or contradict each other.
     pub troubles: Vec<String>,
     /// Rows that are odd and change nothing.
@@ -43,12 +49,12 @@ pub struct RingOutVerdict {
 #[derive(Debug, Clone, PartialEq)]
 #[non_exhaustive]
 pub struct Failing {
-    /// The number of its step; `None` for one that is not of the plan.
+    /// The number of its step, of a lamp that of its pattern; `None` for a reading that is not of the plan.
     pub step: Option<usize>,
-    /// Where the one lead was.
+    /// Where the one lead was, or the lamp.
     pub from: String,
-    /// Where the other was.
-    pub to: String,
+    /// Where the other lead was; `None` for a lamp.
+    pub to: Option<String>,
     /// What it should be, in words.
     pub should_be: String,
     /// What was read, in words.
@@ -79,37 +85,52 @@ pub struct NamedCause {
     pub decides: Option<[String; 2]>,
 }
 
-pub(super) fn verdict(ring_out: &RingOut, rows: &[MeasuredRow]) -> RingOutVerdict {
-    let (rig, plan, meter) = (&ring_out.rig, &ring_out.plan, &ring_out.meter);
+/// What readings of a meter say.
+pub(super) fn of_readings(ring_out: &RingOut, rows: &[MeasuredRow]) -> RingOutVerdict {
+    let (rig, plan) = (&ring_out.rig, &ring_out.plan);
     let read = read(rig, plan, &ring_out.loom, rows);
-    let comparison = compare(rig, plan, meter, &read.observed);
-    let sound = State::with(rig, &[]);
+    let observed: Vec<Observed<'_>> = read.observed.iter().copied().map(Observed::Metered).collect();
+    let (unread, strip_unread) = unread(rig, plan, &read.observed);
+    let explained = explained(ring_out, &observed);
+    RingOutVerdict {
+        is_good: explained.failing.is_empty() && unread.is_empty() && read.troubles.is_empty(),
+        taken: read.observed.len(),
+        unread: unread.iter().map(|id| id.index() + 1).collect(),
+        strip_unread,
+        troubles: read.troubles,
+        notes: read.notes,
+        leads: read.leads,
+        ..explained
+    }
+}
+
+/// What the lamps of a board say.
+pub(super) fn of_lamps(ring_out: &RingOut, code: Code, rows: &[LampRow]) -> RingOutVerdict {
+    let board = Board::new(&ring_out.rig, code);
+    let noted = noted(&ring_out.rig, &board, &ring_out.loom, rows);
+    let explained = explained(ring_out, &noted.observed(&board));
+    RingOutVerdict {
+        is_good: explained.failing.is_empty() && noted.unseen.is_empty() && noted.troubles.is_empty(),
+        taken: noted.taken,
+        unseen_lamps: noted.unseen,
+        troubles: noted.troubles,
+        notes: noted.notes,
+        ..explained
+    }
+}
+
+/// What was seen against what should be, and the slips that explain it.
+fn explained(ring_out: &RingOut, observed: &[Observed<'_>]) -> RingOutVerdict {
+    let (rig, plan, meter) = (&ring_out.rig, &ring_out.plan, &ring_out.meter);
+    let comparison = compare(rig, plan, meter, observed);
     let name = |spot: Spot| rig.bare.spots[spot].name.clone();
-    let other = |observed: &Observed<'_>| if observed.strip.is_empty() { name(observed.to) } else { STRIP.to_owned() };
-    let failing_at = |at: &usize| -> Option<Failing> {
-        let observed = read.observed.get(*at)?;
-        let is_step = |id: &&StepId| {
-            let step = &plan.steps[**id];
-            let straight = step.from == observed.from && step.to == observed.to;
-            let crossed = step.from == observed.to && step.to == observed.from && step.setting == Setting::Ohms;
-            step.setting == observed.setting && step.strip.is_empty() == observed.strip.is_empty() && (straight || crossed)
-        };
-        let step = plan.at[observed.from].iter().find(is_step);
-        let shown = sound.shown_on(observed.from, observed.to, observed.strip);
-        Some(Failing {
-            step: step.map(|id| id.index() + 1),
-            from: name(observed.from),
-            to: other(observed),
-            should_be: should_be(ring_out, shown, observed.setting),
-            was: in_words(observed.reading),
-        })
+    let of = |places: &BTreeSet<usize>| -> Vec<Failing> {
+        places.iter().filter_map(|at| observed.get(*at)).flat_map(|observed| failing(ring_out, observed)).collect()
     };
-    let failing: Vec<Failing> = comparison.failing.iter().filter_map(failing_at).collect();
-    let unexplained = comparison.against.iter().filter_map(|at| read.observed.get(*at));
-    let unexplained = unexplained.map(|observed: &Observed<'_>| {
-        format!("`{}` to `{}`: {}", name(observed.from), other(observed), in_words(observed.reading))
+    let unexplained = of(&comparison.against).into_iter().map(|failing| match failing.to {
+        None => format!("`{}` in pattern {}: {}", failing.from, failing.step.unwrap_or_default(), failing.was),
+        Some(to) => format!("`{}` to `{to}`: {}", failing.from, failing.was),
     });
-    let unexplained = unexplained.collect();
     let named = |cause: &Cause| NamedCause {
         what: sentence(rig, &cause.slip),
         kind: cause.slip.kind(),
@@ -121,17 +142,49 @@ pub(super) fn verdict(ring_out: &RingOut, rows: &[MeasuredRow]) -> RingOutVerdic
         what: slips.iter().map(|slip| sentence(rig, slip)).collect(),
     };
     RingOutVerdict {
-        is_good: failing.is_empty() && comparison.unread.is_empty() && read.troubles.is_empty(),
-        taken: read.observed.len(),
-        failing,
+        failing: of(&comparison.failing),
         causes: comparison.causes.iter().map(named).collect(),
-        unexplained,
+        unexplained: unexplained.collect(),
         others: comparison.others.iter().map(instead).collect(),
-        unread: comparison.unread.iter().map(|id| id.index() + 1).collect(),
-        strip_unread: comparison.strip_unread,
-        troubles: read.troubles,
-        notes: read.notes,
-        leads: read.leads,
+        ..RingOutVerdict::default()
+    }
+}
+
+/// What was seen of a place in words: one reading, or a lamp in each pattern in which it is not as it should be.
+fn failing(ring_out: &RingOut, observed: &Observed<'_>) -> Vec<Failing> {
+    let (rig, plan) = (&ring_out.rig, &ring_out.plan);
+    let name = |spot: Spot| rig.bare.spots[spot].name.clone();
+    match observed {
+        Observed::Metered(reading) => {
+            let is_step = |id: &&StepId| {
+                let step = &plan.steps[**id];
+                let straight = step.from == reading.from && step.to == reading.to;
+                let crossed = step.from == reading.to && step.to == reading.from && step.setting == Setting::Ohms;
+                step.setting == reading.setting && step.is_on_strip() == reading.strip.is_some() && (straight || crossed)
+            };
+            let step = plan.at[reading.from].iter().find(is_step);
+            let shown = State::with(rig, &[]).shown_on(reading.from, reading.to, reading.strip);
+            vec![Failing {
+                step: step.map(|id| id.index() + 1),
+                from: name(reading.from),
+                to: Some(if reading.strip.is_some() { STRIP.to_owned() } else { name(reading.to) }),
+                should_be: should_be(ring_out, shown, reading.setting),
+                was: in_words(reading.reading),
+            }]
+        }
+        Observed::Lamp { board, at, seen } => {
+            let word = |is_lit: bool| if is_lit { "lit" } else { "dark" }.to_owned();
+            let wrong = seen.iter().enumerate().filter_map(|(pattern, is_lit)| {
+                let should = match board.should_be(*at, pattern) {
+                    Lamp::Lit => true,
+                    Lamp::Dark => false,
+                    Lamp::Unsure => return None,
+                };
+                let is_lit = (*is_lit).filter(|is_lit| *is_lit != should)?;
+                Some(Failing { step: Some(pattern + 1), from: name(*at), to: None, should_be: word(should), was: word(is_lit) })
+            });
+            wrong.collect()
+        }
     }
 }
 

@@ -1,7 +1,8 @@
-//! What nobody has chosen yet: the terminal of a cavity, the seal of a wire, the plug of a cavity, with what the design has that would fit.
+//! What nobody has chosen yet: the housing of an end, the terminal of a cavity, the seal of a wire, the plug of a cavity, with what the
+//! design has that would fit.
 
 use super::super::{Bench, CavityUse};
-use crate::model::{EndId, PointId};
+use crate::model::{EndId, EndKind, Mate, PointId};
 use std::collections::BTreeMap;
 
 /// Places for which something is not chosen.
@@ -12,7 +13,7 @@ pub struct Unchosen {
     pub loom: String,
     /// The end as findings name it.
     pub end: String,
-    /// `terminal`, `seal` or `cavity plug`.
+    /// `housing` (its terminals follow from it), `terminal`, `seal` or `cavity plug`.
     pub what: &'static str,
     /// For which size of wire; empty where it does not depend on one, or none is given.
     pub size: String,
@@ -30,7 +31,11 @@ impl Bench<'_> {
     fn unchosen_at(&self, id: EndId) -> Vec<Unchosen> {
         let model = self.model();
         let end = &model[id];
-        let Some(housing) = end.housing().map(|housing| &model[housing]) else { return Vec::new() };
+        let housing = match end.kind {
+            EndKind::Connector(Some(housing)) => &model[housing],
+            EndKind::Connector(None) => return vec![self.unhoused(id)],
+            EndKind::Ring(_) | EndKind::Bare => return Vec::new(),
+        };
         let is_sealed = housing.sealed.is_some_and(|sealed| sealed.value);
         let mut open: BTreeMap<(&'static str, String), Vec<PointId>> = BTreeMap::new();
         for point in end.points.iter() {
@@ -55,6 +60,25 @@ impl Bench<'_> {
             cavities: points.into_iter().map(|point| model.text(model[point].label).to_owned()).collect(),
         };
         open.into_iter().map(row).collect()
+    }
+
+    /// An end for which no housing is named; what fits is what mates the other half.
+    fn unhoused(&self, id: EndId) -> Unchosen {
+        let model = self.model();
+        let facts = self.analysis.facts();
+        let other = facts.wire_ends().partner(id).and_then(|mate| match mate {
+            Mate::Port(port) => model[port].housing(),
+            Mate::End(end) => model[end].housing(),
+        });
+        let fits = other.and_then(|other| facts.mated_pairs().fitting(model, &model[other]));
+        Unchosen {
+            loom: model.loom_name(model[id].loom).to_owned(),
+            end: model.end_name(id),
+            what: "housing",
+            size: String::new(),
+            cavities: model[id].points.iter().map(|point| model.text(model[point].label).to_owned()).collect(),
+            fits: fits.map(|housing| model.text(housing.name).to_owned()).into_iter().collect(),
+        }
     }
 
     /// The terminals of the family of an end that take what is in all these cavities.

@@ -1,11 +1,13 @@
 //! Rows of measured readings, as a person wrote them, to places and figures: what can't be read is said, nothing is guessed.
 
-use super::Observed;
+use super::Metered;
 use crate::{
     bench::ring_out::{
         bare::Spot,
-        plan::{Plan, STRIP, StepId},
-        state::{Reading, Rig, Setting},
+        plan::Plan,
+        planned::{STRIP, StepId},
+        reading::{Reading, Setting},
+        rig::Rig,
     },
     suggest::nearest,
 };
@@ -29,7 +31,7 @@ pub struct MeasuredRow {
 /// What a list of rows comes to.
 #[derive(Debug, Default)]
 pub(in crate::bench::ring_out) struct Read<'p> {
-    pub(in crate::bench::ring_out) observed: Vec<Observed<'p>>,
+    pub(in crate::bench::ring_out) observed: Vec<Metered<'p>>,
     /// What could not be read or contradicts itself, in the order of the lines.
     pub(in crate::bench::ring_out) troubles: Vec<String>,
     /// What is odd and changes nothing.
@@ -59,14 +61,7 @@ pub(in crate::bench::ring_out) fn read<'p>(rig: &Rig, plan: &'p Plan, loom: &str
     let mut taken: BTreeMap<Place, (usize, Reading)> = BTreeMap::new();
     let mut conflicting: Vec<Place> = Vec::new();
     let place = |name: &str, line: usize, troubles: &mut Vec<String>| {
-        let full = format!("{loom}.{name}");
-        let found = names.get(name).or_else(|| names.get(full.as_str())).copied();
-        if found.is_none() {
-            let near = nearest(name, names.keys().copied()).or_else(|| nearest(&full, names.keys().copied()));
-            let near = near.map_or_else(String::new, |near| format!("; did you mean `{near}`?"));
-            troubles.push(format!("line {line}: loom `{loom}` has no `{name}`{near}"));
-        }
-        found
+        found(&names, loom, name).map_err(|why| troubles.push(format!("line {line}: {why}"))).ok()
     };
     for row in rows.into_iter().filter(|row| !is_leads(row)) {
         let from = place(&row.from, row.line, &mut read.troubles);
@@ -124,16 +119,26 @@ pub(in crate::bench::ring_out) fn read<'p>(rig: &Rig, plan: &'p Plan, loom: &str
             continue;
         }
         let (from, to, setting, strip) = match key {
-            Place::Pair(from, to) => (from, to, Setting::Ohms, [].as_slice()),
-            Place::Diode(from, to) => (from, to, Setting::Diode, [].as_slice()),
+            Place::Pair(from, to) => (from, to, Setting::Ohms, None),
+            Place::Diode(from, to) => (from, to, Setting::Diode, None),
             Place::Strip(id) => {
                 let step = &plan.steps[id];
-                (step.from, step.to, step.setting, step.strip.as_slice())
+                (step.from, step.to, step.setting, Some(&plan.strip))
             }
         };
-        read.observed.push(Observed { from, to, strip, setting, reading });
+        read.observed.push(Metered { from, to, strip, setting, reading });
     }
     read
+}
+
+/// The place of a name, with the loom before it or without; else what is there.
+pub(super) fn found(names: &BTreeMap<&str, Spot>, loom: &str, name: &str) -> Result<Spot, String> {
+    let full = format!("{loom}.{name}");
+    names.get(name).or_else(|| names.get(full.as_str())).copied().ok_or_else(|| {
+        let near = nearest(name, names.keys().copied()).or_else(|| nearest(&full, names.keys().copied()));
+        let near = near.map_or_else(String::new, |near| format!("; did you mean `{near}`?"));
+        format!("loom `{loom}` has no `{name}`{near}")
+    })
 }
 
 /// What a reading is of.
@@ -148,14 +153,14 @@ enum Place {
 }
 
 fn is_strip(plan: &Plan, id: StepId) -> bool {
-    !plan.steps[id].strip.is_empty()
+    plan.steps[id].is_on_strip()
 }
 
 /// What the meter was set to: as the plan has it for these places, else by the unit.
 fn setting(plan: &Plan, from: Spot, to: Spot, value: &str) -> Setting {
     let is_step = |id: &&StepId| {
         let step = &plan.steps[**id];
-        step.from == from && step.to == to && step.strip.is_empty()
+        step.from == from && step.to == to && !step.is_on_strip()
     };
     match plan.at[from].iter().find(is_step) {
         Some(step) => plan.steps[*step].setting,

@@ -1,20 +1,28 @@
 //! Measured readings against what the loom should show: what is wrong, by how well it explains all of them, and what decides between equals.
 
+mod lamps;
 mod measured;
 mod next;
 mod search;
 mod words;
 
+pub(super) use lamps::noted;
+pub use lamps::{LampRow, UnseenLamps};
 pub use measured::MeasuredRow;
 pub(super) use measured::read;
 pub(super) use words::sentence;
 
 use super::{
     bare::Spot,
+    lamp_board::Board,
     meter::Meter,
-    plan::{Plan, Purpose, StepId},
+    plan::Plan,
+    planned::{Purpose, StepId},
+    reading::{Reading, Setting},
+    rig::Rig,
     slip::Slip,
-    state::{Reading, Rig, Setting},
+    state::State,
+    strip::Strip,
 };
 use next::next_reading;
 use search::{Explanation, Search};
@@ -25,13 +33,41 @@ const MOST_OTHERS: usize = 3;
 /// By how much odder than the likeliest they may be.
 const ODDER: f64 = 0.5;
 
+/// What was seen of a loom.
+#[derive(Debug, Clone, Copy)]
+pub(super) enum Observed<'p> {
+    /// A reading of the meter.
+    Metered(Metered<'p>),
+    /// A lamp of a board, pattern by pattern; `None` where nobody noted it.
+    Lamp { board: &'p Board, at: Spot, seen: &'p [Option<bool>] },
+}
+
+impl<'p> Observed<'p> {
+    pub(super) fn metered(&self) -> Option<&Metered<'p>> {
+        match self {
+            Self::Metered(metered) => Some(metered),
+            Self::Lamp { .. } => None,
+        }
+    }
+
+    /// Whether a loom shows it.
+    fn fits(&self, meter: &Meter, state: &State<'_>) -> bool {
+        match self {
+            Self::Metered(Metered { from, to, strip, setting, reading }) => {
+                meter.agrees(*reading, state.shown_on(*from, *to, *strip), *setting)
+            }
+            Self::Lamp { board, at, seen } => board.fits(state, *at, seen),
+        }
+    }
+}
+
 /// A reading that was taken.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Observed<'p> {
+pub(super) struct Metered<'p> {
     pub(super) from: Spot,
     pub(super) to: Spot,
-    /// Places that were clipped together where the other lead was; none where it was at `to` alone.
-    pub(super) strip: &'p [Spot],
+    /// The strip, where the other lead was on it; else it was at `to`.
+    pub(super) strip: Option<&'p Strip>,
     pub(super) setting: Setting,
     pub(super) reading: Reading,
 }
@@ -51,10 +87,6 @@ pub(super) struct Cause {
 pub(super) struct Comparison {
     /// The readings that a sound loom does not give, by their places among those taken.
     pub(super) failing: BTreeSet<usize>,
-    /// The steps of the plan that were not taken.
-    pub(super) unread: Vec<StepId>,
-    /// How many readings against the strip were not taken.
-    pub(super) strip_unread: usize,
     /// The slips that together explain most, the fewest of them.
     pub(super) causes: Vec<Cause>,
     /// Readings that these do not explain.
@@ -66,9 +98,7 @@ pub(super) struct Comparison {
 pub(super) fn compare(rig: &Rig, plan: &Plan, meter: &Meter, observed: &[Observed<'_>]) -> Comparison {
     let search = Search::new(rig, meter, observed);
     let explanations = search.explanations();
-    let is_same_net = |one: Spot, other: Spot| rig.nets.of(one) == rig.nets.of(other);
-    let (unread, strip_unread) = unread(plan, observed, is_same_net);
-    let mut comparison = Comparison { failing: search.failing().clone(), unread, strip_unread, ..Comparison::default() };
+    let mut comparison = Comparison { failing: search.failing().clone(), ..Comparison::default() };
     let Some(best) = explanations.first() else {
         comparison.against = comparison.failing.clone();
         return comparison;
@@ -117,29 +147,31 @@ fn equals(search: &Search<'_>, best: &Explanation, at: usize) -> Vec<Slip> {
     found.into_iter().map(|(_, slip)| slip).collect()
 }
 
-/// The steps of the plan that no reading is of. Which lead is at which end matters to diodes alone; two nets that were held apart on the strip need no
-/// reading of their own.
-fn unread(plan: &Plan, observed: &[Observed<'_>], is_same_net: impl Fn(Spot, Spot) -> bool) -> (Vec<StepId>, usize) {
+/// The steps of the plan that no reading is of, and how many of those against the strip. Which lead is at which end matters to diodes alone; two nets
+/// that were held apart on the strip need no reading of their own.
+pub(super) fn unread(rig: &Rig, plan: &Plan, observed: &[Metered<'_>]) -> (Vec<StepId>, usize) {
     let key = |from: Spot, to: Spot, setting: Setting| match setting {
         Setting::Ohms => (from.min(to), from.max(to), false),
         Setting::Diode => (from, to, true),
     };
-    let alone = observed.iter().filter(|reading| reading.strip.is_empty());
-    let taken: BTreeSet<(Spot, Spot, bool)> = alone.map(|reading| key(reading.from, reading.to, reading.setting)).collect();
-    let strips: BTreeMap<Spot, &[Spot]> =
-        observed.iter().filter(|reading| !reading.strip.is_empty()).map(|reading| (reading.from, reading.strip)).collect();
-    let is_on_strip = |from: Spot, to: Spot| {
-        [(from, to), (to, from)].into_iter().any(|(one, other)| {
-            let own = strips.iter().filter(|(root, _)| is_same_net(**root, one));
-            own.flat_map(|(_, strip)| strip.iter()).any(|root| is_same_net(*root, other))
-        })
+    let (on_strip, alone): (Vec<&Metered<'_>>, Vec<_>) = observed.iter().partition(|reading| reading.strip.is_some());
+    let taken: BTreeSet<(Spot, Spot, bool)> =
+        alone.into_iter().map(|reading| key(reading.from, reading.to, reading.setting)).collect();
+    let on_strip: BTreeSet<Spot> = on_strip.into_iter().map(|reading| reading.from).collect();
+    let on_strip_of: BTreeMap<Spot, Spot> = plan.strip.order().iter().map(|spot| (rig.nets.of(*spot), *spot)).collect();
+    let was_apart = |from: Spot, to: Spot| {
+        let [one, other] = [from, to].map(|spot| on_strip_of.get(&rig.nets.of(spot)));
+        let (Some(one), Some(other)) = (one, other) else { return false };
+        [(one, other), (other, one)]
+            .into_iter()
+            .any(|(one, other)| on_strip.contains(one) && plan.strip.is_before(rig, *one, *other))
     };
     let (mut missing, mut strip) = (Vec::new(), 0);
     for (id, step) in plan.steps.iter() {
         match step.purpose {
-            Purpose::Strip => strip += usize::from(!strips.contains_key(&step.from)),
+            Purpose::Strip => strip += usize::from(!on_strip.contains(&step.from)),
             _ if taken.contains(&key(step.from, step.to, step.setting)) => {}
-            Purpose::Apart if is_on_strip(step.from, step.to) => {}
+            Purpose::Apart if was_apart(step.from, step.to) => {}
             Purpose::Apart | Purpose::Joined | Purpose::Resistor | Purpose::Forward | Purpose::Backward => missing.push(id),
         }
     }

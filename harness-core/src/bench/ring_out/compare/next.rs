@@ -1,13 +1,7 @@
 //! The reading that decides between slips that explain the same: the one that splits them most evenly.
 
 use super::Observed;
-use crate::bench::ring_out::{
-    bare::Spot,
-    piece::Shown,
-    plan::Plan,
-    slip::Slip,
-    state::{Rig, State},
-};
+use crate::bench::ring_out::{bare::Spot, piece::Shown, plan::Plan, rig::Rig, slip::Slip, state::State};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Slips that are held against each other at most.
@@ -41,7 +35,8 @@ pub(super) fn next_reading(
     // What was read once decides nothing a second time.
     let taken: BTreeSet<(Spot, Spot)> = observed
         .iter()
-        .filter(|reading| reading.strip.is_empty())
+        .filter_map(Observed::metered)
+        .filter(|reading| reading.strip.is_none())
         .map(|reading| (reading.from.min(reading.to), reading.from.max(reading.to)))
         .collect();
     let mut best: Option<(usize, (Spot, Spot))> = None;

@@ -4,15 +4,18 @@
 //! one; where none explains all readings, each of the best so far is taken together with each that explains what it leaves open, and so on for a few
 //! rounds. What fits is held against every reading that it touches, those that passed among them.
 
-use super::Observed;
+use super::{Metered, Observed};
 use crate::{
     arena::IdVec,
     bench::ring_out::{
         bare::{Join, Kind, Spot},
         meter::Meter,
         piece::Shown,
+        reading::Reading,
+        rig::{PieceId, Rig},
         slip::{Slip, each},
-        state::{Reading, Rig, State},
+        state::State,
+        strip::Strip,
     },
 };
 use std::collections::BTreeSet;
@@ -41,9 +44,11 @@ pub(super) struct Search<'b> {
     pub(super) rig: &'b Rig,
     pub(super) meter: &'b Meter,
     pub(super) observed: &'b [Observed<'b>],
+    /// Readings with a lead at each place.
     at: IdVec<Spot, Vec<usize>>,
-    /// Readings against the strip.
-    strips: Vec<usize>,
+    lamp_at: IdVec<Spot, Option<usize>>,
+    /// Readings against the strip, with the place of the other lead.
+    strips: Vec<(usize, Spot, &'b Strip)>,
     failing: BTreeSet<usize>,
     /// Slips that explain one failing reading at least by themselves.
     pub(super) candidates: Vec<Slip>,
@@ -52,20 +57,25 @@ pub(super) struct Search<'b> {
 impl<'b> Search<'b> {
     pub(super) fn new(rig: &'b Rig, meter: &'b Meter, observed: &'b [Observed<'b>]) -> Self {
         let mut at: IdVec<Spot, Vec<usize>> = IdVec::of(Vec::new(), rig.bare.spots.len());
-        for (index, reading) in observed.iter().enumerate() {
-            at[reading.from].push(index);
-            if reading.strip.is_empty() {
-                at[reading.to].push(index);
+        let mut lamp_at: IdVec<Spot, Option<usize>> = IdVec::of(None, rig.bare.spots.len());
+        let mut strips = Vec::new();
+        for (index, observed) in observed.iter().enumerate() {
+            match observed {
+                Observed::Metered(Metered { from, to, strip: None, .. }) => {
+                    at[*from].push(index);
+                    at[*to].push(index);
+                }
+                Observed::Metered(Metered { from, strip: Some(strip), .. }) => {
+                    at[*from].push(index);
+                    strips.push((index, *from, *strip));
+                }
+                Observed::Lamp { at, .. } => lamp_at[*at] = Some(index),
             }
         }
         let sound = State::with(rig, &[]);
-        let fits = |reading: &Observed<'_>| {
-            meter.agrees(reading.reading, sound.shown_on(reading.from, reading.to, reading.strip), reading.setting)
-        };
-        let failing = observed.iter().enumerate().filter(|(_, reading)| !fits(reading)).map(|(index, _)| index).collect();
-        let strips =
-            observed.iter().enumerate().filter(|(_, reading)| !reading.strip.is_empty()).map(|(index, _)| index).collect();
-        let mut search = Self { rig, meter, observed, at, strips, failing, candidates: Vec::new() };
+        let failing = observed.iter().enumerate().filter(|(_, observed)| !observed.fits(meter, &sound));
+        let failing = failing.map(|(index, _)| index).collect();
+        let mut search = Self { rig, meter, observed, at, lamp_at, strips, failing, candidates: Vec::new() };
         search.candidates = search.explain_one();
         search
     }
@@ -84,18 +94,26 @@ impl<'b> Search<'b> {
             }
         };
         each(self.rig, &mut look);
-        for index in &self.failing {
-            if let Some(reading) = self.observed.get(*index) {
-                self.by_figure(reading, &mut look);
+        // The lamps of two nets say the same of their contact.
+        let mut contacts: BTreeSet<(Spot, Spot)> = BTreeSet::new();
+        for observed in self.failing.iter().filter_map(|index| self.observed.get(*index)) {
+            match observed {
+                Observed::Metered(reading) => self.by_figure(reading, &mut look),
+                Observed::Lamp { board, at, seen } => {
+                    let own = board.fed_with(self.rig, *at);
+                    let others = board.may_light(seen).filter(|other| !self.rig.hang_together(*other, *at));
+                    contacts.extend(others.filter_map(|other| own.map(|own| (own.min(other), own.max(other)))));
+                }
             }
         }
+        contacts.into_iter().for_each(|(one, other)| look(Slip::Touching(one, other)));
         found
     }
 
     fn failing_explained(&self, slip: &Slip) -> bool {
         let state = State::with(self.rig, std::slice::from_ref(slip));
         self.changed(&state).into_iter().any(|index| {
-            self.failing.contains(&index) && self.observed.get(index).is_some_and(|reading| self.fits(&state, reading))
+            self.failing.contains(&index) && self.observed.get(index).is_some_and(|observed| observed.fits(self.meter, &state))
         })
     }
 
@@ -103,37 +121,28 @@ impl<'b> Search<'b> {
     fn changed(&self, state: &State<'_>) -> BTreeSet<usize> {
         let mut changed: BTreeSet<usize> = state.touched().iter().flat_map(|spot| self.at[*spot].iter().copied()).collect();
         for spot in state.moved() {
-            let holds =
-                |index: &&usize| self.observed.get(**index).is_some_and(|reading| reading.strip.binary_search(&spot).is_ok());
-            changed.extend(self.strips.iter().filter(holds));
+            let holds = self.strips.iter().filter(|(_, from, strip)| strip.is_before(self.rig, *from, spot));
+            changed.extend(holds.map(|(index, ..)| *index));
         }
+        let shaken = state.shaken().into_iter().flat_map(|piece| self.rig.spots_of(piece));
+        changed.extend(shaken.filter_map(|spot| self.lamp_at[*spot]));
         changed
     }
 
-    fn fits(&self, state: &State<'_>, reading: &Observed<'_>) -> bool {
-        self.meter.agrees(reading.reading, state.shown_on(reading.from, reading.to, reading.strip), reading.setting)
-    }
-
     /// Slips whose figure only the reading gives.
-    fn by_figure(&self, observed: &Observed<'_>, look: &mut impl FnMut(Slip)) {
+    fn by_figure(&self, observed: &Metered<'_>, look: &mut impl FnMut(Slip)) {
         let Reading::Ohms(ohm) = observed.reading else { return };
-        for place in observed.strip {
+        for place in observed.strip.iter().flat_map(|strip| strip.before(self.rig, observed.from)) {
             look(if ohm > self.meter.usual {
-                Slip::Leaky(observed.from, *place, ohm)
+                Slip::Leaky(observed.from, place, ohm)
             } else {
-                Slip::Touching(observed.from, *place)
+                Slip::Touching(observed.from, place)
             });
         }
         let sound = State::with(self.rig, &[]);
         match sound.shown_on(observed.from, observed.to, observed.strip) {
             Shown::Ohms(ohms) => {
-                let joins: BTreeSet<Join> = self
-                    .rig
-                    .piece_spots(observed.from)
-                    .iter()
-                    .flat_map(|spot| self.rig.joins_at[*spot].iter().copied())
-                    .collect();
-                for join in joins {
+                for join in self.rig.joins_of(self.rig.piece_of(observed.from)).iter().copied() {
                     match self.rig.bare.joins[join].kind {
                         Kind::Metal(_) if ohm > ohms.nominal && ohm < self.meter.open => {
                             look(Slip::Poor(join, ohm - ohms.nominal));
@@ -147,16 +156,16 @@ impl<'b> Search<'b> {
                     }
                 }
             }
-            Shown::Open | Shown::Forward(_) if observed.strip.is_empty() && ohm < self.meter.open && ohm > self.meter.usual => {
+            Shown::Open | Shown::Forward(_) if observed.strip.is_none() && ohm < self.meter.open && ohm > self.meter.usual => {
                 look(Slip::Leaky(observed.from, observed.to, ohm));
             }
-            Shown::Open if observed.strip.is_empty() => look(Slip::Touching(observed.from, observed.to)),
+            Shown::Open if observed.strip.is_none() => look(Slip::Touching(observed.from, observed.to)),
             Shown::Open | Shown::Forward(_) | Shown::Vague => {}
         }
     }
 
     /// The value of a resistor by which the loom reads so many ohms; `None` where no value does.
-    fn resistor(&self, join: Join, observed: &Observed<'_>, ohm: f64) -> Option<f64> {
+    fn resistor(&self, join: Join, observed: &Metered<'_>, ohm: f64) -> Option<f64> {
         let reads = |value: f64| match State::with(self.rig, &[Slip::Wrong(join, value)]).shown(observed.from, observed.to) {
             Shown::Ohms(ohms) => Some(ohms.nominal),
             Shown::Open | Shown::Forward(_) | Shown::Vague => None,
@@ -177,8 +186,8 @@ impl<'b> Search<'b> {
         let state = State::with(self.rig, &slips);
         let mut against = self.failing.clone();
         for index in self.changed(&state) {
-            let Some(reading) = self.observed.get(index) else { continue };
-            if self.fits(&state, reading) {
+            let Some(observed) = self.observed.get(index) else { continue };
+            if observed.fits(self.meter, &state) {
                 against.remove(&index);
             } else {
                 against.insert(index);
@@ -255,19 +264,24 @@ impl<'b> Search<'b> {
 /// Places where a reading is to be changed, and the pieces that they are of.
 struct Hot {
     spots: BTreeSet<Spot>,
-    pieces: BTreeSet<u32>,
+    pieces: BTreeSet<PieceId>,
 }
 
 impl Hot {
     fn new<'o>(rig: &Rig, readings: impl Iterator<Item = &'o Observed<'o>>) -> Self {
-        let spots: BTreeSet<Spot> = readings.flat_map(|reading| [reading.from, reading.to]).collect();
-        let pieces = spots.iter().map(|spot| rig.piece_number(*spot)).collect();
+        let spots = |observed: &Observed<'_>| match observed {
+            Observed::Metered(reading) => vec![reading.from, reading.to],
+            // A lamp changes with what is fed and cut anywhere in its piece.
+            Observed::Lamp { at, .. } => rig.spots_of(rig.piece_of(*at)).to_vec(),
+        };
+        let spots: BTreeSet<Spot> = readings.flat_map(spots).collect();
+        let pieces = spots.iter().map(|spot| rig.piece_of(*spot)).collect();
         Self { spots, pieces }
     }
 
     /// Whether a slip by itself can change such a reading.
     fn may_be_changed(&self, rig: &Rig, slip: &Slip) -> bool {
-        let is_of_piece = |spot: Spot| self.pieces.contains(&rig.piece_number(spot));
+        let is_of_piece = |spot: Spot| self.pieces.contains(&rig.piece_of(spot));
         let is_at = |spot: &Spot| self.spots.contains(spot);
         match slip {
             Slip::Open(join) | Slip::Reversed(join) | Slip::Shorted(join) | Slip::Poor(join, _) | Slip::Wrong(join, _) => {

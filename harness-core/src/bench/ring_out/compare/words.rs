@@ -2,8 +2,8 @@
 
 use crate::bench::ring_out::{
     bare::{Bare, Join, Kind, Spot},
+    rig::Rig,
     slip::Slip,
-    state::Rig,
 };
 
 /// What is wrong, in one sentence without a full stop.

@@ -1,15 +1,19 @@
 //! Looms at random, each with every slip of the hand that it can have.
 
+mod first;
 mod random;
 
 use super::{
-    compare::{Comparison, Observed, compare},
-    coverage::{coverage, first_step},
-    lamp_board::{Code, board},
+    compare::{Comparison, Metered, Observed, compare},
+    coverage::coverage,
+    first::{Finder, first_step},
+    lamp_board::{Board, Code},
     meter::Meter,
     plan::{Plan, accessible, plan},
+    reading::Setting,
+    rig::Rig,
     slip::{Slip, each},
-    state::{Rig, Setting, State},
+    state::State,
 };
 use crate::bench::ring_out::bare::Spot;
 use proptest::{prelude::*, strategy::ValueTree};
@@ -50,11 +54,12 @@ proptest! {
     fn a_sound_loom_passes(recipe in recipe()) {
         let (rig, meter) = (Rig::new(recipe.loom()), Meter::default());
         let sound = State::with(&rig, &[]);
-        for (_, step) in plan(&rig).steps.iter() {
-            let reading = sound.reading_of(step).expect("no coil in these looms");
+        let plan = plan(&rig);
+        for (_, step) in plan.steps.iter() {
+            let reading = sound.reading_of(step, &plan.strip).expect("no coil in these looms");
             prop_assert!(step.accepts(&meter, reading), "{step:?} reads {reading:?}");
         }
-        prop_assert!(coverage(&rig, &plan(&rig), &meter).rows.values().all(|row| row.tried >= row.unseen.len()));
+        prop_assert!(coverage(&rig, &Finder::new(&rig, &plan, &meter)).rows.values().all(|row| row.tried >= row.unseen.len()));
     }
 }
 
@@ -62,8 +67,9 @@ proptest! {
 fn measured<'p>(rig: &Rig, plan: &'p Plan, slips: &[Slip]) -> Vec<Observed<'p>> {
     let state = State::with(rig, slips);
     let steps = plan.steps.iter().filter_map(|(_, step)| {
-        let reading = state.reading_of(step)?;
-        Some(Observed { from: step.from, to: step.to, strip: &step.strip, setting: step.setting, reading })
+        let reading = state.reading_of(step, &plan.strip)?;
+        let strip = step.is_on_strip().then_some(&plan.strip);
+        Some(Observed::Metered(Metered { from: step.from, to: step.to, strip, setting: step.setting, reading }))
     });
     steps.collect()
 }
@@ -146,7 +152,7 @@ fn the_lamp_board_finds_what_is_joined_otherwise() {
         let loom = recipe().new_tree(&mut runner).expect("a recipe").current().loom();
         let (rig, meter) = (Rig::new(loom), Meter::default());
         let plan = plan(&rig);
-        let boards = [Code::Modified, Code::Complement].map(|code| board(&rig, code));
+        let boards = [Code::Modified, Code::Complement].map(|code| Board::new(&rig, code));
         let has_elements = rig.bare.joins.iter().any(|(_, join)| !join.kind.is_metal());
         each(&rig, |slip| {
             let state = State::with(&rig, std::slice::from_ref(&slip));
@@ -184,7 +190,7 @@ fn the_readings_that_are_proposed_come_down_to_what_was_done() {
                 assert!(named_first(&comparison, &slip), "{slip:?} is lost: {:?}", comparison.causes);
                 let Some((from, to)) = comparison.causes.first().and_then(|cause| cause.decides) else { return };
                 let reading = State::read(state.shown(from, to), Setting::Ohms).expect("no coil in these looms");
-                observed.push(Observed { from, to, strip: &[], setting: Setting::Ohms, reading });
+                observed.push(Observed::Metered(Metered { from, to, strip: None, setting: Setting::Ohms, reading }));
                 rounds += 1;
             }
             panic!("{slip:?} is not isolated by forty readings");
@@ -208,7 +214,11 @@ fn two_nets_that_touch_anywhere_are_found_on_the_strip() {
             for other in roots.iter().skip(at + 1).filter(|other| !rig.hang_together(*one, **other)) {
                 let slip = Slip::Touching(*one, *other);
                 let observed = measured(&rig, &plan, std::slice::from_ref(&slip));
-                let on_strip: Vec<_> = observed.iter().filter(|reading| !reading.strip.is_empty()).copied().collect();
+                let on_strip: Vec<_> = observed
+                    .iter()
+                    .filter(|seen| seen.metered().is_some_and(|reading| reading.strip.is_some()))
+                    .copied()
+                    .collect();
                 let comparison = compare(&rig, &plan, &meter, &on_strip);
                 assert!(!comparison.failing.is_empty(), "{slip:?}");
                 let is_meant = |slip: &Slip| match slip {
