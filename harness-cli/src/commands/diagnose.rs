@@ -4,7 +4,7 @@ use crate::{
     args::Diagnose,
     exit,
     failure::Failure,
-    phrase::{all, quoted},
+    phrase::{all, counted, quoted},
     render::{kit::paper, papers::diagnosis},
     source::input,
     terminal::Look,
@@ -13,7 +13,7 @@ use harness_core::{
     Analysis,
     bench::{
         Identity,
-        diagnose::{Reading, Search},
+        diagnose::{Reading, Search, Silent, Verdict},
     },
     inspect::{Found, Names, Thing},
     internals::model::PointId,
@@ -48,16 +48,47 @@ pub fn run(args: &Diagnose, look: Look, input: &mut dyn Read, out: &mut dyn Writ
         texts.extend(rows(&bytes).map_err(named)?);
     }
     let readings = readings(&search, &texts, against).map_err(told)?;
+    if readings.is_empty() && search.is_large() {
+        return Err(told(
+            "say what was measured or seen with `--reading`: the design is too large to try every fault of it".to_owned(),
+        ));
+    }
     let report = super::checker()?.check(&analysis);
     let weighed = search.weighed(&readings);
     let found = weighed.diagnose(&readings);
     let unknown: Vec<String> = super::mistakes(&report).into_iter().collect();
     let mode = analysis.model().mode_name(mode);
-    let shown = diagnosis::Shown { search: &search, readings: &readings, found: &found, mode, most: args.most, unknown };
+    let is_fine = found.verdict == Verdict::AsDesigned && !search.is_large();
+    let silent = if is_fine { elsewhere(args, mode, input)? } else { None };
+    let shown = diagnosis::Shown { search: &search, readings: &readings, found: &found, mode, most: args.most, unknown, silent };
     let papers = [diagnosis::paper(&shown)];
     paper::write(&papers, &Identity::of(&analysis), (args.format, args.table.as_deref()), look, out)?;
     out.flush()?;
     Ok(exit::CLEAN)
+}
+
+/// Where faults show that show nowhere in this mode, in one sentence; nothing of a design that can't be read twice.
+fn elsewhere(args: &Diagnose, mode: &str, input: &mut dyn Read) -> Result<Option<String>, Failure> {
+    if args.file.as_os_str() == "-" {
+        return Ok(None);
+    }
+    let (_, analysis) = super::analyse(&args.file, &[], "look for a fault of", input)?;
+    let model = analysis.model();
+    let own = analysis.electrical().modes_as_written().iter().map(|state| state.id).find(|id| model.mode_name(*id) == mode);
+    let silent = own.and_then(|own| Silent::of(&analysis, own, args.noise));
+    Ok(silent.filter(|silent| silent.faults > 0).map(|silent| {
+        let others = silent.shown_in.iter().map(|(mode, faults)| format!("{faults} in `{}`", model.mode_name(*mode)));
+        let mut said: Vec<String> = others.collect();
+        said.push(format!(
+            "{} in no mode, because next to nothing flows there or both contacts are at one voltage",
+            silent.nowhere
+        ));
+        format!(
+            "Of {} that show nowhere in this mode, these show elsewhere: {}.",
+            counted(silent.faults, "fault"),
+            said.join(", ")
+        )
+    }))
 }
 
 /// All readings, or what is wrong with each that is none.

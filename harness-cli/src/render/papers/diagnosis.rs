@@ -29,6 +29,8 @@ pub struct Shown<'a> {
     pub most: usize,
     /// What is not known of the design.
     pub unknown: Vec<String>,
+    /// In which other modes faults show that show nowhere in this one.
+    pub silent: Option<String>,
 }
 
 /// The paper.
@@ -38,13 +40,13 @@ pub fn paper(shown: &Shown<'_>) -> Paper {
     let mut unknown = shown.unknown.clone();
     if found.unknown > 0 {
         unknown.push(format!(
-            "{}: no state of rest follows from it, so nobody knows what it shows",
+            "{} after which there is no state of rest: nobody knows what shows then",
             counted(found.unknown, "fault")
         ));
     }
     if found.left_out > 0 {
         unknown.push(format!(
-            "{} elsewhere not tried: with each of them these readings are taken to be those of the design as it should be",
+            "{} elsewhere not tried: none of them changes more at these readings than the small drop that circuits share",
             counted(found.left_out, "fault")
         ));
     }
@@ -61,7 +63,10 @@ pub fn paper(shown: &Shown<'_>) -> Paper {
                  as in this mode; a reading errs by {} % and what probes add, a cause is contradicted from 3.5 of these on.",
                 figure(shown.search.noise() * 100.0)
             ),
-        ],
+        ]
+        .into_iter()
+        .chain(shown.silent.clone())
+        .collect(),
         unknown,
         sections: vec![next(shown), causes(shown), readings(shown)],
         sources: vec![

@@ -46,7 +46,8 @@ impl Weighed<'_> {
         let from = (self.search.analysis, self.lasting().rest());
         let mut pairs: BTreeSet<Probe> = BTreeSet::new();
         for suspect in causes.iter().flat_map(|(set, _)| set.iter()) {
-            if let Some((one, other)) = self.ends(suspect.fault).filter(|(one, other)| one != other) {
+            let ends = self.ends(suspect.fault).filter(|(one, other)| one != other && self.has(*one) && self.has(*other));
+            if let Some((one, other)) = ends {
                 pairs.insert(Probe::Ohms { one: one.min(other), other: one.max(other) });
             }
         }
@@ -72,6 +73,12 @@ impl Weighed<'_> {
             }
         }
         best.map(|(_, decides)| decides)
+    }
+
+    /// Whether anything is known of a point: in a large design what is far away is cut off.
+    fn has(&self, point: PointId) -> bool {
+        let rest = self.lasting().rest();
+        self.search.analysis.network().around(point).any(|(id, ..)| rest.has(id))
     }
 
     /// The points nearest to a place, one on each side, where probes reach.

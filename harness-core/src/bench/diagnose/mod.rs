@@ -4,7 +4,7 @@
 //! probes reach (`access`), what each fault shows at each of them (`shows`, `ohms`; a `field` of them), how well that explains readings (`weigh`),
 //! which faults nobody distinguishes (`groups`), what two at once explain (`pairs`), what to measure next (`next`; with the power off
 //! `decide`), what all of it comes to
-//! (`verdict`), and which faults can have to do with readings at all (`scope`). What flows after a fault is [`Lasting`](crate::electrical::single_faults::Lasting)'s.
+//! (`verdict`), which faults can have to do with readings at all (`scope`), and in which other modes those show that show nowhere (`elsewhere`). What flows after a fault is [`Lasting`](crate::electrical::single_faults::Lasting)'s.
 //!
 //! Data flow: a mode → what may be wrong → what each shows → readings → the likeliest causes, those alike as one → the next reading.
 //!
@@ -16,6 +16,7 @@
 
 mod access;
 mod decide;
+mod elsewhere;
 mod field;
 mod groups;
 mod next;
@@ -32,6 +33,7 @@ mod verdict;
 mod weigh;
 
 pub use decide::Decides;
+pub use elsewhere::Silent;
 pub use next::Proposal;
 pub use probe::{BADLY, CONTRADICTS, NOT, Probe, Seen, WORKS};
 pub use read::{Misread, Reading};

@@ -35,9 +35,18 @@ const LASTING: f64 = 5.0;
 pub(super) struct Scope<'e> {
     pub(super) lasting: Lasting<'e>,
     points: FxHashSet<PointId>,
-    nets: FxHashSet<NetId>,
-    /// Points elsewhere at which a short opens a fuse that is in it.
-    shorts: BTreeSet<PointId>,
+    /// Bridges and shorts that are in it, or open a fuse that is.
+    bridges: BTreeSet<(PointId, PointId)>,
+}
+
+/// Two points that a fault joins.
+#[derive(Debug)]
+struct Bridge {
+    ends: (PointId, PointId),
+    /// Whether the second is the ground, which is everywhere.
+    is_short: bool,
+    /// The fuses that open at once; `None` for one that still draws the sources down then.
+    opens: Option<Vec<EdgeId>>,
 }
 
 impl<'e> Scope<'e> {
@@ -60,43 +69,36 @@ impl<'e> Scope<'e> {
             Probe::Volts { against, .. } => Some(against),
             Probe::Ohms { .. } | Probe::Works(_) | Probe::Amps(_) => None,
         }));
-        let blows = blows(lasting, suspects);
-        let mut shorts: BTreeSet<PointId> = BTreeSet::new();
+        let bridges = bridges(lasting, suspects);
+        let mut cut = lasting.excerpt(&begin, &edges);
+        let points = points(&cut, network);
+        let nets: FxHashSet<NetId> = points.iter().map(|point| network.net(*point)).collect();
+        let is_near = |bridge: &&Bridge| {
+            let (one, other) = bridge.ends;
+            if bridge.is_short { nets.contains(&network.net(one)) } else { points.contains(&one) || points.contains(&other) }
+        };
+        let mut found: BTreeSet<(PointId, PointId)> = bridges.iter().filter(is_near).map(|bridge| bridge.ends).collect();
         loop {
-            begin.extend(&shorts);
-            let cut = lasting.excerpt(&begin, &edges);
-            let is_concerned = |(point, opens): &(PointId, Option<Vec<EdgeId>>)| {
-                let opens = opens.as_ref().is_none_or(|opens| opens.iter().any(|fuse| cut.rest().has(*fuse)));
-                opens.then_some(*point)
-            };
-            let found: BTreeSet<PointId> = blows.iter().filter_map(is_concerned).collect();
-            if found.is_subset(&shorts) {
-                return Self::of(cut, network, shorts);
+            let count = found.len();
+            begin.extend(found.iter().flat_map(|(one, other)| [*one, *other]));
+            cut = lasting.excerpt(&begin, &edges);
+            let opens =
+                |bridge: &&Bridge| bridge.opens.as_ref().is_none_or(|opens| opens.iter().any(|fuse| cut.rest().has(*fuse)));
+            found.extend(bridges.iter().filter(opens).map(|bridge| bridge.ends));
+            if found.len() == count {
+                let points = self::points(&cut, network);
+                return Self { lasting: cut, points, bridges: found };
             }
-            shorts.extend(found);
         }
     }
 
-    fn of(lasting: Lasting<'e>, network: &Network, shorts: BTreeSet<PointId>) -> Self {
-        let kept = network.edges().filter(|(id, _)| lasting.rest().has(*id));
-        let points: FxHashSet<PointId> = kept.flat_map(|(_, edge)| [edge.a, edge.b]).collect();
-        let nets = points.iter().map(|point| network.net(*point)).collect();
-        Self { lasting, points, nets, shorts }
-    }
-
     /// Whether a fault is in it.
-    pub(super) fn has_fault(&self, network: &Network, suspect: &Suspect) -> bool {
+    pub(super) fn has_fault(&self, suspect: &Suspect) -> bool {
         match suspect.fault {
             Fault::Open(edge) | Fault::Blown(edge) | Fault::Raised(edge) | Fault::Welded(edge) | Fault::Stuck(edge) => {
                 self.lasting.rest().has(edge)
             }
-            // Ground is everywhere: what is shorted to it decides.
-            Fault::Bridged(one, _) if suspect.kind == CauseKind::Shorted => {
-                self.nets.contains(&network.net(one)) || self.shorts.contains(&one)
-            }
-            Fault::Bridged(one, other) => {
-                self.points.contains(&one) || self.points.contains(&other) || self.shorts.contains(&one)
-            }
+            Fault::Bridged(one, other) => self.bridges.contains(&(one, other)),
         }
     }
 
@@ -133,17 +135,22 @@ fn near(network: &Network, begin: &[PointId]) -> Vec<EdgeId> {
     found
 }
 
-/// The fuses that each bridge opens at once; `None` for one that still draws the sources down then.
-fn blows(lasting: &Lasting<'_>, suspects: &[Suspect]) -> Vec<(PointId, Option<Vec<EdgeId>>)> {
+/// The points that are left.
+fn points(cut: &Lasting<'_>, network: &Network) -> FxHashSet<PointId> {
+    network.edges().filter(|(id, _)| cut.rest().has(*id)).flat_map(|(_, edge)| [edge.a, edge.b]).collect()
+}
+
+/// What each bridge opens.
+fn bridges(lasting: &Lasting<'_>, suspects: &[Suspect]) -> Vec<Bridge> {
     let mut tries = lasting.tries();
-    let bridges = suspects.iter().filter_map(|suspect| match suspect.fault {
-        Fault::Bridged(one, other) => Some((one, other)),
-        Fault::Open(_) | Fault::Blown(_) | Fault::Raised(_) | Fault::Welded(_) | Fault::Stuck(_) => None,
-    });
-    let blown = |(one, other): (PointId, PointId)| {
-        let bridge = tries.bridged(one, other)?;
-        let lasts = !bridge.ends && bridge.amps.get() > LASTING;
-        Some((one, (!lasts).then(|| bridge.opens.iter().map(|(_, edge, _)| *edge).collect())))
-    };
-    bridges.filter_map(blown).collect()
+    let mut found = Vec::new();
+    for suspect in suspects {
+        let Fault::Bridged(one, other) = suspect.fault else { continue };
+        // Where nothing is known of shorts, nothing is known of any fault.
+        let Some(bridged) = tries.bridged(one, other) else { continue };
+        let lasts = !bridged.ends && bridged.amps.get() > LASTING;
+        let opens = (!lasts).then(|| bridged.opens.iter().map(|(_, edge, _)| *edge).collect());
+        found.push(Bridge { ends: (one, other), is_short: suspect.kind == CauseKind::Shorted, opens });
+    }
+    found
 }

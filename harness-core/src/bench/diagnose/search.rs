@@ -74,6 +74,12 @@ impl<'a> Search<'a> {
         Self { most, ..self }
     }
 
+    /// Whether there are too many faults to try them all: only those that can have to do with readings are then, so there must be some.
+    #[must_use]
+    pub fn is_large(&self) -> bool {
+        suspects(self.analysis, self.lasting.rest()).len() > self.most
+    }
+
     /// The error of a reading, as a share of it.
     #[must_use]
     pub const fn noise(&self) -> f64 {
@@ -118,7 +124,7 @@ impl<'a> Search<'a> {
         let mut near = None;
         if all > self.most && !readings.is_empty() {
             let scope = Scope::new(&self.lasting, analysis.network(), readings, &suspects);
-            suspects.retain(|suspect| scope.has_fault(analysis.network(), suspect));
+            suspects.retain(|suspect| scope.has_fault(suspect));
             reaches.retain(|reach| scope.has_probe(reach.probe));
             near = Some(scope.lasting);
         }
