@@ -175,7 +175,7 @@ impl<'b> Excerpt<'b> {
         !found.is_empty()
     }
 
-    /// The loads in the place of what does not stay, each with what it draws; `None` where something beyond is no load, and stays therefore.
+    /// The loads in the place of what does not stay, each with what it draws; `None` where something beyond is not a load, and stays therefore.
     fn loads(&mut self) -> Option<Vec<(Branch, Ampere)>> {
         let circuit = &self.base.circuit;
         let mut beyond = UnionFind::<u32>::new(circuit.nodes as usize);
