@@ -53,10 +53,9 @@ pub fn run(args: &Diagnose, look: Look, input: &mut dyn Read, out: &mut dyn Writ
             "say what was measured or seen with `--reading`: the design is too large to try every fault of it".to_owned(),
         ));
     }
-    let report = super::checker()?.check(&analysis);
     let weighed = search.weighed(&readings);
     let found = weighed.diagnose(&readings);
-    let unknown: Vec<String> = super::mistakes(&report).into_iter().collect();
+    let unknown: Vec<String> = super::mistakes(&analysis).into_iter().collect();
     let mode = analysis.model().mode_name(mode);
     let is_fine = found.verdict == Verdict::AsDesigned && !search.is_large();
     let silent = if is_fine { elsewhere(args, mode, input)? } else { None };

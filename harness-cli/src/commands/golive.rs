@@ -45,7 +45,7 @@ pub fn run(args: &Golive, look: Look, input: &mut dyn Read, out: &mut dyn Write)
     let mut found =
         found.ok_or_else(|| Failure::Told(format!("{to} `{path}`: the design has no mode that could be computed")))?;
     let report = super::checker()?.check(&analysis);
-    found.unknown.extend(super::mistakes(&report));
+    found.unknown.extend(super::mistakes(&analysis));
     let mut paper = papers::going_live::paper(&found, target.as_ref());
     paper.lead.insert(0, super::papers::verdict(&report.findings));
     paper::write(&[paper], &Identity::of(&analysis), (args.format, args.table.as_deref()), look, out)?;

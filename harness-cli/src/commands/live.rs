@@ -33,7 +33,7 @@ pub fn run(args: &Live, look: Look, input: &mut dyn Read, out: &mut dyn Write) -
     let query = LiveQuery { open: args.open.clone(), welded: args.welded.clone(), half_out: args.half_out.clone() };
     let found = inspect::live(&analysis, &args.modes, &query);
     let report = super::checker()?.check(&analysis);
-    let mistakes = super::mistakes(&report);
+    let mistakes = super::mistakes(&analysis);
     let mut found = found.map_err(|reason| {
         let because = mistakes.as_ref().map_or_else(String::new, |mistakes| format!("; not known: {mistakes}"));
         Failure::Told(format!("list the live parts of `{}`: {reason}{because}", args.file.display()))

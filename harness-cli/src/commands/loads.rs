@@ -22,7 +22,7 @@ pub fn run(args: &Loads, look: Look, input: &mut dyn Read, out: &mut dyn Write) 
     let (files, analysis) = super::analyse(&args.file, &args.modes, "list the loads of", input)?;
     let report = super::checker()?.check(&analysis);
     let mut found = inspect::Loads::of(&analysis);
-    found.unknown.extend(super::mistakes(&report));
+    found.unknown.extend(super::mistakes(&analysis));
     let left_out = select(args, &analysis, &mut found)?;
     // The rows hold all that is shown; a large analysis beside the text of its table would be the most memory of all.
     drop(analysis);

@@ -38,7 +38,7 @@ use crate::{
     render::kit::printable,
     source::{design, disk::DiskFiles},
 };
-use harness_core::{Analysis, Checker, Design, Modes, Report, finding::Level};
+use harness_core::{Analysis, Checker, Design, Modes, finding::Level};
 use std::{
     io::{Read, Write},
     path::Path,
@@ -83,9 +83,8 @@ pub(crate) fn complain(err: &mut dyn Write, failure: &Failure) {
 }
 
 /// What mistakes of reading mean for figures, if there are any.
-pub(crate) fn mistakes(report: &Report) -> Option<String> {
-    let mistakes = report.findings.iter().filter(|finding| finding.rule.starts_with("format/") && finding.level >= Level::Error);
-    let number = mistakes.count();
+pub(crate) fn mistakes(analysis: &Analysis) -> Option<String> {
+    let number = analysis.design().mistakes().iter().filter(|mistake| mistake.stated >= Level::Error).count();
     let them = if number == 1 { "it" } else { "them" };
     let mistakes = counted(number, "mistake");
     (number > 0).then(|| format!("what the file says at {mistakes} (`harness check` shows {them}): the figures are of the rest"))

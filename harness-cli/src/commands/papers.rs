@@ -54,7 +54,7 @@ pub fn run(args: &Papers, look: Look, input: &mut dyn Read, out: &mut dyn Write)
     let mut papers: Vec<Paper> = kinds.into_iter().flat_map(|kind| render::papers(kind, &bench, &wanted)).collect();
     for paper in &mut papers {
         paper.lead.insert(0, verdict.clone());
-        paper.unknown.extend(super::mistakes(&report));
+        paper.unknown.extend(super::mistakes(&analysis));
     }
     let identity = bench.identity();
     if let Some(folder) = &args.out {

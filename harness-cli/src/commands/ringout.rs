@@ -27,7 +27,6 @@ use std::io::{self, Read, Write};
 /// If the design or the readings can't be read, if it has no such loom, or if `out` can't be written.
 pub fn run(args: &Ringout, look: Look, input: &mut dyn Read, out: &mut dyn Write) -> Result<u8, Failure> {
     let (_, analysis) = super::analyse(&args.file, &[], "ring out the looms of", input)?;
-    let report = super::checker()?.check(&analysis);
     let bench = Bench::of(&analysis);
     let looms = bench.looms();
     if let Some(unknown) = args.looms.iter().find(|loom| !looms.contains(loom)) {
@@ -70,7 +69,7 @@ pub fn run(args: &Ringout, look: Look, input: &mut dyn Read, out: &mut dyn Write
     } else {
         papers.extend(ring_outs(&wanted).iter().map(papers::ring_out));
     }
-    let mistakes = super::mistakes(&report);
+    let mistakes = super::mistakes(&analysis);
     for paper in &mut papers {
         paper.unknown.extend(mistakes.clone());
     }

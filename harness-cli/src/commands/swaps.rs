@@ -25,7 +25,7 @@ const MOST_ROWS: usize = 100_000;
 pub fn run(args: &Swaps, look: Look, input: &mut dyn Read, out: &mut dyn Write) -> Result<u8, Failure> {
     let (files, analysis) = super::analyse(&args.file, &args.modes, "compare the plugs of", input)?;
     let report = super::checker()?.check(&analysis);
-    let unknown = super::mistakes(&report);
+    let unknown = super::mistakes(&analysis);
     if let Some([one, other]) = args.pair.as_deref() {
         let found = pair(&analysis, [one, other])?;
         let checked = Checked::new(files.prefix(), files.root().to_owned(), report);

@@ -40,7 +40,7 @@ pub fn run(args: &Trace, look: Look, input: &mut dyn Read, out: &mut dyn Write) 
         Found::Several { names, more } => Err(several(&names, more)),
         Found::Nothing(near) => Err(nothing(&near)),
     };
-    let mistakes = super::mistakes(&report);
+    let mistakes = super::mistakes(&analysis);
     let (mut found, picture) = seen.map_err(|reason| {
         let because = mistakes.as_ref().map_or_else(String::new, |mistakes| format!("; not known: {mistakes}"));
         Failure::Told(format!("trace `{}` in `{}`: {reason}{because}", args.name, args.file.display()))

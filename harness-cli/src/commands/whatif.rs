@@ -47,7 +47,7 @@ pub fn run(
     let found = SingleFaults::of(&analysis, &faults, how, &|done| bar.advance(done));
     bar.end();
     let level = args.level.map_or(if asked.is_empty() { Level::Warning } else { Level::Note }, |level| level.level());
-    let unknown: Vec<String> = super::mistakes(&report).into_iter().collect();
+    let unknown: Vec<String> = super::mistakes(&analysis).into_iter().collect();
     drop(analysis);
     let checked = Checked::new(files.prefix(), files.root().to_owned(), report);
     let shown = Shown { faults: &found, level, in_full: !asked.is_empty(), unknown: &unknown };

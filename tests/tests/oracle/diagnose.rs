@@ -219,13 +219,73 @@ fn single_faults_of_the_demo_are_found_by_their_readings() {
     }
     println!("{tally:?}");
     // In the first three lines, of all 1,050 faults that show in their mode: with five readings at random test points 77 %, anywhere in the
-    // vehicle 76 %, at points that have to do with the complaint 79 %; by what is proposed 97 % are isolated (one in eight tried), in 2.9
+    // vehicle 76 %, at points that have to do with the complaint 79 %; by what is proposed 96 % are isolated (one in eight tried), in 2.9
     // readings on average and 7 at most. The goal is 90 % with five at random. No ranking reaches it: one that knows that the fault is one of
     // these, each as likely, and what each shows exactly, by Bayes' rule, has 82 % at test points with a meter that errs by 50 mV beside its
     // 2 %, 84 % with one that errs by 1 mV (81 and 85 % anywhere, 85 and 87 % at points concerned), where of causes that these readings do
     // not distinguish at all one is as good as the other: five readings at random leave a dozen plugs of one loop, or five wires of one feed.
     let share = |part: usize| part as f64 / tally.faults as f64;
     assert!(tally.faults > 100, "{tally:?}");
-    assert!(share(tally.first_three) >= 0.7 && share(tally.anywhere) >= 0.7 && share(tally.at_test_points) >= 0.7, "{tally:?}");
+    assert!(
+        share(tally.first_three) >= 0.77 && share(tally.anywhere) >= 0.73 && share(tally.at_test_points) >= 0.74,
+        "{tally:?}"
+    );
     assert!(share(tally.isolated) >= 0.95 && tally.readings as f64 / tally.faults as f64 <= 7.0, "{tally:?}");
+}
+
+/// A large design is cut down to what the readings hang on: what is left out decides nothing. The yardstick is the same design with everything
+/// tried: each line of the one has the share that its causes have together in the other.
+#[test]
+fn what_is_left_out_of_a_large_design_decides_nothing() {
+    let step = tier::share("what_is_left_out_of_a_large_design_decides_nothing");
+    for name in ["boat-12v/boat.yaml", "cart-48v/cart.yaml"] {
+        let (folder, root) = place(&fixtures().join(name));
+        let analysis = Analysis::of_all(&Design::load(&folder, &root));
+        let rests = analysis.electrical().rests(&[]);
+        // The mode in which most runs.
+        let busy = |rest: &&Rest<'_>| analysis.network().edges().filter(|(id, _)| rest.state.conducts(*id)).count();
+        let rest = rests.iter().max_by_key(busy).expect("a mode");
+        let search = Search::new(&analysis, rest.state.id, None).expect("the mode");
+        let part = Search::new(&analysis, rest.state.id, None).expect("the mode").trying(0);
+        let all = search.weighed(&[]);
+        let probes: Vec<Probe> = all.reached().collect();
+        let mut numbers = Numbers::new(11);
+        let (mut compared, mut left_out) = (0, 0);
+        for (fault, named) in all.faults().into_iter().step_by(step) {
+            let Some(faulty) = Faulty::new(&analysis, rest, &[fault], &[]) else { continue };
+            let at = all.faults().iter().position(|(of, known)| *of == fault && *known == named).expect("it is tried");
+            let is_shown = |probe: &&Probe| {
+                let seen = all.shows(Some(at), **probe).zip(all.shows(None, **probe));
+                seen.is_some_and(|(seen, sound)| seen.is_known() && probe.beside(seen.low, sound, NOISE) >= 6.0)
+            };
+            let shown: Vec<Probe> = probes.iter().filter(is_shown).copied().collect();
+            let Some(complaint) = numbers.one(&shown).copied() else { continue };
+            let mut taken = vec![complaint];
+            taken.extend((0..2).filter_map(|_| numbers.one(&probes).copied()));
+            taken.dedup();
+            let readings: Vec<Reading> = taken.into_iter().filter_map(|probe| faulty.read(probe, &mut numbers)).collect();
+            let (full, cut) = (all.diagnose(&readings), part.weighed(&readings).diagnose(&readings));
+            if full.two || full.verdict == Verdict::Nothing {
+                continue;
+            }
+            compared += 1;
+            left_out += cut.left_out;
+            for cause in cut.causes.iter().filter(|cause| cause.share > 0.02) {
+                let has = |names: &Vec<NamedFault>| cause.alike.contains(names);
+                let together: f64 = full
+                    .causes
+                    .iter()
+                    .map(|line| {
+                        line.share * line.alike.iter().filter(|names| has(names)).count() as f64 / line.alike.len() as f64
+                    })
+                    .sum();
+                assert!(
+                    (together - cause.share).abs() < 0.05,
+                    "{name}, {named:?}: {cause:?} has {together} of all; {readings:?}"
+                );
+            }
+        }
+        println!("{name}: {compared} compared, {left_out} left out");
+        assert!(compared > 4 && left_out > 0, "{name}: {compared}, {left_out}");
+    }
 }

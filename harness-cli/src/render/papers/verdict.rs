@@ -11,8 +11,8 @@ const CAUSES: [Column; 6] = [
     Column::words("what", "what is wrong", 0),
     Column::words("slip", "slip of the hand", 3),
     Column::words("as_likely", "or, by the same readings", 1),
-    Column::words("decide_from", "decide by reading from", 2),
-    Column::words("decide_to", "to", 2),
+    Column::words("next_from", "next reading from", 2),
+    Column::words("next_to", "to", 2),
 ];
 
 const FAILING: [Column; 5] = [
@@ -171,10 +171,10 @@ fn causes(verdict: &RingOutVerdict, by: By) -> Section {
         if more > 0 {
             equals.push(format!("{more} more"));
         }
-        if equals.is_empty() && cause.decides.is_some() {
-            equals.push("conductors that are open at these places: then this reading is open too".to_owned());
+        if cause.confirms.is_some() {
+            equals.push("conductors that are open at these places: then the next reading is open, else it is joined".to_owned());
         }
-        let [from, to] = cause.decides.clone().unwrap_or_default();
+        let [from, to] = cause.next_reading().cloned().unwrap_or_default();
         vec![
             Cell::count(number + 1),
             Cell::text(&cause.what),
@@ -202,11 +202,11 @@ fn causes(verdict: &RingOutVerdict, by: By) -> Section {
     for reading in &verdict.unexplained {
         after.push(format!("Not explained: {reading}."));
     }
-    if verdict.causes.iter().any(|cause| cause.decides.is_some()) {
+    if verdict.causes.iter().any(|cause| cause.next_reading().is_some()) {
         after.push(
             match by {
-                By::Readings => "Take the reading that decides, add it to the list as a row of its own, and run this again.",
-                By::Lamps(_) => "A reading with a meter decides: leads at the two places, open or joined.",
+                By::Readings => "Take the next reading, add it to the list as a row of its own, and run this again.",
+                By::Lamps(_) => "The next reading is one with a meter: leads at the two places, open or joined.",
             }
             .to_owned(),
         );

@@ -81,9 +81,18 @@ pub struct NamedCause {
     pub kind: SlipKind,
     /// What would give the same readings, the likeliest first.
     pub equals: Vec<String>,
-    /// Two places whose reading decides between them, or where there is none, between this and conductors that are open; `None` where nothing is to
-    /// be decided, or no reading does.
+    /// Two places whose reading decides between them; `None` where nothing is to be decided, or no reading does.
     pub decides: Option<[String; 2]>,
+    /// Two places that are joined if it is one of these, and open if conductors are open instead, which explains as much.
+    pub confirms: Option<[String; 2]>,
+}
+
+impl NamedCause {
+    /// The reading worth taking next: the one that decides, else the one that confirms.
+    #[must_use]
+    pub fn next_reading(&self) -> Option<&[String; 2]> {
+        self.decides.as_ref().or(self.confirms.as_ref())
+    }
 }
 
 /// What readings of a meter say.
@@ -137,6 +146,7 @@ fn explained(ring_out: &RingOut, observed: &[Observed<'_>]) -> RingOutVerdict {
         kind: cause.slip.kind(),
         equals: cause.equals.iter().map(|slip| sentence(rig, slip)).collect(),
         decides: cause.decides.map(|(from, to)| [name(from), name(to)]),
+        confirms: cause.confirms.map(|(from, to)| [name(from), name(to)]),
     };
     let instead = |(of, slips): &(Vec<usize>, Vec<Slip>)| OtherCauses {
         instead_of: of.iter().map(|at| at + 1).collect(),

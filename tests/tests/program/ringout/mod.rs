@@ -100,7 +100,9 @@ impl Built {
         let mut rows = self.rows(ring_out);
         for more in 0..40 {
             let verdict = ring_out.compare(&rows);
-            let Some([from, to]) = verdict.causes.iter().find_map(|cause| cause.decides.clone()) else { return (verdict, more) };
+            let Some([from, to]) = verdict.causes.iter().find_map(|cause| cause.next_reading().cloned()) else {
+                return (verdict, more);
+            };
             rows.push(row(&from, &to, self.are_joined(&from, &to)));
         }
         panic!("forty readings are proposed and more");

@@ -78,9 +78,10 @@ pub(super) struct Cause {
     pub(super) slip: Slip,
     /// Slips that fit all readings as well in its place, the likeliest first.
     pub(super) equals: Vec<Slip>,
-    /// Two places whose reading decides between them, or between this and conductors that are open; `None` where there is nothing to decide, or no
-    /// reading does.
+    /// Two places whose reading decides between them; `None` where there is nothing to decide, or no reading does.
     pub(super) decides: Option<(Spot, Spot)>,
+    /// Two places that are joined if it is one of these, and open if conductors are open instead, which explains as much.
+    pub(super) confirms: Option<(Spot, Spot)>,
 }
 
 /// What readings say of a loom.
@@ -110,14 +111,16 @@ pub(super) fn compare(rig: &Rig, plan: &Plan, meter: &Meter, observed: &[Observe
         let all: Vec<Slip> = std::iter::once(slip.clone()).chain(equals.iter().cloned()).collect();
         let rest: Vec<Slip> =
             best.slips.iter().enumerate().filter(|(other, _)| *other != at).map(|(_, slip)| slip.clone()).collect();
-        let decides = next_reading(rig, plan, (observed, &rest), &all).or_else(|| {
+        let decides = next_reading(rig, plan, (observed, &rest), &all);
+        let confirms = || {
             // Terminals that are moved leave nets open, as wires that are open do: what they join elsewhere was not read.
             let empty = moved_by(slip).into_iter().map(|(cavity, _)| Slip::Unseated(cavity));
             let loose = search.judge(rest.iter().cloned().chain(empty).collect());
             let is_as_good = loose.against.is_subset(&best.against);
             is_as_good.then(|| confirming(rig, observed, &best.slips, slip)).flatten()
-        });
-        comparison.causes.push(Cause { slip: slip.clone(), equals, decides });
+        };
+        let confirms = if decides.is_none() { confirms() } else { None };
+        comparison.causes.push(Cause { slip: slip.clone(), equals, decides, confirms });
     }
     let is_known = |slip: &Slip| comparison.causes.iter().any(|cause| cause.slip == *slip || cause.equals.contains(slip));
     let others = explanations.iter().skip(1).filter(|other| {

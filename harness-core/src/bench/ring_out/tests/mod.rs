@@ -147,7 +147,9 @@ fn three_slips_at_once_are_named() {
         assert!(!first.failing.is_empty() && first.against.is_empty() && first.causes.len() <= 3, "{slips:?}: {first:?}");
         let last = loop {
             let comparison = compare(&rig, &plan, &meter, &observed);
-            let Some((from, to)) = comparison.causes.iter().find_map(|cause| cause.decides) else { break comparison };
+            let Some((from, to)) = comparison.causes.iter().find_map(|cause| cause.decides.or(cause.confirms)) else {
+                break comparison;
+            };
             let reading = State::read(state.shown(from, to), Setting::Ohms).expect("no coil in these looms");
             observed.push(Observed::Metered(Metered { from, to, strip: None, setting: Setting::Ohms, reading }));
             readings += 1;
@@ -205,7 +207,9 @@ fn the_readings_that_are_proposed_come_down_to_what_was_done() {
             for _ in 0..40 {
                 let comparison = compare(&rig, &plan, &meter, &observed);
                 assert!(named_first(&comparison, &slip), "{slip:?} is lost: {:?}", comparison.causes);
-                let Some((from, to)) = comparison.causes.first().and_then(|cause| cause.decides) else { return };
+                let Some((from, to)) = comparison.causes.first().and_then(|cause| cause.decides.or(cause.confirms)) else {
+                    return;
+                };
                 let reading = State::read(state.shown(from, to), Setting::Ohms).expect("no coil in these looms");
                 observed.push(Observed::Metered(Metered { from, to, strip: None, setting: Setting::Ohms, reading }));
                 rounds += 1;
