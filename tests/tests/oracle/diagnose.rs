@@ -24,6 +24,8 @@ use harness_tests::{Numbers, corpus::place, fixtures, tier};
 const NOISE: f64 = 0.02;
 /// Deviations from which on a meter shows that something is wrong.
 const SHOWS: f64 = 4.0;
+/// Faults of a design for which what is left out is compared, in a full run.
+const CASES: usize = 240;
 /// What a random reading is worth at least, in bits: points of the circuits that the complaint has to do with.
 const CONCERNED: f64 = 0.3;
 
@@ -237,8 +239,9 @@ fn single_faults_of_the_demo_are_found_by_their_readings() {
 /// tried: each line of the one has the share that its causes have together in the other.
 #[test]
 fn what_is_left_out_of_a_large_design_decides_nothing() {
-    let step = tier::share("what_is_left_out_of_a_large_design_decides_nothing");
-    for name in ["boat-12v/boat.yaml", "cart-48v/cart.yaml"] {
+    let share = tier::share("what_is_left_out_of_a_large_design_decides_nothing");
+    let mut all_left_out = 0;
+    for name in ["boat-12v/boat.yaml", "truck-24v/truck.yaml", "terrace-tractor/tractor.yaml"] {
         let (folder, root) = place(&fixtures().join(name));
         let analysis = Analysis::of_all(&Design::load(&folder, &root));
         let rests = analysis.electrical().rests(&[]);
@@ -251,6 +254,7 @@ fn what_is_left_out_of_a_large_design_decides_nothing() {
         let probes: Vec<Probe> = all.reached().collect();
         let mut numbers = Numbers::new(11);
         let (mut compared, mut left_out) = (0, 0);
+        let step = (all.faults().len() * share / CASES).max(1);
         for (fault, named) in all.faults().into_iter().step_by(step) {
             let Some(faulty) = Faulty::new(&analysis, rest, &[fault], &[]) else { continue };
             let at = all.faults().iter().position(|(of, known)| *of == fault && *known == named).expect("it is tried");
@@ -286,6 +290,8 @@ fn what_is_left_out_of_a_large_design_decides_nothing() {
             }
         }
         println!("{name}: {compared} compared, {left_out} left out");
-        assert!(compared > 4 && left_out > 0, "{name}: {compared}, {left_out}");
+        assert!(compared > 0, "{name}: {compared}");
+        all_left_out += left_out;
     }
+    assert!(all_left_out > 100, "{all_left_out}");
 }
