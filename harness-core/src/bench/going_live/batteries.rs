@@ -1,6 +1,6 @@
 //! Batteries: the cells of a box, their outer poles, and where hands take them off.
 
-use super::vehicle::is_class_b;
+use super::pieces::is_class_b;
 use crate::{
     electrical::what_if::Change,
     facts::Facts,

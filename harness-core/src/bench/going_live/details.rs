@@ -3,8 +3,9 @@
 use super::{
     batteries::Battery,
     plan::{Act, Phase, Planned, Watched},
+    supplies::Supply,
     trials::{Drops, Trial},
-    vehicle::{Supply, Vehicle},
+    vehicle::Vehicle,
 };
 use crate::{
     facts::openings::Opening,

@@ -9,8 +9,9 @@
 use super::{
     plan::{Act, Phase, Planned},
     readings::{Place, Read, Snapshot},
+    stages::Stage,
     steps::Order,
-    vehicle::{Stage, Vehicle},
+    vehicle::Vehicle,
 };
 use crate::{
     model::{DeviceId, Owner, PointId},

@@ -10,9 +10,10 @@ use super::{
     measured::buses,
     plan::{Act, Phase, Planned},
     seen::coils,
+    stages::Stage,
     steps::Order,
     trials::Trial,
-    vehicle::{Stage, Vehicle},
+    vehicle::Vehicle,
 };
 use crate::{
     model::{DeviceId, DomainId, ModeId},

@@ -1,4 +1,5 @@
-//! The pieces of a vehicle that nothing joins, whatever is switched: a trailer that is not hitched, several machines in one design.
+//! The pieces of a vehicle that nothing joins, whatever is switched: a trailer that is not hitched, several machines in one design; and which
+//! of its points are of class B.
 
 use crate::{facts::Facts, model::PointId};
 use petgraph::unionfind::UnionFind;
@@ -29,4 +30,9 @@ impl Pieces {
     pub(super) fn of(&self, point: PointId) -> u32 {
         self.0.get(point.index()).copied().unwrap_or_default()
     }
+}
+
+/// Whether a point is of class B; one of which no domain is known is not.
+pub(super) fn is_class_b(facts: &Facts, point: PointId) -> bool {
+    facts.electrical().domains().of(point).is_some_and(|domain| facts.model()[domain].is_class_b())
 }

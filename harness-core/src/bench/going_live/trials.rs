@@ -1,6 +1,6 @@
 //! What must let contacts go when it opens: interlock loops, stops. Each is tried once before class B comes in.
 
-use super::vehicle::Stage;
+use super::stages::Stage;
 use crate::{
     electrical::what_if::Change,
     facts::{

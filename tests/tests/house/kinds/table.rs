@@ -14,9 +14,14 @@ pub(super) const ALONE: &[(&str, &str, &str)] = &[
         "what is out in the mode in which hands work; a switch moves with its mode",
     ),
     (
-        "bench/going_live/vehicle.rs",
+        "bench/going_live/supplies.rs",
         "ElementKind::Converter",
         "one that makes class B of class A is kept off as a supply is, by its modes",
+    ),
+    (
+        "bench/going_live/supplies.rs",
+        "ElementKind::Source",
+        "what is plugged in or running in a mode; a converter only drives when fed",
     ),
     (
         "bench/going_live/vehicle.rs",
@@ -24,11 +29,6 @@ pub(super) const ALONE: &[(&str, &str, &str)] = &[
         "what a hand takes out and locks; a main switch is asked for by its modes",
     ),
     ("bench/going_live/vehicle.rs", "ElementKind::Fuse", "what a hand takes out of its holder; a link stays"),
-    (
-        "bench/going_live/vehicle.rs",
-        "ElementKind::Source",
-        "what is plugged in or running in a mode; a converter only drives when fed",
-    ),
     ("bench/joints.rs", "ElementKind::Fuse", "the one element that has a torque of its own"),
     ("bench/labels.rs", "ElementKind::Fuse", "what is changed by its label; relays are named by their box"),
     ("bench/stock/mod.rs", "ElementKind::Fuse", "what is put into a box; the rest comes with it"),
