@@ -152,7 +152,7 @@ const NEXT: &[Column] = &[
     Column::words("do", "do", 0),
     Column::words("place", "place", 0),
     Column::words("against", "against", 0),
-    Column::figures("information_bit", "learned", "bit", 2),
+    Column::figures("information_bit", "learned", "bit", 2).as_data(),
     Column::words("answers", "answers by cause", 0),
 ];
 
