@@ -3,6 +3,7 @@
 //! What is measured is not what the search computes: each fault is made in the circuit of the mode, with the fuses that it blows, and that
 //! circuit is solved from the start.
 
+use super::ideal::Ideal;
 use harness_core::{
     Analysis, Design,
     bench::diagnose::{BADLY, NOT, NamedFault, Probe, Reading, Search, Verdict, WORKS, Weighed},
@@ -122,6 +123,8 @@ struct Tally {
     /// The same with points anywhere in the vehicle, and at its test points.
     anywhere: usize,
     at_test_points: usize,
+    /// The best that any ranking has of each of the three.
+    best: [f64; 3],
     /// Found by what was proposed.
     isolated: usize,
     readings: usize,
@@ -162,6 +165,7 @@ fn single_faults_of_the_demo_are_found_by_their_readings() {
         let is_test_point = |probe: &Probe| matches!(probe, Probe::Volts { point, .. } if analysis.model().is_test_point(*point));
         let test_points: Vec<Probe> = probes.iter().copied().filter(is_test_point).collect();
         let sound = Faulty::new(&analysis, rest, &[], &[]).expect("a state of rest");
+        let (mut ideal, mut cases) = (Ideal::new(NOISE), Vec::new());
         for tried in tier::sample("single_faults_of_the_demo_are_found_by_their_readings", &tried) {
             let effects = tried.effects.iter().find(|(state, _)| state.mode == rest.state.id && state.after.is_none());
             let blown: Vec<ElementId> =
@@ -196,14 +200,17 @@ fn single_faults_of_the_demo_are_found_by_their_readings() {
                 .filter(|proposal| proposal.bits >= CONCERNED)
                 .map(|proposal| proposal.probe)
                 .collect();
+            let own: Vec<Option<f64>> = probes.iter().map(|probe| faulty.shows(*probe)).collect();
+            ideal.add(&probes, own.clone());
             let readings = five(&faulty, &begun, &concerned, &mut numbers);
             let at = rank(&weighed, &readings, named);
             tally.first += usize::from(at == Some(0));
             tally.first_three += usize::from(at.is_some_and(|at| at < 3));
-            let readings = five(&faulty, &begun, &probes, &mut numbers);
-            tally.anywhere += usize::from(rank(&weighed, &readings, named).is_some_and(|at| at < 3));
-            let readings = five(&faulty, &begun, &test_points, &mut numbers);
-            tally.at_test_points += usize::from(rank(&weighed, &readings, named).is_some_and(|at| at < 3));
+            let anywhere = five(&faulty, &begun, &probes, &mut numbers);
+            tally.anywhere += usize::from(rank(&weighed, &anywhere, named).is_some_and(|at| at < 3));
+            let at_test_points = five(&faulty, &begun, &test_points, &mut numbers);
+            tally.at_test_points += usize::from(rank(&weighed, &at_test_points, named).is_some_and(|at| at < 3));
+            cases.push((own, [readings, anywhere, at_test_points]));
             // From the complaint on by what is proposed.
             let mut readings = begun;
             loop {
@@ -217,6 +224,11 @@ fn single_faults_of_the_demo_are_found_by_their_readings() {
             tally.isolated += usize::from(rank(&weighed, &readings, named) == Some(0));
             tally.readings += readings.len() - 1;
             tally.most = tally.most.max(readings.len() - 1);
+        }
+        for (own, readings) in &cases {
+            for (best, readings) in tally.best.iter_mut().zip(readings) {
+                *best += ideal.first_three(&probes, own, readings);
+            }
         }
     }
     println!("{tally:?}");

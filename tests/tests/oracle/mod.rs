@@ -5,6 +5,7 @@ mod diagnose;
 mod exact;
 mod going_live;
 mod heat;
+mod ideal;
 mod openings;
 mod recompute;
 mod rows;
