@@ -58,7 +58,7 @@ pub fn run(args: &Diagnose, look: Look, input: &mut dyn Read, out: &mut dyn Writ
     let unknown: Vec<String> = super::mistakes(&analysis).into_iter().collect();
     let mode = analysis.model().mode_name(mode);
     let is_fine = found.verdict == Verdict::AsDesigned && !search.is_large();
-    let silent = if is_fine { elsewhere(args, mode, input)? } else { None };
+    let silent = if is_fine { elsewhere(args, mode, &analysis) } else { None };
     let shown = diagnosis::Shown { search: &search, readings: &readings, found: &found, mode, most: args.most, unknown, silent };
     let papers = [diagnosis::paper(&shown)];
     paper::write(&papers, &Identity::of(&analysis), (args.format, args.table.as_deref()), look, out)?;
@@ -66,16 +66,14 @@ pub fn run(args: &Diagnose, look: Look, input: &mut dyn Read, out: &mut dyn Writ
     Ok(exit::CLEAN)
 }
 
-/// Where faults show that show nowhere in this mode, in one sentence; nothing of a design that can't be read twice.
-fn elsewhere(args: &Diagnose, mode: &str, input: &mut dyn Read) -> Result<Option<String>, Failure> {
-    if args.file.as_os_str() == "-" {
-        return Ok(None);
-    }
-    let (_, analysis) = super::analyse(&args.file, &[], "look for a fault of", input)?;
+/// Where faults show that show nowhere in this mode, in one sentence.
+fn elsewhere(args: &Diagnose, mode: &str, analysis: &Analysis) -> Option<String> {
+    // Of the same design in all of its modes.
+    let analysis = Analysis::of_all(analysis.design());
     let model = analysis.model();
     let own = analysis.electrical().modes_as_written().iter().map(|state| state.id).find(|id| model.mode_name(*id) == mode);
     let silent = own.and_then(|own| Silent::of(&analysis, own, args.noise));
-    Ok(silent.filter(|silent| silent.faults > 0).map(|silent| {
+    silent.filter(|silent| silent.faults > 0).map(|silent| {
         let others = silent.shown_in.iter().map(|(mode, faults)| format!("{faults} in `{}`", model.mode_name(*mode)));
         let mut said: Vec<String> = others.collect();
         said.push(format!(
@@ -87,7 +85,7 @@ fn elsewhere(args: &Diagnose, mode: &str, input: &mut dyn Read) -> Result<Option
             counted(silent.faults, "fault"),
             said.join(", ")
         )
-    }))
+    })
 }
 
 /// All readings, or what is wrong with each that is none.

@@ -52,9 +52,10 @@ pub fn run(args: &Papers, look: Look, input: &mut dyn Read, out: &mut dyn Write)
     }
     let verdict = verdict(&report.findings);
     let mut papers: Vec<Paper> = kinds.into_iter().flat_map(|kind| render::papers(kind, &bench, &wanted)).collect();
+    let mistakes = super::mistakes(&analysis);
     for paper in &mut papers {
         paper.lead.insert(0, verdict.clone());
-        paper.unknown.extend(super::mistakes(&analysis));
+        paper.unknown.extend(mistakes.clone());
     }
     let identity = bench.identity();
     if let Some(folder) = &args.out {

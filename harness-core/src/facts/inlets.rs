@@ -342,15 +342,8 @@ pub fn reached(facts: &Facts, inlet: &ChargingInlet, contact: PointId) -> Reache
     let (model, network) = (facts.model(), facts.network());
     let in_loom = |edge: &Edge| edge.element().is_some_and(|element| matches!(model[element].owner, Owner::Loom(_)));
     let walk = network.walk([contact], |_, edge| edge.is_metal() || (edge.role.conducts_when_closed() && in_loom(edge)));
-    let own: FxHashSet<DeviceId> = inlet
-        .station
-        .iter()
-        .filter_map(|element| match model[*element].owner {
-            Owner::Device(device) => Some(device),
-            Owner::Loom(_) => None,
-        })
-        .chain([inlet.device])
-        .collect();
+    let own: FxHashSet<DeviceId> =
+        inlet.station.iter().filter_map(|element| model[*element].owner.device()).chain([inlet.device]).collect();
     let mut at: Vec<(DeviceId, Vec<PointId>)> = Vec::new();
     for point in walk.reached().iter().filter(|point| model.is_fitted(**point)) {
         let Some(device) = model.device_at(*point).filter(|device| !own.contains(device)) else { continue };

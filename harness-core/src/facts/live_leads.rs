@@ -7,7 +7,7 @@
 
 use super::{Facts, live_parts::LivePair, loops::is_contactor, one_pole::floats, openings::Opening};
 use crate::{
-    model::{DeviceId, DomainId, ElementId, EndId, Mate, ModeId, ModeSet, Owner, PointId, PointKind, PortId, PortKind},
+    model::{DeviceId, DomainId, ElementId, EndId, Mate, ModeId, ModeSet, PointId, PointKind, PortId, PortKind},
     network::{Edge, EdgeId, EdgeKind, GroupId, Step, turned},
     quantity::Volt,
     standards::voltage::class_a_limit,
@@ -128,10 +128,7 @@ fn live_leads(facts: &Facts) -> Vec<LiveLead> {
 /// A contact that closes in modes of `on` alone and leads to a pin with nothing behind it, of a box that `way` passes.
 fn control(facts: &Facts, way: &[Step], on: ModeSet) -> Option<(ElementId, PointId)> {
     let (model, network) = (facts.model(), facts.network());
-    let own = |element: ElementId| match model[element].owner {
-        Owner::Device(device) => Some(device),
-        Owner::Loom(_) => None,
-    };
+    let own = |element: ElementId| model[element].owner.device();
     let boxes: FxHashSet<DeviceId> = way.iter().filter_map(|step| own(network[step.edge].element()?)).collect();
     let is_only_then = |element: ElementId| {
         let closed = |mode: ModeId| model[element].kind.is_closed(mode) == Some(true);

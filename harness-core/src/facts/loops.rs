@@ -18,7 +18,7 @@ use self::pieces::{Pieces, Reach};
 use super::Facts;
 use crate::{
     electrical::ModeState,
-    model::{DeviceId, ElementId, ElementKind, ModeId, Owner, PointId, PointKind},
+    model::{DeviceId, ElementId, ElementKind, ModeId, PointId, PointKind},
     network::{Edge, EdgeId, EdgeRole, Step},
     vocabulary::Role,
 };
@@ -289,10 +289,7 @@ fn open_loops(
 
 /// The device that holds an element.
 fn holder(facts: &Facts, element: ElementId) -> Option<DeviceId> {
-    match facts.model()[element].owner {
-        Owner::Device(device) => Some(device),
-        Owner::Loom(_) => None,
-    }
+    facts.model()[element].owner.device()
 }
 
 /// Whether a contact or fuse holder would join two points once it is closed or filled.

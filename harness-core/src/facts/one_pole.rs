@@ -12,7 +12,7 @@
 
 use super::{Facts, loops::is_contactor};
 use crate::{
-    model::{DeviceId, DomainId, ElementId, ElementKind, Model, Owner, PointId},
+    model::{DeviceId, DomainId, ElementId, ElementKind, Model, PointId},
     network::{Components, Edge, EdgeId, EdgeRole, GroupId, Step, turned},
     standards::voltage::extra_low_limit,
     vocabulary::{Demand, LoadKind, Reference, Role},
@@ -266,10 +266,7 @@ pub(super) fn floats(facts: &Facts, point: PointId) -> Option<DomainId> {
 }
 
 fn own_device(model: &Model, element: ElementId) -> Option<DeviceId> {
-    match model[element].owner {
-        Owner::Device(device) => Some(device),
-        Owner::Loom(_) => None,
-    }
+    model[element].owner.device()
 }
 
 /// What is fed by floating batteries of class B at both poles once all contacts are closed, in the order of the edges and then of the devices.

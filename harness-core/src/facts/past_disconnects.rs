@@ -7,7 +7,7 @@
 
 use super::Facts;
 use crate::{
-    model::{DeviceId, ElementId, Owner, PointId},
+    model::{DeviceId, ElementId, PointId},
     network::{Edge, EdgeId, EdgeRole, NetId, Step},
 };
 use rustc_hash::FxHashSet;
@@ -52,10 +52,7 @@ fn past_disconnects(facts: &Facts) -> Vec<PastDisconnect> {
     let shorted: FxHashSet<NetId> = facts.shorts().iter().flat_map(|short| short.nets(network)).collect();
     let cells: FxHashSet<PointId> =
         network.edges().filter(|(_, edge)| edge.role.takes_charge()).map(|(_, edge)| edge.b).collect();
-    let own = |element: ElementId| match model[element].owner {
-        Owner::Device(device) => Some(device),
-        Owner::Loom(_) => None,
-    };
+    let own = |element: ElementId| model[element].owner.device();
     // What is in the box of the cells is behind their case.
     let boxes: FxHashSet<DeviceId> = network
         .edges()

@@ -156,10 +156,7 @@ fn witnesses(facts: &Facts) -> Witnesses {
     let (model, network) = (facts.model(), facts.network());
     let of_sources: FxHashSet<DeviceId> = (model.elements())
         .filter(|(_, element)| matches!(element.kind, ElementKind::Source { .. }))
-        .filter_map(|(_, element)| match element.owner {
-            Owner::Device(device) => Some(device),
-            Owner::Loom(_) => None,
-        })
+        .filter_map(|(_, element)| element.owner.device())
         .collect();
     let roles = model.points().filter_map(|(point, _)| {
         let device = model.device_at(point).filter(|device| model.is_fitted(point) && !of_sources.contains(device))?;
@@ -228,10 +225,7 @@ fn chains(facts: &Facts, witnesses: &Witnesses, lasting: &Components) -> Vec<Cha
     for all in rows {
         let edges: Vec<(EdgeId, Edge)> = all.iter().filter_map(|at| drives.get(*at).copied()).collect();
         let (Some((_, low)), Some((_, high))) = (edges.first(), edges.last()) else { continue };
-        let owner = |edge: &Edge| match model[edge.element()?].owner {
-            Owner::Device(device) => Some(device),
-            Owner::Loom(_) => None,
-        };
+        let owner = |edge: &Edge| model[edge.element()?].owner.device();
         let owners: Vec<DeviceId> = edges.iter().filter_map(|(_, edge)| owner(edge)).collect();
         // What its wires join its pins to may be what is at fault.
         let says = |pole: PointId, suits: fn(Role) -> bool| {

@@ -18,7 +18,7 @@ use super::{
 use crate::{
     arena::IdVec,
     electrical::conductors::drop::load_kind,
-    model::{DeviceId, ModeSet, Model, Owner, PointId},
+    model::{DeviceId, ModeSet, Model, PointId},
     network::{Edge, EdgeRole, NetId, Network},
     vocabulary::{LoadKind, Role},
 };
@@ -154,10 +154,7 @@ fn suits(pins: &Pins, one: &PinAt, other: &PinAt) -> bool {
 fn contacts(network: &Network) -> IdVec<PointId, bool> {
     let model = network.model();
     let mut found = IdVec::of(false, network.point_count());
-    let device = |edge: &Edge| match model[edge.element()?].owner {
-        Owner::Device(device) => Some(device),
-        Owner::Loom(_) => None,
-    };
+    let device = |edge: &Edge| model[edge.element()?].owner.device();
     let more: FxHashSet<DeviceId> =
         network.edges().filter(|(_, edge)| !is_of_a_switch(model, edge)).filter_map(|(_, edge)| device(edge)).collect();
     for (_, edge) in network.edges().filter(|(_, edge)| edge.role.is_switched()) {

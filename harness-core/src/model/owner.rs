@@ -10,3 +10,14 @@ pub enum Owner {
     /// A loom.
     Loom(LoomId),
 }
+
+impl Owner {
+    /// The device, where it is one.
+    #[must_use]
+    pub const fn device(self) -> Option<DeviceId> {
+        match self {
+            Self::Device(device) => Some(device),
+            Self::Loom(_) => None,
+        }
+    }
+}

@@ -66,10 +66,8 @@ impl Measured {
     /// The rows that are of a loom, or of none by their names.
     pub(super) fn rows(&self, ring_out: &RingOut, looms: &[String]) -> Vec<MeasuredRow> {
         let mut rows = Vec::new();
-        for Row { row, step } in &self.rows {
-            if list::loom_of(&row.loom, [&row.from, &row.to], looms).is_some_and(|loom| loom != ring_out.loom) {
-                continue;
-            }
+        for own in self.rows.iter().filter(|row| row.loom(looms).is_none_or(|of| of == ring_out.loom)) {
+            let Row { row, step } = own;
             let mut row = MeasuredRow { loom: String::new(), ..row.clone() };
             let number: Option<usize> = step.parse().ok();
             let planned = number.and_then(|number| ring_out.steps.get(number.checked_sub(1)?));

@@ -3,19 +3,16 @@
 use super::{
     details::{NAMES, disconnect, ends, fuse_named, named},
     plan::Planned,
+    readings::POWERED,
     vehicle::Vehicle,
 };
 use crate::{
     electrical::what_if::Change,
-    model::Owner,
     quantity::Volt,
     standards::{interlock::longest_wait, reading::spark, voltage::class_a_limit},
     wording::{count, list_of_first, quoted},
 };
 use std::collections::BTreeSet;
-
-/// Voltage from which on something has power.
-const POWERED: f64 = 1.0;
 
 pub(super) fn kept_off(vehicle: &Vehicle<'_>) -> Vec<String> {
     let model = vehicle.facts.model();
@@ -64,12 +61,11 @@ fn always_alive(vehicle: &Vehicle<'_>) -> Vec<String> {
     let Some(state) = vehicle.state(vehicle.quiet, &open) else { return Vec::new() };
     let with_cells: BTreeSet<_> = vehicle.batteries.iter().map(|battery| battery.device).collect();
     let alive = network.edges().filter(|(id, edge)| {
-        edge.role.draws() && state.conducts(*id) && (state.volts(edge.a) - state.volts(edge.b)).abs() > Volt::new(POWERED)
+        edge.role.draws() && state.conducts(*id) && (state.volts(edge.a) - state.volts(edge.b)).get().abs() > POWERED
     });
-    let own = alive.filter_map(|(_, edge)| edge.element()).filter(|element| match model[*element].owner {
-        Owner::Device(device) => with_cells.contains(&device),
-        Owner::Loom(_) => false,
-    });
+    let own = alive
+        .filter_map(|(_, edge)| edge.element())
+        .filter(|element| model[*element].owner.device().is_some_and(|device| with_cells.contains(&device)));
     own.map(|element| quoted(model.element_name(element))).collect::<BTreeSet<_>>().into_iter().collect()
 }
 
@@ -149,7 +145,7 @@ pub(super) fn still_alive(vehicle: &Vehicle<'_>, planned: &Planned, target: &str
         .iter()
         .map(|battery| (battery.poles, (state.volts(battery.poles[1]) - state.volts(battery.poles[0])).abs()));
     let poles = poles.filter(|([negative, positive], volts)| {
-        *volts > Volt::new(POWERED) && vehicle.how(*negative).is_some() && vehicle.how(*positive).is_some()
+        volts.get() > POWERED && vehicle.how(*negative).is_some() && vehicle.how(*positive).is_some()
     });
     let poles: Vec<String> = poles
         .map(|([negative, positive], volts)| {

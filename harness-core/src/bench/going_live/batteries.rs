@@ -4,7 +4,7 @@ use super::pieces::is_class_b;
 use crate::{
     electrical::what_if::Change,
     facts::Facts,
-    model::{DeviceId, ElementKind, EndId, Owner, PointId, PointKind},
+    model::{DeviceId, ElementKind, EndId, PointId, PointKind},
     network::{Edge, EdgeId, EdgeKind, NetId},
     quantity::Volt,
     standards::reading::trickle,
@@ -221,10 +221,7 @@ fn plug_of(edge: &Edge) -> Option<EndId> {
 }
 
 fn owner(facts: &Facts, edge: &Edge) -> Option<DeviceId> {
-    match facts.model()[edge.element()?].owner {
-        Owner::Device(device) => Some(device),
-        Owner::Loom(_) => None,
-    }
+    facts.model()[edge.element()?].owner.device()
 }
 
 /// A source without a limit, of direct voltage: cells. One of alternating voltage or against earth is the mains.

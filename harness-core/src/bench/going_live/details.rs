@@ -10,7 +10,7 @@ use super::{
 use crate::{
     facts::openings::Opening,
     model::{DomainId, ElementId, ElementKind},
-    quantity::Ohm,
+    quantity::{Ohm, Volt},
     standards::{
         isolation::test_voltages,
         voltage::{isolation_per_volt, isolation_per_volt_ac},
@@ -20,8 +20,6 @@ use crate::{
 
 /// Names in one sentence.
 pub(super) const NAMES: usize = 12;
-/// Voltage from which on something has power.
-const POWERED: f64 = 1.0;
 
 /// The ends of looms by which a battery comes off.
 pub(super) fn ends(vehicle: &Vehicle<'_>, battery: &Battery) -> String {
@@ -72,8 +70,7 @@ pub(super) fn insulation(vehicle: &Vehicle<'_>, domain: DomainId) -> Vec<String>
          on it withstands it; then let it empty",
         half.value, whole.value
     )];
-    let (dc, ac) = (isolation_per_volt().value, isolation_per_volt_ac().value);
-    let [low, high] = [dc, ac].map(|limit| Ohm::new(limit.get() * item.max.get()));
+    let [(dc, low), (ac, high)] = isolation_limits(item.max);
     if item.ac {
         said.push(format!("{high} or more: {ac} of each volt"));
     } else {
@@ -81,8 +78,7 @@ pub(super) fn insulation(vehicle: &Vehicle<'_>, domain: DomainId) -> Vec<String>
             "{low} or more, {dc} of each volt; {high} where it is joined to alternating voltage, as by an inverter"
         ));
     }
-    let monitors = model.devices().filter(|(_, device)| device.monitor.is_some());
-    let monitors: Vec<String> = monitors.map(|(id, _)| quoted(model.device_name(id))).collect();
+    let monitors = monitors(vehicle);
     if !monitors.is_empty() {
         said.push(format!(
             "the isolation monitor of {} is off meanwhile: it measures with a resistance of its own",
@@ -97,6 +93,18 @@ pub(super) fn insulation(vehicle: &Vehicle<'_>, domain: DomainId) -> Vec<String>
             .to_owned(),
     );
     said
+}
+
+/// The least isolation, of each volt and at this voltage: of direct voltage, and of what is joined to alternating voltage.
+fn isolation_limits(max: Volt) -> [(Ohm, Ohm); 2] {
+    [isolation_per_volt(), isolation_per_volt_ac()].map(|limit| (limit.value, Ohm::new(limit.value.get() * max.get())))
+}
+
+/// The boxes that watch the isolation.
+fn monitors(vehicle: &Vehicle<'_>) -> Vec<String> {
+    let model = vehicle.facts.model();
+    let monitors = model.devices().filter(|(_, device)| device.monitor.is_some());
+    monitors.map(|(id, _)| quoted(model.device_name(id))).collect()
 }
 
 /// The names of a supply: one for each of its phases.
@@ -152,7 +160,7 @@ pub(super) fn touched(planned: &Planned, battery: &Battery) -> Vec<String> {
     let mut said = Vec::new();
     if battery.bolted {
         said.push("the positive lead is on first, so that the last contact is the one to the chassis side".to_owned());
-        let is_alive = planned.reads.iter().any(|read| read.before && read.is_above(POWERED));
+        let is_alive = planned.reads.iter().any(|read| read.before && read.has_power());
         if !battery.class_b && planned.phase == Phase::ClassA && is_alive {
             said.push("touch it first through a lamp or a fuse of 1 A: a fault shows there and not at the post".to_owned());
         }
@@ -204,15 +212,12 @@ pub(super) fn tried(vehicle: &Vehicle<'_>, trial: &Trial) -> Vec<String> {
 /// How isolation is measured with a battery in.
 pub(super) fn isolated(vehicle: &Vehicle<'_>, domain: DomainId) -> Vec<String> {
     let model = vehicle.facts.model();
-    let max = model[domain].max.get();
-    let [low, high] =
-        [isolation_per_volt(), isolation_per_volt_ac()].map(|limit| (limit.value, Ohm::new(limit.value.get() * max)));
-    let monitors = model.devices().filter(|(_, device)| device.monitor.is_some());
-    let monitors: Vec<String> = monitors.map(|(id, _)| quoted(model.device_name(id))).collect();
+    let [(dc, low), (_, high)] = isolation_limits(model[domain].max);
+    let monitors = monitors(vehicle);
     let mut said = vec![format!(
         "each pole against the chassis, then the higher one with a known resistor beside it: `harness isolation --readings` works it out; {} or \
          more, {} of each volt; {} where it is joined to alternating voltage",
-        low.1, low.0, high.1
+        low, dc, high
     )];
     said.push(match monitors.as_slice() {
         [] => "where the contacts are covered, as the battery or an isolation tester of its maker reports it".to_owned(),

@@ -1,6 +1,7 @@
 //! What is measured in ohms: bonds, interlock loops, buses and the insulation of class B with everything off; its isolation with its battery in.
 
 use super::{
+    super::ring_out::Meter,
     readings::How,
     seen::ends_of_loops,
     sheet::{Figure, Reading},
@@ -65,7 +66,7 @@ pub(super) fn loops(vehicle: &Vehicle<'_>, open: &BTreeSet<EdgeId>) -> Vec<Readi
     let read = ends.into_iter().zip(found).filter_map(|(((pin, one), (other_pin, other)), ohms)| {
         let accepted = [pin, other_pin].into_iter().filter_map(|pin| model[model[pin].pin?].loop_resistance);
         let accepted = accepted.map(|at| at.value).reduce(|one, other| if one < other { one } else { other });
-        let [least, most] = limits_of_ohms(vehicle, ohms?);
+        let [least, most] = Meter::of(model).limits_of(ohms?, ring_out::resistor_tolerance().value);
         let most = accepted.filter(|accepted| *accepted < most).unwrap_or(most);
         Some(Reading {
             before: false,
@@ -78,16 +79,6 @@ pub(super) fn loops(vehicle: &Vehicle<'_>, open: &BTreeSet<EdgeId>) -> Vec<Readi
         })
     });
     read.collect()
-}
-
-/// The least and the most that a meter shows of conductors and resistors with this resistance.
-fn limits_of_ohms(vehicle: &Vehicle<'_>, ohms: Ohm) -> [Ohm; 2] {
-    let bench = &vehicle.facts.model().bench;
-    let error = bench.error.map_or(ring_out::error().value, |error| error.value).get();
-    let leads = bench.leads.map_or(ring_out::leads().value, |leads| leads.value).get();
-    let (beside, spread) = (leads + ring_out::digits().value.get(), ring_out::resistor_tolerance().value.get());
-    let least = ohms.get() * (1.0 - spread) * (1.0 - error) - beside;
-    [Ohm::new(least.max(0.0)), Ohm::new(ohms.get() * (1.0 + spread) * (1.0 + error) + beside)]
 }
 
 /// A capacitor that a resistor charges, with the points at which its bus is measured and the least that it must have.

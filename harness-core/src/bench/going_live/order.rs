@@ -26,9 +26,6 @@ use std::{
     sync::Arc,
 };
 
-/// Voltage across a coil from which on it has power.
-const POWERED: f64 = 1.0;
-
 /// What hands close in a step, and the mode in which it is read.
 type Joined = (Act, Vec<EdgeId>, ModeId);
 
@@ -205,7 +202,7 @@ impl<'v, 'f> Order<'v, 'f> {
         let open = &self.open;
         let is_off = trial.edges.iter().any(|edge| open.contains(edge));
         let snapshot = self.snapshot(trial.mode, open).filter(|_| !is_off);
-        snapshot.is_some_and(|before| coils(self.vehicle, &before, &trial.contacts).any(|read| read.is_above(POWERED)))
+        snapshot.is_some_and(|before| coils(self.vehicle, &before, &trial.contacts).any(|read| read.has_power()))
     }
 
     fn class_b(&mut self) {

@@ -17,6 +17,9 @@ use crate::{
 };
 use std::collections::BTreeSet;
 
+/// Voltage from which on something has power.
+pub(super) const POWERED: f64 = 1.0;
+
 /// Volts and amperes below which a figure is rounding.
 const ROUNDING: f64 = 1e-6;
 /// Voltages below so many times what a meter shows of nothing have the limits of nothing.
@@ -75,10 +78,10 @@ pub struct Read {
 }
 
 impl Read {
-    /// Whether it is a voltage above this many volts, of either sign.
-    pub(super) fn is_above(&self, least: f64) -> bool {
+    /// Whether it is a voltage by which something has power, of either sign.
+    pub(super) fn has_power(&self) -> bool {
         match self.expected {
-            Expected::Volts(volts, ..) => volts.get().abs() > least,
+            Expected::Volts(volts, ..) => volts.get().abs() > POWERED,
             Expected::Amps(..) => false,
         }
     }

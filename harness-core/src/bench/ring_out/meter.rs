@@ -4,7 +4,11 @@ use super::{
     piece::{Ohms, Shown},
     reading::{Reading, Setting},
 };
-use crate::{model::Model, standards::ring_out};
+use crate::{
+    model::Model,
+    quantity::{Ohm, Ratio},
+    standards::ring_out,
+};
 
 /// The least and the most that a test of diodes shows of one that conducts, beside its drop, in volts.
 const FORWARD: [f64; 2] = [0.1, 0.3];
@@ -45,7 +49,7 @@ impl Default for Meter {
 
 impl Meter {
     /// The meter of a workshop, as its design describes it.
-    pub(super) fn of(model: &Model) -> Self {
+    pub(in crate::bench) fn of(model: &Model) -> Self {
         let usual = Self::default();
         Self {
             leads: model.bench.leads.map_or(usual.leads, |leads| leads.value.get()),
@@ -60,6 +64,14 @@ impl Meter {
         let beside = self.digits + self.leads;
         let least = ohms.least * (1.0 - self.error) - beside;
         [if ohms.least > 0.0 { least.max(0.0) } else { -beside }, most * (1.0 + self.error) + beside]
+    }
+
+    /// The same of conductors and resistors whose resistance is known within this share.
+    pub(in crate::bench) fn limits_of(&self, ohms: Ohm, spread: Ratio) -> [Ohm; 2] {
+        let (nominal, spread) = (ohms.get(), spread.get());
+        let most = Some(nominal * (1.0 + spread));
+        let [least, most] = self.limits(Ohms { least: nominal * (1.0 - spread), nominal, most });
+        [Ohm::new(least.max(0.0)), Ohm::new(most)]
     }
 
     /// Whether a reading is one of a loom that shows this.

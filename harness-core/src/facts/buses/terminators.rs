@@ -3,7 +3,7 @@
 use super::{Bus, BusNode, Lines};
 use crate::{
     facts::Facts,
-    model::{DeviceId, ElementId, ElementKind, Model, Owner, PointId, Resistor},
+    model::{DeviceId, ElementId, ElementKind, Model, PointId, Resistor},
     network::{EdgeKind, EdgeRole, MetalKind, NetId, Network},
     quantity::Ohm,
     standards::bus::terminator,
@@ -154,10 +154,7 @@ pub(super) fn termination(facts: &Facts, bus: &Bus, resistors: &Resistors) -> Te
         if ohm.get() > BIAS && !parts.iter().any(is_meant) {
             continue;
         }
-        let device = parts.first().and_then(|part| match model[*part].owner {
-            Owner::Device(device) => Some(device),
-            Owner::Loom(_) => None,
-        });
+        let device = parts.first().and_then(|part| model[*part].owner.device());
         found.ends.push(Terminator { ohm, at, parts, device });
     }
     let drawn: Vec<DeviceId> = found.ends.iter().filter_map(|end| end.device).collect();

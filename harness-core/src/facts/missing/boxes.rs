@@ -4,7 +4,7 @@ use super::MissingFact;
 use crate::{
     arena::IdVec,
     facts::{Facts, pins::points_of_elements},
-    model::{DeviceId, ElementKind, Model, Owner, PointId, PointKind},
+    model::{DeviceId, ElementKind, Model, PointId, PointKind},
     network::{Components, GroupId},
     text::Span,
     vocabulary::Role,
@@ -32,13 +32,7 @@ pub(super) fn missing(facts: &Facts) -> Vec<MissingFact> {
 fn undrawn(facts: &Facts) -> Vec<MissingFact> {
     let model = facts.model();
     let drawn = points_of_elements(model);
-    let with_inside: FxHashSet<DeviceId> = model
-        .elements()
-        .filter_map(|(_, element)| match element.owner {
-            Owner::Device(device) => Some(device),
-            Owner::Loom(_) => None,
-        })
-        .collect();
+    let with_inside: FxHashSet<DeviceId> = model.elements().filter_map(|(_, element)| element.owner.device()).collect();
     let poles = Poles::new(facts);
     let mut empty: Vec<(DeviceId, PointId)> = Vec::new();
     // What a kind of device says is written once, so its pins have one place.

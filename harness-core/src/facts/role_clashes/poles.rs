@@ -35,8 +35,8 @@ impl Poles {
                 _ => None,
             })
         };
-        let boxes: FxHashSet<DeviceId> = sources().filter_map(|(owner, ..)| device(owner)).collect();
-        let of_box = |owner: Owner| device(owner).is_some_and(|device| boxes.contains(&device));
+        let boxes: FxHashSet<DeviceId> = sources().filter_map(|(owner, ..)| owner.device()).collect();
+        let of_box = |owner: Owner| owner.device().is_some_and(|device| boxes.contains(&device));
         let leads = network.components(|_, edge| {
             let owner = || edge.element().map(|element| network.model()[element].owner);
             edge.is_metal() || edge.role.joins_battery() && owner().is_some_and(of_box)
@@ -50,7 +50,7 @@ impl Poles {
                 continue;
             }
             minus_nets.insert(network.net(minus));
-            devices.extend(device(owner));
+            devices.extend(owner.device());
             let (plus, minus) = (leads.of(plus), leads.of(minus));
             if plus != minus {
                 from_plus.entry(plus).or_default().push(minus);
@@ -62,13 +62,6 @@ impl Poles {
         let joints = joints.copied().collect();
         let outputs = network.edges().filter(|(_, edge)| edge.role.drives()).map(|(_, edge)| edge.b).collect();
         Self { minus: minus_nets, devices, outputs, leads, joints }
-    }
-}
-
-const fn device(owner: Owner) -> Option<DeviceId> {
-    match owner {
-        Owner::Device(device) => Some(device),
-        Owner::Loom(_) => None,
     }
 }
 

@@ -19,7 +19,7 @@ const LONG_WORD: usize = 12;
 /// So many letters without such a place may break anywhere.
 const LONG_STRETCH: usize = 14;
 
-/// A table of more columns than this is set closer, and its words may break, so that nothing is lost on paper.
+/// A table of more columns than this is set closer and smaller, so that nothing is lost on paper.
 const MANY: usize = 9;
 
 /// Groups of about so many lines are kept on one page: a longer one would leave half a page empty.
