@@ -10,6 +10,7 @@ mod live;
 mod loads;
 mod lsp;
 mod papers;
+mod review;
 mod ringout;
 mod setup;
 mod swaps;
@@ -25,6 +26,7 @@ pub use live::{Live, LiveFormat};
 pub use loads::{Loads, LoadsBy, LoadsFormat};
 pub use lsp::Lsp;
 pub use papers::{PaperKind, Papers};
+pub use review::Review;
 pub use ringout::{BoardCode, Ringout};
 pub use setup::{Completions, Manual, New, Starter, Tidy};
 pub use swaps::{Swaps, SwapsFormat};
@@ -94,6 +96,9 @@ pub enum Command {
     Isolation(Isolation),
     /// Make the papers of the bench: cut list, connector sheets, parts, labels, torques.
     Papers(Papers),
+    /// Write the whole design as one page for those who accept it: verdict, margins, every connector and wire, what is live when, what one fault
+    /// does; it opens in any browser without a network, and prints.
+    Review(Review),
     /// Prove a bare loom on the bench: which readings, what each must be and finds; a lamp board; or what is wrong by what was measured.
     Ringout(Ringout),
     /// Say which fault explains what was measured or seen, and which reading distinguishes most of what is left.

@@ -57,6 +57,7 @@ pub fn run(args: impl IntoIterator<Item = impl Into<OsString> + Clone>, io: Io<'
         Command::Live(live) => commands::live::run(&live, look, input, out),
         Command::Ringout(ringout) => commands::ringout::run(&ringout, look, input, out),
         Command::Papers(papers) => commands::papers::run(&papers, look, input, out),
+        Command::Review(review) => commands::review::run(&review, input, out),
         Command::Diagnose(diagnose) => commands::diagnose::run(&diagnose, look, input, out),
         Command::Diff(diff) if diff.three => commands::merge::run(&diff, look, input, out),
         Command::Diff(diff) => commands::diff::run(&diff, look, input, out),

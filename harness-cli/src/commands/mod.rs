@@ -21,6 +21,7 @@ pub mod merge;
 pub mod new;
 pub mod papers;
 mod parallel;
+pub mod review;
 pub mod ringout;
 pub mod rules;
 pub mod schema;
