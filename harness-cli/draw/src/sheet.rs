@@ -156,6 +156,22 @@ impl Sheet {
         self.put(Shape::Fill { ink, rect }, of);
     }
 
+    /// An area filled with a colour, below all lines.
+    pub fn area(&mut self, ink: Ink, points: Vec<Point>, of: Option<ThingId>) {
+        if points.len() > 2 {
+            self.put(Shape::Area { ink, points }, of);
+        }
+    }
+
+    /// A filled dot that marks a point of a curve.
+    pub fn dot(&mut self, kind: LineKind, at: Point, radius: f64, of: Option<ThingId>) {
+        let (x, y) = (crate::svg::num(at.x), crate::svg::num(at.y));
+        let r = crate::svg::num(radius);
+        let across = crate::svg::num(2.0 * radius);
+        let data = format!("M{x},{y}m-{r},0a{r},{r} 0 1 0 {across},0a{r},{r} 0 1 0 -{across},0");
+        self.path(kind, data, true, Rect::between(at, at).grown(radius), of);
+    }
+
     /// A symbol with its middle at `at`; what it conducts with is drawn as a line of `of_line`.
     pub fn symbol(&mut self, symbol: Symbol, at: Point, turn: Turn, of_line: LineKind, of: Option<ThingId>) {
         self.put(Shape::Symbol { symbol, at, turn, of: of_line }, of);

@@ -2,7 +2,6 @@
 
 use super::model::{End, Loom, State};
 use crate::phrase::fitting;
-use crate::render::trace::picture::shortened;
 use harness_core::diff::Key;
 use std::collections::BTreeMap;
 
@@ -13,6 +12,18 @@ pub(super) const ROW: i32 = 16;
 pub(super) const LETTER: i32 = 8;
 /// Unchanged wires that a box shows; the nearest to the changed ones.
 const MOST_BESIDE: usize = 6;
+
+/// `text` in at most `most` characters; what goes is its middle, because both ends of a name say more.
+fn shortened(text: &str, most: usize) -> String {
+    let letters: Vec<char> = text.chars().collect();
+    if letters.len() <= most || most < 3 {
+        return text.to_owned();
+    }
+    let (head, tail) = (most / 2, most - most / 2 - 1);
+    let start: String = letters.iter().take(head).collect();
+    let end: String = letters.iter().skip(letters.len() - tail).collect();
+    format!("{start}…{end}")
+}
 
 /// `text` in so many pixels; what goes is its middle.
 pub(super) fn fitted(text: &str, room: i32, letter: i32) -> String {
