@@ -11,7 +11,6 @@ mod line;
 pub mod page;
 pub mod palette;
 pub mod paper;
-mod printable;
 pub(crate) mod sheet;
 pub mod table;
 pub(crate) mod words;
@@ -19,5 +18,5 @@ mod wrap;
 pub(crate) mod xml;
 
 pub(crate) use document::document;
-pub(crate) use printable::{commandless, printable};
+pub(crate) use harness_draw::{commandless, printable};
 pub(crate) use wrap::{glued, unglued, wrap};
