@@ -24,6 +24,7 @@ mod drawing;
 mod geometry;
 mod ink;
 mod labels;
+pub mod layers;
 mod letters;
 mod line;
 mod measure;
