@@ -142,7 +142,15 @@ impl LineKind {
     #[must_use]
     pub const fn is_conductor(self) -> bool {
         match self {
-            Self::ClassA | Self::ClassB | Self::BusA | Self::BusB | Self::NotFitted | Self::Same | Self::Out | Self::New | Self::Changed => true,
+            Self::ClassA
+            | Self::ClassB
+            | Self::BusA
+            | Self::BusB
+            | Self::NotFitted
+            | Self::Same
+            | Self::Out
+            | Self::New
+            | Self::Changed => true,
             Self::Enclosure
             | Self::Screen
             | Self::Driven

@@ -57,6 +57,12 @@ impl Text {
         Self { size: 20.0, ..Self::bold(words) }
     }
 
+    /// The same in bold.
+    #[must_use]
+    pub fn strong(self) -> Self {
+        Self { is_bold: true, ..self }
+    }
+
     /// The same in another colour.
     #[must_use]
     pub fn ink(self, ink: Ink) -> Self {

@@ -5,7 +5,12 @@
 //!
 //! Cost: nothing without such a capacitor; else a solution for each of them, and one for each connector that takes something away from it.
 
-use super::{Facts, charged_parts::{Charged, Stored}, loops::is_contactor, openings::Opening};
+use super::{
+    Facts,
+    charged_parts::{Charged, Stored},
+    loops::is_contactor,
+    openings::Opening,
+};
 use crate::{
     electrical::{ModeState, what_if::Change},
     model::{ElementId, ModeId, PointId},

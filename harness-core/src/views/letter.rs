@@ -41,6 +41,9 @@ mod tests {
     #[test]
     fn letters_go_on_behind_z() {
         let text = |number| Letter(number).to_string();
-        assert_eq!([text(0), text(25), text(26), text(51), text(52), text(701), text(702)], ["a", "z", "aa", "az", "ba", "zz", "aaa"]);
+        assert_eq!(
+            [text(0), text(25), text(26), text(51), text(52), text(701), text(702)],
+            ["a", "z", "aa", "az", "ba", "zz", "aaa"]
+        );
     }
 }

@@ -6,7 +6,9 @@
 mod letter;
 mod piece;
 pub mod power_tree;
+pub mod timeline;
 
 pub use letter::Letter;
 pub use piece::{Consumer, ConsumerKind, Part, Piece, PieceKind, Side, Source, SourceKind, WireOf};
 pub use power_tree::PowerTree;
+pub use timeline::{DischargeTimeline, PrechargeTimeline, TimedContact};

@@ -3,3 +3,4 @@
 pub(crate) mod frame;
 mod spread;
 pub mod time_current;
+pub mod timeline;

@@ -1,9 +1,9 @@
 //! Places for labels at the edge of a plot, so that none overlap.
 
-use harness_draw::{Text, clipped};
+use harness_draw::{Anchor, LineKind, Point, Rect, Sheet, Text, ThingId, clipped};
 
 /// Between the base lines of a label.
-pub(super) const LINE: f64 = 17.0;
+const LINE: f64 = 17.0;
 /// Room between two labels.
 const BETWEEN: f64 = 6.0;
 
@@ -72,6 +72,29 @@ pub(super) fn stagger(wanted: &[(f64, f64, f64)]) -> Vec<f64> {
         rises.get_mut(at).into_iter().for_each(|slot| *slot = rise);
     }
     rises
+}
+
+/// Where a curve ends, and its name.
+pub(super) type Named = (Point, Label, Option<ThingId>);
+
+/// Names the curves at the right edge, each joined to its curve.
+pub(super) fn beside(sheet: &mut Sheet, names: &[Named], rect: Rect) {
+    let wanted: Vec<(f64, f64)> = names.iter().map(|(end, label, _)| (end.y, label.height())).collect();
+    let edge = rect.most.x;
+    for ((end, label, of), y) in names.iter().zip(spread(&wanted, rect.least.y, rect.most.y)) {
+        let middle = y + label.height() / 2.0;
+        let start = Point::new(end.x.max(edge), end.y);
+        let leader = [*end, start, Point::new(edge + 24.0, middle), Point::new(edge + 32.0, middle)];
+        sheet.line(LineKind::Rule, &leader, *of);
+        put(sheet, label, Point::new(edge + 38.0, y), *of);
+    }
+}
+
+/// Writes a label with its upper left corner at `at`.
+pub(super) fn put(sheet: &mut Sheet, label: &Label, at: Point, of: Option<ThingId>) {
+    for (row, line) in label.lines.iter().enumerate() {
+        sheet.text(at.by(0.0, 13.0 + row as f64 * LINE), Anchor::Start, Text::plain(line), of);
+    }
 }
 
 #[cfg(test)]

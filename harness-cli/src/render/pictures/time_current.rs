@@ -12,7 +12,7 @@ pub use several::draw as several;
 use self::plot::{LONGEST, Plot};
 use super::{
     frame::{WIDE, heading, notes},
-    spread::{LINE, Label, spread, stagger},
+    spread::{Label, Named, beside, put, stagger},
 };
 use harness_core::{
     inspect::{CurrentKind, TimeCurrent},
@@ -63,9 +63,6 @@ pub fn draw(picture: &TimeCurrent, design: &str) -> Drawing {
     notes(&mut sheet, rect.most.y + AXIS, below);
     sheet.finish()
 }
-
-/// A name, and where its curve ends.
-type Named = (Point, Label, Option<ThingId>);
 
 /// The band and the conductors; gives the names of the curves.
 fn curves(sheet: &mut Sheet, picture: &TimeCurrent, plot: &Plot, own: ThingId) -> Vec<Named> {
@@ -138,8 +135,7 @@ fn verticals(picture: &TimeCurrent) -> Vec<(f64, Label)> {
         let first = format!("{} {}", what(current.kind), current.amps);
         Label::new([first].into_iter().chain((!current.said.is_empty()).then(|| current.said.clone())), WIDEST)
     };
-    let mut lines: Vec<(f64, Label)> =
-        picture.currents.iter().map(|current| (current.amps.get(), label(current))).collect();
+    let mut lines: Vec<(f64, Label)> = picture.currents.iter().map(|current| (current.amps.get(), label(current))).collect();
     lines.sort_by(|a, b| a.0.total_cmp(&b.0));
     lines
 }
@@ -151,26 +147,6 @@ fn what(kind: CurrentKind) -> &'static str {
         CurrentKind::Rating => "rating",
         CurrentKind::FarShort => "short, far end",
         CurrentKind::NearShort => "short at the fuse",
-    }
-}
-
-/// Names the curves at the right edge, each joined to its curve.
-fn beside(sheet: &mut Sheet, names: &[Named], rect: Rect) {
-    let wanted: Vec<(f64, f64)> = names.iter().map(|(end, label, _)| (end.y, label.height())).collect();
-    let edge = rect.most.x;
-    for ((end, label, of), y) in names.iter().zip(spread(&wanted, rect.least.y, rect.most.y)) {
-        let middle = y + label.height() / 2.0;
-        let start = Point::new(end.x.max(edge), end.y);
-        let leader = [*end, start, Point::new(edge + 24.0, middle), Point::new(edge + 32.0, middle)];
-        sheet.line(LineKind::Rule, &leader, *of);
-        put(sheet, label, Point::new(edge + 38.0, y), *of);
-    }
-}
-
-/// Writes a label with its upper left corner at `at`.
-fn put(sheet: &mut Sheet, label: &Label, at: Point, of: Option<ThingId>) {
-    for (row, line) in label.lines.iter().enumerate() {
-        sheet.text(at.by(0.0, 13.0 + row as f64 * LINE), Anchor::Start, Text::plain(line), of);
     }
 }
 

@@ -99,13 +99,7 @@ impl Chains {
         found
     }
 
-    fn chain(
-        &mut self,
-        grid: &Grid<'_>,
-        top: usize,
-        Below { banks, below, follows }: &Below<'_>,
-        used: &mut [bool],
-    ) {
+    fn chain(&mut self, grid: &Grid<'_>, top: usize, Below { banks, below, follows }: &Below<'_>, used: &mut [bool]) {
         let Some(upper) = banks.get(top) else { return };
         let mut rings: Vec<Ring> = Vec::new();
         let (mut number, mut span, mut from) = (top, upper.span, None);
@@ -115,7 +109,7 @@ impl Chains {
             rings.push(Ring::Bank(bank.sources.clone()));
             span = span.min(bank.span);
             let Some(Some((lower, path))) = below.get(number) else { break };
-                        if follows.get(number) == Some(&false) || used.get(*lower) == Some(&true) {
+            if follows.get(number) == Some(&false) || used.get(*lower) == Some(&true) {
                 from = Some(bank.minus);
                 self.between.push(bank.minus);
                 break;

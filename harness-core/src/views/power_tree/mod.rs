@@ -183,16 +183,8 @@ pub enum Why {
 
 impl Why {
     /// All of them, in the order in which they are listed.
-    pub const ALL: [Self; 8] = [
-        Self::Unfed,
-        Self::LeftOut,
-        Self::Signal,
-        Self::Interlock,
-        Self::Stores,
-        Self::Bar,
-        Self::Blocks,
-        Self::OneNet,
-    ];
+    pub const ALL: [Self; 8] =
+        [Self::Unfed, Self::LeftOut, Self::Signal, Self::Interlock, Self::Stores, Self::Bar, Self::Blocks, Self::OneNet];
 
     /// In words, behind a list of names.
     #[must_use]

@@ -6,10 +6,7 @@ use super::{
     grow::Hanging,
     reduce::{Lane, Lanes, Step, is_fuse, links},
 };
-use crate::{
-    network::NetId,
-    text::Span,
-};
+use crate::{network::NetId, text::Span};
 use rustc_hash::{FxHashMap, FxHashSet};
 use std::collections::VecDeque;
 
@@ -175,7 +172,8 @@ impl Planner<'_> {
             if net != root {
                 done.insert(net, usize::MAX);
             }
-            plan.feeders.extend(self.inlets(net).iter().map(|inlet| FeederPlan { inlet: *inlet, lane: lane.map(|lane| (lane, net)) }));
+            plan.feeders
+                .extend(self.inlets(net).iter().map(|inlet| FeederPlan { inlet: *inlet, lane: lane.map(|lane| (lane, net)) }));
         }
         plan.feeders.sort_by_key(|feeder| self.span(feeder.inlet));
         self.spread(&mut plan, &mut used, &mut done);

@@ -1,15 +1,15 @@
 //! Several fuses on the same axes: each pair in series in a plot of its own, two plots a row.
 
 use super::{
-    super::frame::{WIDE, heading, notes},
-    HEIGHT, LEFT, RIGHT, band, beside,
+    super::{
+        frame::{WIDE, heading, notes},
+        spread::{Label, beside},
+    },
+    HEIGHT, LEFT, RIGHT, band,
     plot::Plot,
     range,
 };
-use crate::{
-    phrase::counted,
-    render::pictures::spread::Label,
-};
+use crate::phrase::counted;
 use harness_core::inspect::{Selective, TimeCurrent};
 use harness_draw::{Anchor, Drawing, LineKind, Point, Rect, Sheet, Text};
 
@@ -44,8 +44,7 @@ pub fn draw(fuses: &[TimeCurrent], pairs: &[Selective], design: &str) -> Drawing
     let shown: Vec<Shown<'_>> = in_series.chain(alone).collect();
     let names: Vec<&str> = fuses.iter().map(|fuse| fuse.name.as_str()).collect();
     let said: Vec<String> = shown.iter().map(verdict).collect();
-    let mut sheet =
-        Sheet::new("selectivity", format!("Time-current picture of {}", names.join(", ")), said.join("; "));
+    let mut sheet = Sheet::new("selectivity", format!("Time-current picture of {}", names.join(", ")), said.join("; "));
     let about = [
         design.to_owned(),
         "Solid: the fuse nearer the source. Dashed: the one nearer the fault. A fuse opens somewhere in its band; the lower edge of a band is \
@@ -78,7 +77,8 @@ pub fn draw(fuses: &[TimeCurrent], pairs: &[Selective], design: &str) -> Drawing
          same current; where loads beside it add to that of the fuse nearer the source, `harness check` counts what each carries."
             .to_owned(),
     );
-    let mut sources: Vec<String> = fuses.iter().flat_map(|fuse| &fuse.sources).map(|source| format!("Source: {source}.")).collect();
+    let mut sources: Vec<String> =
+        fuses.iter().flat_map(|fuse| &fuse.sources).map(|source| format!("Source: {source}.")).collect();
     sources.sort();
     sources.dedup();
     notes(&mut sheet, bottom, below.into_iter().chain(sources));
