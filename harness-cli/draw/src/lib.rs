@@ -28,6 +28,8 @@ pub mod layers;
 mod letters;
 mod line;
 mod measure;
+#[cfg(feature = "png")]
+mod png;
 mod printable;
 mod sheet;
 mod squares;
@@ -40,6 +42,8 @@ pub use ink::{Ink, contrast};
 pub use letters::{broken, clipped, width_of};
 pub use line::LineKind;
 pub use measure::Measured;
+#[cfg(feature = "png")]
+pub use png::Png;
 pub use printable::{commandless, each, escaped, printable};
 pub use sheet::{Anchor, Near, Sheet, Text};
 pub use symbol::{Current, Symbol};
