@@ -39,7 +39,7 @@ mod symbol;
 pub use drawing::{Drawing, Links, ThingId};
 pub use geometry::{Point, Rect, Turn};
 pub use ink::{Ink, contrast};
-pub use letters::{clipped, width_of};
+pub use letters::{broken, clipped, width_of};
 pub use line::LineKind;
 pub use measure::Measured;
 #[cfg(feature = "png")]

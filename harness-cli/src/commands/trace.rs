@@ -8,7 +8,8 @@ use crate::{
     render::{
         Checked,
         kit::printable,
-        trace::{json, picture, text},
+        pictures::time_current,
+        trace::{json, text},
     },
     terminal::Look,
 };
@@ -16,6 +17,7 @@ use harness_core::{
     Report,
     inspect::{self, Found, Names, Thing, TimeCurrent},
 };
+use harness_draw::Links;
 use std::io::{Read, Write};
 
 /// Candidates that an answer lists.
@@ -49,8 +51,8 @@ pub fn run(args: &Trace, look: Look, input: &mut dyn Read, out: &mut dyn Write) 
     // The picture first: an answer on the screen would hide that there is no file.
     if let (Some(path), Some(picture)) = (&args.svg, picture) {
         let told = |reason: String| Failure::Told(format!("draw `{}`: {reason}", path.display()));
-        let drawn = picture.and_then(|picture| picture::draw(&picture, &design(&report))).map_err(told)?;
-        output::write(path, drawn.as_bytes(), args.force, &files.read_so_far())?;
+        let drawn = time_current::draw(&picture.map_err(told)?, &design(&report));
+        output::write(path, drawn.svg(&Links::none()).as_bytes(), args.force, &files.read_so_far())?;
     }
     let checked = Checked::new(files.prefix(), files.root().to_owned(), report);
     match args.format {

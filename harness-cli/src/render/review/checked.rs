@@ -1,9 +1,10 @@
 //! What was checked, what could not be and why, and what the figures rest on.
 
 use super::{
-    Page, Section, sources,
+    Page, Section,
     link::Kind,
     list::{Cell, Column, List, Row},
+    sources,
 };
 use crate::phrase::counted;
 use harness_core::{Covered, values::Source};
@@ -11,7 +12,12 @@ use maud::{Markup, html};
 
 const COVERAGE: [Column; 4] =
     [Column::words("conductors for"), Column::figures("judged", ""), Column::figures("not judged", ""), Column::words("why not")];
-const RESTS: [Column; 4] = [Column::figures("number", ""), Column::words("source"), Column::words("status"), Column::figures("margins that rest on it", "")];
+const RESTS: [Column; 4] = [
+    Column::figures("number", ""),
+    Column::words("source"),
+    Column::words("status"),
+    Column::figures("margins that rest on it", ""),
+];
 
 pub(super) fn section(page: &Page<'_>) -> Section {
     let report = &page.review.checked.report;

@@ -14,8 +14,8 @@ use crate::{
     },
 };
 use harness_core::{
-    colours::WireColour,
     bench::{CavityUse, Contacts, EndKindSheet, EndSheet, SheetCavity, SheetWire},
+    colours::WireColour,
     quantity::Unit,
 };
 use maud::{Markup, html};
@@ -147,15 +147,16 @@ fn rows(page: &Page<'_>, sheet: &EndSheet, cavity: &SheetCavity) -> Vec<Row> {
             Cell::plain(&cavity.label),
             Cell::plain(&cavity.meets),
             match (wire, cavity.used) {
-                (Some(wire), _) => Cell::Other(page.links.of_kind(Kind::Wire, &format!("{}.{}", sheet.loom, wire.number)), wire.number.clone()),
+                (Some(wire), _) => {
+                    Cell::Other(page.links.of_kind(Kind::Wire, &format!("{}.{}", sheet.loom, wire.number)), wire.number.clone())
+                }
                 (None, CavityUse::Wired) => Cell::text("in line"),
                 (None, CavityUse::Plugged) => Cell::text(format!("plug {}", cavity.plug).trim()),
                 (None, CavityUse::Empty) => Cell::text("empty"),
             },
             Cell::figure(wire.and_then(|wire| wire.size).map(Unit::get)),
-            wire.and_then(|wire| wire.colour).map_or(Cell::None, |colour| {
-                Cell::Other(html! { (swatch(colour)) (colour.to_string()) }, colour.to_string())
-            }),
+            wire.and_then(|wire| wire.colour)
+                .map_or(Cell::None, |colour| Cell::Other(html! { (swatch(colour)) (colour.to_string()) }, colour.to_string())),
             Cell::plain(&cavity.signal),
             Cell::plain(&cavity.terminal),
             wire.map_or(Cell::None, |wire| Cell::Name(wire.far.clone())),

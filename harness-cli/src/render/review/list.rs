@@ -6,10 +6,7 @@ use super::{
     margin::{self, Least},
     people,
 };
-use crate::render::kit::{
-    markup::figure,
-    paper::three_digits,
-};
+use crate::render::kit::{markup::figure, paper::three_digits};
 use harness_core::source::Span;
 use maud::{Markup, html};
 use unicode_width::UnicodeWidthStr;
@@ -178,8 +175,10 @@ impl List {
     }
 
     fn lines(&self, links: &Links<'_>) -> Markup {
-        let texts: Vec<Vec<String>> = self.rows.iter().map(|row| row.cells.iter().map(|cell| cell.words(links)).collect()).collect();
-        let heads: Vec<String> = self.columns.iter().map(|column| [column.head, column.unit].join(" ").trim().to_owned()).collect();
+        let texts: Vec<Vec<String>> =
+            self.rows.iter().map(|row| row.cells.iter().map(|cell| cell.words(links)).collect()).collect();
+        let heads: Vec<String> =
+            self.columns.iter().map(|column| [column.head, column.unit].join(" ").trim().to_owned()).collect();
         let widest = |at: usize| {
             let cells = texts.iter().chain([&heads]).filter_map(|row| row.get(at)).map(|text| text.width());
             cells.max().unwrap_or(0).min(40)

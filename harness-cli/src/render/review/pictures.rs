@@ -1,7 +1,7 @@
 //! The pictures: each in a box of its own that scrolls, on white ground even on a dark page.
 
-use super::{Page, Section};
 use super::link::plain;
+use super::{Page, Section};
 use maud::{Markup, PreEscaped, html};
 
 /// A picture.

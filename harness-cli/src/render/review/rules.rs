@@ -25,7 +25,8 @@ pub(super) fn section(page: &Page<'_>) -> Section {
 
 /// What a rule checks, why, what it cannot see, its source: without example and remedy, which are whole designs.
 fn documentation(page: &Page<'_>, docs: &str) -> Markup {
-    let sections = docs.split("\n## ").map(|section| section.trim_start_matches("## ")).filter_map(|section| section.split_once('\n'));
+    let sections =
+        docs.split("\n## ").map(|section| section.trim_start_matches("## ")).filter_map(|section| section.split_once('\n'));
     html! {
         @for (heading, text) in sections.filter(|(heading, _)| !["Example", "Remedy"].contains(heading)) {
             h4 { (heading) }

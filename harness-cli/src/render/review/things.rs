@@ -6,10 +6,7 @@ use super::{
     list::{Cell, Column, LARGE, List, Row},
     margin::{self, Least},
 };
-use crate::{
-    phrase::counted,
-    render::trace::text as words,
-};
+use crate::{phrase::counted, render::trace::text as words};
 use harness_core::{
     inspect::{Against, ListedFuse, ListedWire, ModeRow, Names, Thing, Trace},
     quantity::Unit,
@@ -219,8 +216,7 @@ fn lines(page: &Page<'_>, things: &[Thing], kind: Kind) -> List {
 }
 
 fn wires(page: &Page<'_>) -> List {
-    let loads: BTreeMap<&str, f64> =
-        page.review.loads.conductors.iter().map(|row| (row.name.as_str(), row.amps.get())).collect();
+    let loads: BTreeMap<&str, f64> = page.review.loads.conductors.iter().map(|row| (row.name.as_str(), row.amps.get())).collect();
     let row = |loom: &str, wire: &ListedWire| {
         let name = format!("{loom}.{}", wire.number);
         let end = |end: &harness_core::inspect::EndPlace| match end.position.as_str() {
@@ -275,7 +271,8 @@ fn devices(page: &Page<'_>, pins: &[Thing]) -> Markup {
         };
         of_device.entry((model[device].span, model.device_name(device))).or_default().push(row);
     }
-    let list = |caption: String, rows: Vec<Row>| List { kind: "pin", caption, columns: &PINS, rows, identity: page.identity.clone() };
+    let list =
+        |caption: String, rows: Vec<Row>| List { kind: "pin", caption, columns: &PINS, rows, identity: page.identity.clone() };
     html! {
         @if !of_device.is_empty() {
             div.group data-group {

@@ -1,0 +1,6 @@
+//! Engineering pictures: what the core says laid out as a sheet of `harness_draw`, one file a kind of picture.
+
+pub(crate) mod frame;
+mod spread;
+pub mod time_current;
+pub mod timeline;
