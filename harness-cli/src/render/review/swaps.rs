@@ -43,7 +43,7 @@ pub(super) fn section(page: &Page<'_>) -> Section {
         @if swaps.left_out > 0 { p { "And " (swaps.left_out) " more pairs of these grades; " code { "harness swaps --format json" } " has all." } }
         @if page.review.matrix.len() > MATRICES {
             p { "Of " (page.review.matrix.len()) " families no matrix is drawn here; " code { "harness swaps --output" } " draws them." }
-        } @else if !page.review.matrix.is_empty() { (pictures::framed(&picture(page.review.checked, swaps, page.review.matrix))) }
+        } @else if !page.review.matrix.is_empty() { (pictures::framed(&picture(page.review.checked, swaps, page.review.matrix).svg(&harness_draw::Links::none()))) }
         @if !swaps.cures.is_empty() {
             h3 { "Keys that rule them out" }
             @for cure in &swaps.cures {
