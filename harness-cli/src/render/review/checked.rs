@@ -1,7 +1,7 @@
 //! What was checked, what could not be and why, and what the figures rest on.
 
 use super::{
-    Page, Section, sources,
+    Page, Section,
     link::Kind,
     list::{Cell, Column, List, Row},
 };
@@ -11,7 +11,12 @@ use maud::{Markup, html};
 
 const COVERAGE: [Column; 4] =
     [Column::words("conductors for"), Column::figures("judged", ""), Column::figures("not judged", ""), Column::words("why not")];
-const RESTS: [Column; 4] = [Column::figures("number", ""), Column::words("source"), Column::words("status"), Column::figures("margins that rest on it", "")];
+const RESTS: [Column; 4] = [
+    Column::figures("number", ""),
+    Column::words("source"),
+    Column::words("status"),
+    Column::figures("margins that rest on it", ""),
+];
 
 pub(super) fn section(page: &Page<'_>) -> Section {
     let report = &page.review.checked.report;
@@ -42,7 +47,7 @@ pub(super) fn section(page: &Page<'_>) -> Section {
         ul { @for finding in missing {
             li { a href=(super::findings::href(finding)) { "finding" } ": " (page.links.shown(&finding.headline)) " " (page.links.place(finding.primary.span)) }
         } }
-        h3 { "What the margins rest on" }
+        h3 #sources { "What the margins rest on" }
         (rests(page))
     };
     Section { id: "checked", title: "What was checked", body }
@@ -76,7 +81,7 @@ fn coverage(page: &Page<'_>) -> List {
 /// The sources of the figures, the least sure first.
 fn rests(page: &Page<'_>) -> Markup {
     let row = |(at, (source, count)): (usize, &(&Source, usize))| Row {
-        id: sources::id(at + 1),
+        id: String::new(),
         cells: vec![
             Cell::Figure((at + 1) as f64),
             Cell::text(source.standard),

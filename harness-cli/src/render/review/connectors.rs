@@ -14,8 +14,8 @@ use crate::{
     },
 };
 use harness_core::{
-    colours::WireColour,
     bench::{CavityUse, Contacts, EndKindSheet, EndSheet, SheetCavity, SheetWire},
+    colours::WireColour,
     quantity::Unit,
 };
 use maud::{Markup, html};
@@ -90,7 +90,7 @@ fn connector(page: &Page<'_>, sheet: &EndSheet) -> Markup {
     facts.extend(sheet.reach.map(|reach| format!("free length {:.0} mm", reach.get() * 1000.0)));
     let own = page.links.define(Kind::End, &sheet.name);
     html! {
-        article.it id=(own) data-k="connector" {
+        article id=(own) data-k="connector" {
             h3 { a href=(format!("#{own}")) { (plain(&sheet.name)) } @if sheet.has_class_b { " " (warning_sign()) " class B" } }
             p.s { (plain(housing)) ", " (plain(&facts.join(", "))) "; "
                 @match &sheet.mate {
@@ -147,15 +147,16 @@ fn rows(page: &Page<'_>, sheet: &EndSheet, cavity: &SheetCavity) -> Vec<Row> {
             Cell::plain(&cavity.label),
             Cell::plain(&cavity.meets),
             match (wire, cavity.used) {
-                (Some(wire), _) => Cell::Other(page.links.of_kind(Kind::Wire, &format!("{}.{}", sheet.loom, wire.number)), wire.number.clone()),
+                (Some(wire), _) => {
+                    Cell::Other(page.links.of_kind(Kind::Wire, &format!("{}.{}", sheet.loom, wire.number)), wire.number.clone())
+                }
                 (None, CavityUse::Wired) => Cell::text("in line"),
                 (None, CavityUse::Plugged) => Cell::text(format!("plug {}", cavity.plug).trim()),
                 (None, CavityUse::Empty) => Cell::text("empty"),
             },
             Cell::figure(wire.and_then(|wire| wire.size).map(Unit::get)),
-            wire.and_then(|wire| wire.colour).map_or(Cell::None, |colour| {
-                Cell::Other(html! { (swatch(colour)) (colour.to_string()) }, colour.to_string())
-            }),
+            wire.and_then(|wire| wire.colour)
+                .map_or(Cell::None, |colour| Cell::Other(html! { (swatch(colour)) (colour.to_string()) }, colour.to_string())),
             Cell::plain(&cavity.signal),
             Cell::plain(&cavity.terminal),
             wire.map_or(Cell::None, |wire| Cell::Name(wire.far.clone())),

@@ -81,7 +81,11 @@ fn cells(row: &FaultRow) -> Row {
     Row {
         id: String::new(),
         cells: vec![
-            Cell::Text(format!("{} {}", row.kind.word(), row.names.iter().map(|name| format!("`{name}`")).collect::<Vec<_>>().join(" and "))),
+            Cell::Text(format!(
+                "{} {}",
+                row.kind.word(),
+                row.names.iter().map(|name| format!("`{name}`")).collect::<Vec<_>>().join(" and ")
+            )),
             row.level.map_or(Cell::None, |level| Cell::Other(findings::level(level), level.name().to_owned())),
             first.map_or(Cell::None, |state| Cell::text(state.state.clone())),
             first.map_or(Cell::None, |state| Cell::text(sentences(state).join("; "))),

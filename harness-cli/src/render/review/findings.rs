@@ -7,11 +7,7 @@ use super::{
 };
 use crate::{
     phrase::counted,
-    render::{
-        Entry,
-        check::reviewed,
-        kit::words,
-    },
+    render::{Entry, check::reviewed, kit::words},
 };
 use harness_core::finding::{Judged, Level};
 use maud::{Markup, html};
@@ -21,8 +17,7 @@ const IN_FULL: usize = 50;
 /// Letters of a line of a file that are shown.
 const LINE: usize = 160;
 
-const COLUMNS: [Column; 4] =
-    [Column::words("finding"), Column::words("level"), Column::words("rule"), Column::words("place")];
+const COLUMNS: [Column; 4] = [Column::words("finding"), Column::words("level"), Column::words("rule"), Column::words("place")];
 
 /// Whether an article is the one that links lead to.
 #[derive(Clone, Copy, PartialEq, Eq)]

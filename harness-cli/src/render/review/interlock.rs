@@ -8,8 +8,7 @@ use harness_core::inspect::{Names, Thing};
 use maud::html;
 use std::collections::BTreeMap;
 
-const COLUMNS: [Column; 4] =
-    [Column::words("bridge"), Column::words("from"), Column::words("to"), Column::words("written")];
+const COLUMNS: [Column; 4] = [Column::words("bridge"), Column::words("from"), Column::words("to"), Column::words("written")];
 
 pub(super) fn section(page: &Page<'_>) -> Section {
     let model = page.review.analysis.model();

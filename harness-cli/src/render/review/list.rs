@@ -6,10 +6,7 @@ use super::{
     margin::{self, Least},
     people,
 };
-use crate::render::kit::{
-    markup::figure,
-    paper::three_digits,
-};
+use crate::render::kit::{markup::figure, paper::three_digits};
 use harness_core::source::Span;
 use maud::{Markup, html};
 use unicode_width::UnicodeWidthStr;
@@ -19,6 +16,9 @@ pub(super) const LARGE: usize = 400;
 
 /// Names of a list in a line.
 const NAMES: usize = 24;
+
+/// Tables of more rows may go over several sheets: each then says what it is of.
+const ON_ONE_SHEET: usize = 12;
 
 /// Lines that a browser lays out together, when they come near the window.
 const CHUNK: usize = 100;
@@ -151,11 +151,13 @@ impl List {
         let places: Vec<usize> = (0..self.columns.len()).map(|at| self.decimals(at)).collect();
         let kind = (!self.kind.is_empty()).then_some(self.kind);
         html! {
-            div.box tabindex="0" role="region" aria-label=(self.caption) {
+            div.box tabindex="0" role="region" aria-label=(self.name()) {
                 table data-k=[kind] {
                     caption { (plain(&self.caption)) }
                     thead {
-                        tr.id { th colspan=(self.columns.len()) scope="colgroup" { (plain(&self.identity)) } }
+                        @if self.rows.len() > ON_ONE_SHEET {
+                            tr.id { th colspan=(self.columns.len()) scope="colgroup" { (plain(&self.identity)) } }
+                        }
                         tr { @for column in self.columns { th scope="col" class=[column.figures.then_some("n")] {
                             (column.head)
                             @if !column.unit.is_empty() { " " span.u { (column.unit) } }
@@ -178,8 +180,10 @@ impl List {
     }
 
     fn lines(&self, links: &Links<'_>) -> Markup {
-        let texts: Vec<Vec<String>> = self.rows.iter().map(|row| row.cells.iter().map(|cell| cell.words(links)).collect()).collect();
-        let heads: Vec<String> = self.columns.iter().map(|column| [column.head, column.unit].join(" ").trim().to_owned()).collect();
+        let texts: Vec<Vec<String>> =
+            self.rows.iter().map(|row| row.cells.iter().map(|cell| cell.words(links)).collect()).collect();
+        let heads: Vec<String> =
+            self.columns.iter().map(|column| [column.head, column.unit].join(" ").trim().to_owned()).collect();
         let widest = |at: usize| {
             let cells = texts.iter().chain([&heads]).filter_map(|row| row.get(at)).map(|text| text.width());
             cells.max().unwrap_or(0).min(40)
@@ -196,7 +200,7 @@ impl List {
             cells.join("  ").trim_end().to_owned()
         };
         html! {
-            div.box.lines tabindex="0" role="region" aria-label=(self.caption) data-k=(self.kind) {
+            div.box.lines tabindex="0" role="region" aria-label=(self.name()) data-k=(self.kind) {
                 p.caption { (plain(&self.caption)) }
                 @for (rows, chunk) in self.rows.chunks(CHUNK).zip(texts.chunks(CHUNK)) {
                     pre.chunk {
@@ -213,6 +217,11 @@ impl List {
                 }
             }
         }
+    }
+
+    /// The caption up to its first comma.
+    fn name(&self) -> &str {
+        self.caption.split(',').next().unwrap_or(&self.caption)
     }
 
     /// The most decimals of a column.

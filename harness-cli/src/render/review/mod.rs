@@ -33,11 +33,7 @@ pub(crate) use pictures::Picture;
 
 use super::{
     Checked,
-    kit::{
-        caution::CAUTION,
-        markup::warning_sign,
-        policy::policy,
-    },
+    kit::{caution::CAUTION, markup::warning_sign, policy::policy},
 };
 use harness_core::{
     Analysis, Date,
@@ -45,8 +41,8 @@ use harness_core::{
     inspect::{FitRow, Lists, Live, Loads, Swaps, Tracer, single_faults::SingleFaults},
 };
 use link::{Links, plain};
-use sources::Sources;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
+use sources::Sources;
 
 /// What the page shows, as it was computed.
 #[derive(Debug)]

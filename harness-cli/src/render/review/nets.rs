@@ -9,13 +9,8 @@ use crate::phrase::counted;
 use harness_core::inspect::{WholeNet, nets};
 use maud::html;
 
-const COLUMNS: [Column; 5] = [
-    Column::words("net of"),
-    Column::words("domain"),
-    Column::words("signals"),
-    Column::words("wires"),
-    Column::words("points"),
-];
+const COLUMNS: [Column; 5] =
+    [Column::words("net of"), Column::words("domain"), Column::words("signals"), Column::words("wires"), Column::words("points")];
 
 pub(super) fn section(page: &Page<'_>) -> Section {
     let nets = nets(page.review.analysis);

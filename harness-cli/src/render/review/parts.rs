@@ -22,7 +22,8 @@ pub(super) fn section(page: &Page<'_>) -> Section {
     let stock = page.bench.stock();
     let list = List {
         kind: "",
-        caption: "parts of all looms, by sort and kind; boxes, sensors and motors are not counted, except their fuses and relays".to_owned(),
+        caption: "parts of all looms, by sort and kind; boxes, sensors and motors are not counted, except their fuses and relays"
+            .to_owned(),
         columns: &COLUMNS,
         rows: stock.totals.iter().map(cells).collect(),
         identity: page.identity.clone(),

@@ -1,7 +1,7 @@
 //! The pictures: each in a box of its own that scrolls, on white ground even on a dark page.
 
-use super::{Page, Section};
 use super::link::plain;
+use super::{Page, Section};
 use maud::{Markup, PreEscaped, html};
 
 /// A picture.
@@ -21,7 +21,7 @@ pub(super) fn section(page: &Page<'_>) -> Section {
     let body = html! {
         @if pictures.is_empty() { p { "No picture of this design is drawn yet; each connector has its faces above." } }
         @for picture in pictures {
-            figure.it id=(picture.id) data-k="picture" {
+            figure id=(picture.id) data-k="picture" {
                 h3 { (plain(&picture.title)) }
                 p.s { (plain(&picture.about)) }
                 (framed(&picture.svg))

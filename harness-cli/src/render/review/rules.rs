@@ -12,7 +12,7 @@ pub(super) fn section(page: &Page<'_>) -> Section {
     let body = html! {
         @if own.is_empty() { p { "No rule found anything." } }
         @for rule in own {
-            article.it id=(page.links.define(Kind::Rule, rule.name)) data-k="rule" {
+            article id=(page.links.define(Kind::Rule, rule.name)) data-k="rule" {
                 h3 { (rule.name) }
                 p.s { (super::sentence(rule.finds)) "." }
                 (documentation(page, rule.docs))
@@ -25,7 +25,8 @@ pub(super) fn section(page: &Page<'_>) -> Section {
 
 /// What a rule checks, why, what it cannot see, its source: without example and remedy, which are whole designs.
 fn documentation(page: &Page<'_>, docs: &str) -> Markup {
-    let sections = docs.split("\n## ").map(|section| section.trim_start_matches("## ")).filter_map(|section| section.split_once('\n'));
+    let sections =
+        docs.split("\n## ").map(|section| section.trim_start_matches("## ")).filter_map(|section| section.split_once('\n'));
     html! {
         @for (heading, text) in sections.filter(|(heading, _)| !["Example", "Remedy"].contains(heading)) {
             h4 { (heading) }

@@ -1,12 +1,14 @@
 //! What comes of the check in one look: the verdict in a sentence, counts, the most severe finding in full, the smallest margins.
 
-use super::{Page, findings, link::{Kind, plain}, margin, margin::Least};
+use super::{
+    Page, findings,
+    link::{Kind, plain},
+    margin,
+    margin::Least,
+};
 use crate::{
     phrase::counted,
-    render::{
-        check::summary::counts,
-        kit::markup::warning_sign,
-    },
+    render::{check::summary::counts, kit::markup::warning_sign},
 };
 use harness_core::{Covered, finding::Level, inspect::Margin};
 use maud::{Markup, html};

@@ -27,7 +27,14 @@ pub(super) fn section(page: &Page<'_>) -> Section {
         rows: accepted.map(|finding| cells(page, finding)).collect(),
         identity: page.identity.clone(),
     };
-    let unsigned = page.review.checked.report.findings.iter().filter(|finding| finding.waived.as_ref().is_some_and(|waived| waived.by.is_none())).count();
+    let unsigned = page
+        .review
+        .checked
+        .report
+        .findings
+        .iter()
+        .filter(|finding| finding.waived.as_ref().is_some_and(|waived| waived.by.is_none()))
+        .count();
     let body = html! {
         @if list.rows.is_empty() { p { "No finding is accepted by a waiver." } } @else {
             (list.markup(&page.links))
