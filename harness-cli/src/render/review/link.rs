@@ -193,6 +193,19 @@ impl<'a> Links<'a> {
         }
     }
 
+    /// The way of a current: its two ends, and of what is between them the things. The contacts between are those of the wires.
+    pub(super) fn way(&self, names: &[String]) -> Markup {
+        let last = names.len().saturating_sub(1);
+        let is_contact = |name: &String| matches!(self.targets.get(name), Some((Kind::Contact | Kind::Pin, _)));
+        let kept = names.iter().enumerate().filter(|(at, name)| *at == 0 || *at == last || !is_contact(name));
+        html! {
+            @for (at, (_, name)) in kept.enumerate() {
+                @if at > 0 { " \u{203a} " }
+                @match self.worded(name) { Some((_, of)) => (self.name(of)), None => (self.step(name)) }
+            }
+        }
+    }
+
     /// The kind and the name of `wire front.107`.
     fn worded<'b>(&self, name: &'b str) -> Option<(&'b str, &'b str)> {
         let (word, of) = name.split_once(' ')?;

@@ -115,7 +115,7 @@ impl Cell {
             Self::Margin(least) => margin::cell(least.as_ref()),
             Self::Place(span) => links.place(*span),
             Self::Other(markup, _) => html! { (markup) },
-            Self::None => html! { span.none { "\u{2013}" } },
+            Self::None => html! { "\u{2013}" },
         }
     }
 }

@@ -4,7 +4,7 @@ use super::{
     Page, Section, findings,
     link::{Kind, kind, plain},
     list::{Cell, Column, LARGE, List, Row},
-    margin::{self, Least},
+    margin::Least,
 };
 use crate::{phrase::counted, render::trace::text as words};
 use harness_core::{
@@ -131,8 +131,8 @@ fn way(page: &Page<'_>, trace: &Trace) -> Markup {
             }
         }
         @let mode = html! { @match &trace.way.mode { Some(mode) => { " in " (links.of_kind(Kind::Mode, mode)) } None => { " (no current flows; what is joined)" } } };
-        @if let Some(feed) = &trace.way.feed { p.path { strong { "From the source" } (mode) ": " (links.chain(feed)) } }
-        @if let Some(back) = &trace.way.back { p.path { strong { "Back to it: " } (links.chain(back)) } }
+        @if let Some(feed) = &trace.way.feed { p.path { strong { "From the source" } (mode) ": " (links.way(feed)) } }
+        @if let Some(back) = &trace.way.back { p.path { strong { "Back to it: " } (links.way(back)) } }
         @if trace.way.feed.is_none() && trace.way.back.is_none() && trace.members.is_empty() { p { "No source is connected to it." } }
     }
 }
@@ -146,8 +146,8 @@ fn mode(row: &ModeRow) -> Markup {
         _ => "",
     };
     html! {
-        li data-m=(plain(&row.mode)) {
-            (plain(&row.mode)) ": " b { (row.amps.to_string()) } ", " (row.volts.to_string().replace('-', "\u{2212}"))
+        li {
+            i { (plain(&row.mode)) } " " b { (row.amps.to_string()) } ", " (row.volts.to_string().replace('-', "\u{2212}"))
             @if let Some(across) = row.across { ", " (across.to_string()) " across" }
             @if let Some(at) = row.temperature { ", " (super::people(&at.to_string())) }
             @if let Some(short) = &row.short { "; shorted " (short.amps.to_string()) ", opens " (plain(&words::opens(short))) }
@@ -184,7 +184,7 @@ fn limits(page: &Page<'_>, trace: &Trace) -> Markup {
     let sources = words::sources(trace);
     let least = trace.margins.iter().reduce(|least, other| if other.ratio < least.ratio { other } else { least });
     html! {
-        @if least.is_some() { p { "Least margin: " (margin::cell(Least::of(least).as_ref())) } }
+        @if let Some(least) = Least::of(least) { p { "Least margin " b { (least.words()) } } }
         @if trace.kind != "fuse" && !trace.fuses.is_empty() {
             p.fused { "Fuse before it: " @for (at, fuse) in trace.fuses.iter().enumerate() {
                 @if at > 0 { ", " } (links.name(&fuse.name)) @if let Some(rating) = fuse.rating { " (" (rating.to_string()) ")" }
