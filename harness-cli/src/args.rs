@@ -2,6 +2,7 @@
 
 mod diagnose;
 mod diff;
+mod draw;
 mod export;
 mod golive;
 mod import;
@@ -18,6 +19,7 @@ mod whatif;
 
 pub use diagnose::Diagnose;
 pub use diff::{Diff, DiffFormat};
+pub use draw::{Draw, PictureKind};
 pub use export::Export;
 pub use golive::Golive;
 pub use import::{Import, ImportFormat};
@@ -94,6 +96,8 @@ pub enum Command {
     /// Work out the isolation of voltage class B from three readings of a voltmeter: the weaker pole, ohm per volt, whether it is enough, and how
     /// far errors reach.
     Isolation(Isolation),
+    /// Draw a picture: power tree, class B chain, a circuit, a loom, the vehicle, time-current curves, precharge and discharge; as SVG or PNG.
+    Draw(Draw),
     /// Make the papers of the bench: cut list, connector sheets, parts, labels, torques.
     Papers(Papers),
     /// Write the whole design as one page for those who accept it: verdict, margins, every connector and wire, what is live when, what one fault

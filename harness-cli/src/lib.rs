@@ -56,6 +56,7 @@ pub fn run(args: impl IntoIterator<Item = impl Into<OsString> + Clone>, io: Io<'
         Command::Isolation(isolation) => commands::isolation::run(&isolation, look, input, out),
         Command::Live(live) => commands::live::run(&live, look, input, out),
         Command::Ringout(ringout) => commands::ringout::run(&ringout, look, input, out),
+        Command::Draw(draw) => commands::draw::run(&draw, input, out),
         Command::Papers(papers) => commands::papers::run(&papers, look, input, out),
         Command::Review(review) => commands::review::run(&review, input, out),
         Command::Diagnose(diagnose) => commands::diagnose::run(&diagnose, look, input, out),

@@ -45,6 +45,7 @@ mod standards;
 mod suggest;
 mod text;
 mod threads;
+pub mod views;
 mod vocabulary;
 mod wording;
 

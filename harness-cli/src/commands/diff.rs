@@ -40,7 +40,7 @@ pub fn run(args: &Diff, look: Look, input: &mut dyn Read, out: &mut dyn Write) -
     // The picture first: an answer on the screen would hide that there is no file.
     if let Some(path) = &args.svg {
         let read = [sides.old.read_so_far(), sides.new.read_so_far()].concat();
-        output::write(path, diff::picture::draw(&compared).as_bytes(), args.force, &read)?;
+        output::write(path, diff::picture::draw(&compared).svg(&harness_draw::Links::none()).as_bytes(), args.force, &read)?;
     }
     // A reader that has left changes no verdict.
     match write(args, &compared, look, out) {

@@ -7,6 +7,7 @@ pub mod check;
 pub mod completions;
 pub mod diagnose;
 pub mod diff;
+pub mod draw;
 pub mod explain;
 pub mod export;
 pub mod format;

@@ -2,7 +2,7 @@
 //!
 //! A cut line keeps its beginning (the key, by which a wire is known) and the surroundings of every marked place.
 
-use super::printable::each;
+use harness_draw::each;
 use unicode_width::UnicodeWidthChar;
 
 /// Tabs go to the next multiple of this.

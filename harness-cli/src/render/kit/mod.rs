@@ -13,7 +13,6 @@ pub mod page;
 pub mod palette;
 pub mod paper;
 pub(crate) mod policy;
-mod printable;
 pub(crate) mod sheet;
 pub mod table;
 pub(crate) mod words;
@@ -21,5 +20,5 @@ mod wrap;
 pub(crate) mod xml;
 
 pub(crate) use document::document;
-pub(crate) use printable::{commandless, printable};
+pub(crate) use harness_draw::{commandless, printable};
 pub(crate) use wrap::{glued, unglued, wrap};

@@ -2,11 +2,7 @@
 
 use super::printable;
 
-/// `text` as it is between tags and between the quotes of an attribute. What XML can't hold in any spelling is not a printable
-/// character, so it is shown by its code point.
-pub(crate) fn escaped(text: &str) -> String {
-    quick_xml::escape::escape(&*printable(text)).into_owned()
-}
+pub(crate) use harness_draw::escaped;
 
 /// `text` in several lines for a writer that escapes by itself.
 pub(crate) fn lines(text: &str) -> String {

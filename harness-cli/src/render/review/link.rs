@@ -36,6 +36,7 @@ pub(super) enum Kind {
     Net,
     Rule,
     Finding,
+    Picture,
     /// A line of a file.
     Line,
 }
@@ -56,6 +57,7 @@ impl Kind {
             Self::Net => "n",
             Self::Rule => "r",
             Self::Finding => "i",
+            Self::Picture => "g",
             Self::Line => "L",
         }
     }

@@ -46,7 +46,7 @@ pub(super) fn section(page: &Page<'_>) -> Section {
         @if swaps.left_out > 0 { p { "And " (swaps.left_out) " more pairs of these grades; " code { "harness swaps --format json" } " has all." } }
         @if pairs > CELLS {
             p { "Of " (pairs) " pairs no matrix is drawn here; " code { "harness swaps --output" } " draws those of the worst plugs." }
-        } @else if pairs > 0 { (pictures::framed(&picture(page.review.checked, swaps, page.review.matrix))) }
+        } @else if pairs > 0 { (pictures::drawn(page, &picture(page.review.checked, swaps, page.review.matrix))) }
         @if !swaps.cures.is_empty() {
             h3 { "Keys that rule them out" }
             @for cure in &swaps.cures {

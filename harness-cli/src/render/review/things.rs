@@ -5,6 +5,7 @@ use super::{
     link::{Kind, kind, plain},
     list::{Cell, Column, LARGE, List, Row},
     margin::Least,
+    pictures,
 };
 use crate::{phrase::counted, render::trace::text as words};
 use harness_core::{
@@ -103,6 +104,7 @@ fn block(page: &Page<'_>, trace: &Trace, kind: Kind) -> Markup {
             }
             (limits(page, trace))
             @if kind == Kind::Fuse { (behind(page, &trace.name)) }
+            (pictures::of(page, &trace.name))
             @if !trace.concerns.is_empty() {
                 ul { @for concern in &trace.concerns {
                     li { (findings::level(concern.level)) " " a href=(format!("#{}", super::link::id(Kind::Finding, &concern.fingerprint))) { (plain(&super::people(&concern.headline.replace('`', "")))) }

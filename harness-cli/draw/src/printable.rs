@@ -14,7 +14,8 @@ const COMMAND: &str = "::";
 
 /// `text` in one line and in characters that can all be seen. What begins a word and would, at the beginning of a line, be a
 /// command is defused, because lines are broken between words.
-pub(crate) fn printable(text: &str) -> Cow<'_, str> {
+#[must_use]
+pub fn printable(text: &str) -> Cow<'_, str> {
     let is_plain = |byte: u8| matches!(byte, b' '..=b'~') && byte != b'#';
     if text.bytes().all(is_plain) && !text.contains(COMMAND) {
         return Cow::Borrowed(text);
@@ -29,7 +30,8 @@ pub(crate) fn printable(text: &str) -> Cow<'_, str> {
 }
 
 /// A line as it may be written to a log: broken out of a long word it may begin with a command.
-pub(crate) fn commandless(line: String) -> String {
+#[must_use]
+pub fn commandless(line: String) -> String {
     let blanks = line.len() - line.trim_start().len();
     match line.split_at_checked(blanks) {
         Some((blanks, rest)) if rest.starts_with(COMMAND) => {
@@ -39,11 +41,18 @@ pub(crate) fn commandless(line: String) -> String {
     }
 }
 
+/// `text` as it is between tags and between the quotes of an attribute, in XML, SVG and HTML. What XML can't hold in any spelling is not a printable
+/// character, so it is shown by its code point.
+#[must_use]
+pub fn escaped(text: &str) -> String {
+    quick_xml::escape::escape(&*printable(text)).into_owned()
+}
+
 /// What is printed in place of the first colon of a command.
 const DEFUSED: &str = "<U+003A>";
 
 /// Hands out, character by character, where each is in `text` and what is shown for it.
-pub(crate) fn each(text: &str, mut put: impl FnMut(usize, &str)) {
+pub fn each(text: &str, mut put: impl FnMut(usize, &str)) {
     let mut rest = text;
     while let Some(ch) = rest.chars().next() {
         let at = text.len() - rest.len();

@@ -1,0 +1,125 @@
+//! A finished drawing: what is where.
+
+use crate::{Anchor, Ink, LineKind, Measured, Point, Rect, Symbol, Turn, measure, svg};
+
+/// What a shape belongs to: a thing of the caller, such as a wire.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub struct ThingId(pub(crate) u32);
+
+/// A thing that is drawn: its key, by which a page links to it, and what is said of it where it is pointed at.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Thing {
+    pub(crate) key: String,
+    pub(crate) title: String,
+}
+
+/// A shape in its place.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) enum Shape {
+    Line { kind: LineKind, points: Vec<Point> },
+    Fill { ink: Ink, rect: Rect },
+    Area { ink: Ink, points: Vec<Point> },
+    Symbol { symbol: Symbol, at: Point, turn: Turn, of: LineKind },
+    Text { at: Point, anchor: Anchor, size: f64, is_bold: bool, ink: Ink, upright: bool, words: String },
+    Path { kind: LineKind, data: String, is_filled: bool, extent: Rect },
+    Warning { at: Point },
+}
+
+/// A shape and what it belongs to.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Item {
+    pub(crate) shape: Shape,
+    pub(crate) of: Option<ThingId>,
+}
+
+/// A drawing: to be written as SVG, and measured.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Drawing {
+    pub(crate) name: String,
+    pub(crate) title: String,
+    pub(crate) about: String,
+    pub(crate) things: Vec<Thing>,
+    pub(crate) items: Vec<Item>,
+    pub(crate) frame: Rect,
+    pub(crate) refused: Vec<String>,
+}
+
+/// Where the things of a drawing lead to: the address of a thing by its key, or none.
+pub struct Links<'a>(pub(crate) Option<Address<'a>>);
+
+/// The address of a thing by its key, if it has one.
+type Address<'a> = &'a dyn Fn(&str) -> Option<String>;
+
+impl<'a> Links<'a> {
+    /// Nothing is linked: a picture by itself.
+    #[must_use]
+    pub const fn none() -> Self {
+        Self(None)
+    }
+
+    /// Linked by `address`, which is `#` and an id for a place of the same page.
+    #[must_use]
+    pub const fn by(address: &'a dyn Fn(&str) -> Option<String>) -> Self {
+        Self(Some(address))
+    }
+}
+
+impl Drawing {
+    /// Its title.
+    #[must_use]
+    pub fn title(&self) -> &str {
+        &self.title
+    }
+
+    /// What it shows, in words.
+    #[must_use]
+    pub fn about(&self) -> &str {
+        &self.about
+    }
+
+    /// Its width and height in units.
+    #[must_use]
+    pub fn size(&self) -> (f64, f64) {
+        (self.frame.width(), self.frame.height())
+    }
+
+    /// The keys of all things in it, in the order in which they were named.
+    pub fn keys(&self) -> impl Iterator<Item = &str> {
+        self.things.iter().map(|thing| thing.key.as_str())
+    }
+
+    /// The keys of those things of which something is drawn.
+    pub fn drawn(&self) -> impl Iterator<Item = &str> {
+        let mut is_drawn = vec![false; self.things.len()];
+        for of in self.items.iter().filter_map(|item| item.of) {
+            is_drawn.get_mut(of.0 as usize).into_iter().for_each(|is_drawn| *is_drawn = true);
+        }
+        self.things.iter().zip(is_drawn).filter(|(_, is_drawn)| *is_drawn).map(|(thing, _)| thing.key.as_str())
+    }
+
+    /// All its texts, in the order drawn.
+    pub fn texts(&self) -> impl Iterator<Item = &str> {
+        self.items.iter().filter_map(|item| match &item.shape {
+            Shape::Text { words, .. } => Some(words.as_str()),
+            _ => None,
+        })
+    }
+
+    /// The labels for which there was no room beside what they name: they are in a list below, by number.
+    #[must_use]
+    pub fn refused(&self) -> &[String] {
+        &self.refused
+    }
+
+    /// As SVG, the same bytes each time.
+    #[must_use]
+    pub fn svg(&self, links: &Links<'_>) -> String {
+        svg::written(self, links)
+    }
+
+    /// What crosses, covers or leaves it.
+    #[must_use]
+    pub fn measured(&self) -> Measured {
+        measure::of(self)
+    }
+}

@@ -1,0 +1,14 @@
+//! What a picture shows, as data: who feeds whom, what is in a line, what runs through what.
+//!
+//! Owns the choice of what belongs into a picture, its order and its nesting, and a list of what does not belong with the reason, so that
+//! nothing is lost between a design and its drawing. Lays nothing out and words nothing but names; figures are those of `inspect`.
+
+mod letter;
+mod piece;
+pub mod power_tree;
+pub mod timeline;
+
+pub use letter::Letter;
+pub use piece::{Consumer, ConsumerKind, Part, Piece, PieceKind, Side, Source, SourceKind, WireOf};
+pub use power_tree::PowerTree;
+pub use timeline::{DischargeTimeline, PrechargeTimeline, TimedContact};

@@ -1,0 +1,217 @@
+//! The trees: each piece of the network from the net at which most sources meet.
+
+use super::{
+    CommonReturn, DomainTree, NotShown,
+    back::Backs,
+    chains::Chains,
+    figures::Figures,
+    grid::Grid,
+    plan::{Plan, plan},
+    reduce::Lanes,
+    rest::{Shown, rest},
+    show::Show,
+};
+use crate::{
+    analysis::Analysis,
+    arena::IdVec,
+    electrical::ModeState,
+    model::{DomainId, ElementId, ElementKind},
+    network::{EdgeId, EdgeRole, NetId},
+    quantity::Volt,
+    text::Span,
+    views::{Letter, letter::Letters, piece::Maker},
+};
+use rustc_hash::{FxHashMap, FxHashSet};
+
+/// What hangs on a fed net.
+pub(super) struct Hanging {
+    /// Per net, the edges that take current there, in the order written.
+    pub(super) takers: FxHashMap<NetId, Vec<EdgeId>>,
+    /// Per net, the edges that are shown at another net and have their other end there.
+    pub(super) sides: FxHashMap<NetId, Vec<EdgeId>>,
+    /// Each with the net that it hangs on and that of its other end.
+    pub(super) all: Vec<(EdgeId, NetId, NetId)>,
+}
+
+/// The trees by domain, and what is in none.
+pub(super) fn grow(analysis: &Analysis, mode: Option<&ModeState>) -> (Vec<DomainTree>, Vec<NotShown>) {
+    let grid = Grid::new(analysis);
+    let chains = Chains::new(&grid);
+    let hanging = hanging(&grid);
+    let mut inlets: IdVec<NetId, bool> = IdVec::of(false, grid.nets());
+    for chain in &chains.chains {
+        inlets[chain.top] = true;
+    }
+    for net in &chains.between {
+        inlets[*net] = true;
+    }
+    let mut holds = inlets.clone();
+    for net in hanging.takers.keys().chain(hanging.sides.keys()) {
+        holds[*net] = true;
+    }
+    let mut lanes = Lanes::new(&grid, |link| !chains.links.contains(&link));
+    lanes.prune(&grid, &holds);
+    lanes.reduce(&grid, &holds);
+    let mut plans = plan(&grid, &chains, &hanging, &lanes);
+    plans.retain(|plan| !plan.is_signal(&grid, &chains));
+    let domain = |plan: &Plan| domain_of(analysis, plan.root());
+    let rank = |domain: Option<DomainId>| match domain {
+        Some(id) => {
+            let item = &analysis.model()[id];
+            (!item.is_class_b(), -item.max.get(), Some(item.span))
+        }
+        None => (true, f64::INFINITY, None),
+    };
+    plans.sort_by(|a, b| {
+        let (one, other) = (rank(domain(a)), rank(domain(b)));
+        let domains = one.0.cmp(&other.0).then(one.1.total_cmp(&other.1)).then(one.2.cmp(&other.2));
+        domains.then(b.rows().cmp(&a.rows())).then(a.span.cmp(&b.span))
+    });
+    let backs = Backs::new(&grid, &planned(&plans, &hanging));
+    let letters = letters(&grid, &chains, &plans, &hanging);
+    let maker = Maker { network: analysis.network(), mode };
+    let mut show = Show {
+        grid: &grid,
+        chains: &chains,
+        hanging: &hanging,
+        lanes: &lanes,
+        backs: &backs,
+        letters,
+        maker,
+        figures: Figures::new(analysis),
+        shown: Shown::default(),
+    };
+    let mut domains: Vec<(Option<DomainId>, DomainTree)> = Vec::new();
+    for plan in &plans {
+        let id = domain(plan);
+        let tree = show.tree(plan);
+        match domains.iter_mut().find(|(known, _)| *known == id) {
+            Some((_, known)) => known.trees.push(tree),
+            None => domains.push((id, DomainTree { trees: vec![tree], ..empty(analysis, id) })),
+        }
+    }
+    for (id, domain) in &mut domains {
+        domain.returns = returns(&mut show, *id);
+    }
+    let shown = show.shown;
+    (domains.into_iter().map(|(_, domain)| domain).collect(), rest(&grid, &shown))
+}
+
+/// What hangs on the nets of plans.
+fn planned(plans: &[Plan], hanging: &Hanging) -> Vec<(EdgeId, NetId, NetId)> {
+    let nets: FxHashSet<NetId> = plans.iter().flat_map(|plan| plan.nodes.iter().map(|node| node.net)).collect();
+    hanging.all.iter().copied().filter(|(_, net, _)| nets.contains(net)).collect()
+}
+
+fn hanging(grid: &Grid<'_>) -> Hanging {
+    let network = grid.analysis.network();
+    let model = grid.analysis.model();
+    let mut found = Hanging { takers: FxHashMap::default(), sides: FxHashMap::default(), all: Vec::new() };
+    let mut takers: Vec<(Span, EdgeId)> =
+        grid.takers.iter().filter_map(|id| Some((model[network[*id].element()?].span, *id))).collect();
+    takers.sort_unstable();
+    for (_, id) in takers {
+        let (a, b) = grid.ends(id);
+        let is_resistor = network[id].role == EdgeRole::Resistor;
+        // A resistor between two fed nets is on the way from one to the other.
+        let (net, far) = match (grid.fed[a], grid.fed[b]) {
+            _ if a == b => continue,
+            (true, true) if is_resistor => continue,
+            (true, _) => (a, b),
+            (false, true) => (b, a),
+            (false, false) => continue,
+        };
+        found.takers.entry(net).or_default().push(id);
+        found.all.push((id, net, far));
+        if grid.fed[far] {
+            found.sides.entry(far).or_default().push(id);
+        }
+    }
+    found
+}
+
+/// The letters of cut lines: converters in the order written, then what is taken between cells, then rings.
+pub(super) struct CutLetters {
+    pub(super) converters: FxHashMap<ElementId, Letter>,
+    pub(super) between: FxHashMap<NetId, Letter>,
+    pub(super) rings: FxHashMap<usize, Letter>,
+}
+
+fn letters(grid: &Grid<'_>, chains: &Chains, plans: &[Plan], hanging: &Hanging) -> CutLetters {
+    let network = grid.analysis.network();
+    let model = grid.analysis.model();
+    let mut letters = Letters::default();
+    let nets: FxHashSet<NetId> = plans.iter().flat_map(|plan| plan.nodes.iter().map(|node| node.net)).collect();
+    let inputs: FxHashSet<ElementId> = hanging
+        .all
+        .iter()
+        .filter(|(id, net, _)| network[*id].role == EdgeRole::ConverterInput && nets.contains(net))
+        .filter_map(|(id, _, _)| network[*id].element())
+        .collect();
+    let is_planned = |source: &EdgeId| nets.contains(&grid.poles(*source).1);
+    let outputs = grid.sources.iter().filter(|source| is_planned(source)).filter_map(|source| network[*source].element());
+    let mut both: Vec<ElementId> = outputs
+        .filter(|element| inputs.contains(element) && matches!(model[*element].kind, ElementKind::Converter { .. }))
+        .collect();
+    both.sort_by_key(|element| model[*element].span);
+    let converters = both.into_iter().map(|element| (element, letters.next())).collect();
+    let mut between = FxHashMap::default();
+    let begins = chains.chains.iter().filter_map(|chain| chain.from);
+    let cut = plans.iter().flat_map(|plan| plan.feeders.iter()).filter_map(|feeder| feeder.between());
+    for net in begins.chain(cut) {
+        between.entry(net).or_insert_with(|| letters.next());
+    }
+    let rings = plans.iter().flat_map(|plan| &plan.rings).map(|ring| (*ring, letters.next())).collect();
+    CutLetters { converters, between, rings }
+}
+
+pub(super) fn domain_of(analysis: &Analysis, net: NetId) -> Option<DomainId> {
+    let points = analysis.network().net_points(net);
+    points.iter().find_map(|point| analysis.electrical().domains().of(*point))
+}
+
+fn empty(analysis: &Analysis, id: Option<DomainId>) -> DomainTree {
+    let item = id.map(|id| &analysis.model()[id]);
+    DomainTree {
+        name: item.map(|item| analysis.model().text(item.name).to_owned()),
+        nominal: item.map_or(Volt::ZERO, |item| item.nominal),
+        max: item.map_or(Volt::ZERO, |item| item.max),
+        ac: item.is_some_and(|item| item.ac),
+        class_b: item.is_some_and(crate::model::Domain::is_class_b),
+        reference: item.map(|item| item.reference),
+        trees: Vec::new(),
+        returns: Vec::new(),
+    }
+}
+
+/// What is in the returns of several rows of a domain, and what leads from one of its returns to another.
+fn returns(show: &mut Show<'_>, domain: Option<DomainId>) -> Vec<CommonReturn> {
+    let analysis = show.grid.analysis;
+    let model = analysis.model();
+    let mut found: Vec<(Span, CommonReturn)> = Vec::new();
+    let mut of: Vec<(usize, Vec<String>)> = Vec::new();
+    for (link, users) in &show.backs.of {
+        let mut names: Vec<(Span, String)> = users
+            .iter()
+            .filter_map(|(id, _)| analysis.network()[*id].element())
+            .map(|element| (model[element].span, model.element_name(element)))
+            .collect();
+        names.sort();
+        names.dedup();
+        of.push((*link, names.into_iter().map(|(_, name)| name).collect()));
+    }
+    of.extend(show.backs.loose.iter().map(|(link, _)| (*link, Vec::new())));
+    of.extend(show.backs.common.iter().map(|link| (*link, Vec::new())));
+    for (link, names) in of {
+        let Some(item) = show.grid.links.get(link).copied() else { continue };
+        let fed = if show.grid.fed[item.a] { item.a } else { item.b };
+        if domain_of(analysis, fed) != domain || show.is_shown(&item) {
+            continue;
+        }
+        if let Some(piece) = show.back_piece(link) {
+            found.push((piece.span, CommonReturn { piece, of: names }));
+        }
+    }
+    found.sort_by(|a, b| (a.0, &a.1.piece.name).cmp(&(b.0, &b.1.piece.name)));
+    found.into_iter().map(|(_, common)| common).collect()
+}
