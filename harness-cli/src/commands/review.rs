@@ -1,7 +1,7 @@
 //! `harness review`: a whole design as one page for those who accept it.
 
 use crate::{
-    args::Review,
+    args::{PictureKind, Review},
     clock, exit,
     failure::Failure,
     output,
@@ -9,8 +9,8 @@ use crate::{
     render::{
         Checked,
         kit::printable,
-        review::{self, Picture},
-        swaps,
+        pictures::gallery::{Plate, plates},
+        review, swaps,
     },
     source::design,
 };
@@ -23,6 +23,9 @@ use harness_core::{
     internals::electrical::single_faults::Fault,
 };
 use std::io::{Read, Write};
+
+/// Fuses with the least margins whose time-current pictures are on the page.
+const CURVES: usize = 8;
 
 /// Of a design with more conductors only fuses are tried as single faults: each fault computes every mode again.
 const ALL_FAULTS: usize = 1_000;
@@ -68,7 +71,7 @@ fn page(analysis: &Analysis, checked: &Checked, written: Written, today: Date) -
     let found = inspect::Swaps::of(analysis, Asked { least: Grade::Mixed, cured: Grade::Damage, most: swaps::MOST });
     let matrix = FitRow::of(analysis, swaps::MOST_DRAWN);
     let (faults, left_out) = faults(analysis, checked.report.summary.conductors);
-    let pictures: Vec<Picture> = Vec::new();
+    let (plates, plates_left_out) = pictures(analysis, &loads);
     Ok(review::page(&review::Review {
         analysis,
         checked,
@@ -79,10 +82,35 @@ fn page(analysis: &Analysis, checked: &Checked, written: Written, today: Date) -
         matrix: &matrix,
         faults: &faults,
         faults_left_out: left_out,
-        pictures: &pictures,
+        plates: &plates,
+        plates_left_out: &plates_left_out,
         mistakes: super::mistakes(analysis),
         today,
     }))
+}
+
+/// The pictures of the page, and what is left out.
+fn pictures(analysis: &Analysis, loads: &inspect::Loads) -> (Vec<Plate>, Vec<String>) {
+    let mut drawn = Vec::new();
+    let mut left_out = Vec::new();
+    for kind in review::KINDS {
+        if kind == PictureKind::Curves {
+            let near: Vec<String> =
+                loads.fuses.iter().filter(|row| row.least().is_some()).take(CURVES).map(|row| row.name.clone()).collect();
+            // A fuse of which no operating times are known has no picture.
+            drawn.extend(near.iter().filter_map(|name| plates(analysis, kind, std::slice::from_ref(name)).ok()).flatten());
+            let rest = loads.fuses.len().saturating_sub(near.len());
+            if rest > 0 {
+                left_out.push(format!("Time-current pictures are of the {} fuses with the least margin; `harness draw curves` draws the other {rest}.", near.len()));
+            }
+            continue;
+        }
+        match plates(analysis, kind, &[]) {
+            Ok(own) => drawn.extend(own),
+            Err(why) => left_out.push(why),
+        }
+    }
+    (drawn, left_out)
 }
 
 /// The single faults that are tried, and why not all were.

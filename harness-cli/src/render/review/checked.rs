@@ -4,7 +4,6 @@ use super::{
     Page, Section,
     link::Kind,
     list::{Cell, Column, List, Row},
-    sources,
 };
 use crate::phrase::counted;
 use harness_core::{Covered, values::Source};
@@ -48,7 +47,7 @@ pub(super) fn section(page: &Page<'_>) -> Section {
         ul { @for finding in missing {
             li { a href=(super::findings::href(finding)) { "finding" } ": " (page.links.shown(&finding.headline)) " " (page.links.place(finding.primary.span)) }
         } }
-        h3 { "What the margins rest on" }
+        h3 #sources { "What the margins rest on" }
         (rests(page))
     };
     Section { id: "checked", title: "What was checked", body }
@@ -82,7 +81,7 @@ fn coverage(page: &Page<'_>) -> List {
 /// The sources of the figures, the least sure first.
 fn rests(page: &Page<'_>) -> Markup {
     let row = |(at, (source, count)): (usize, &(&Source, usize))| Row {
-        id: sources::id(at + 1),
+        id: String::new(),
         cells: vec![
             Cell::Figure((at + 1) as f64),
             Cell::text(source.standard),

@@ -90,7 +90,7 @@ fn connector(page: &Page<'_>, sheet: &EndSheet) -> Markup {
     facts.extend(sheet.reach.map(|reach| format!("free length {:.0} mm", reach.get() * 1000.0)));
     let own = page.links.define(Kind::End, &sheet.name);
     html! {
-        article.it id=(own) data-k="connector" {
+        article id=(own) data-k="connector" {
             h3 { a href=(format!("#{own}")) { (plain(&sheet.name)) } @if sheet.has_class_b { " " (warning_sign()) " class B" } }
             p.s { (plain(housing)) ", " (plain(&facts.join(", "))) "; "
                 @match &sheet.mate {

@@ -104,7 +104,7 @@ pub(super) fn sentences(state: &InState) -> Vec<String> {
             None => groups.push(vec![outcome]),
         }
     }
-    let mut lines: Vec<String> = groups.iter().take(SENTENCES).map(|group| words::sentence(group, true)).collect();
+    let mut lines: Vec<String> = groups.iter().take(SENTENCES).map(|group| words::sentence(group, false)).collect();
     if groups.len() > SENTENCES {
         lines.push(format!("and {} more", groups.len() - SENTENCES));
     }

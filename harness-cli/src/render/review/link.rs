@@ -2,11 +2,12 @@
 //!
 //! An id is made of the kind of a thing and its name, never of a number, so that a link to it holds in the page of the next revision too.
 
-use super::people;
+use super::{list::LARGE, people};
 use crate::render::{Checked, kit::printable};
 use harness_core::{
     Analysis,
     inspect::{Names, Thing},
+    internals::model::{EndId, PointKind},
     source::Span,
 };
 use maud::{Markup, html};
@@ -35,6 +36,7 @@ pub(super) enum Kind {
     Net,
     Rule,
     Finding,
+    Picture,
     /// A line of a file.
     Line,
 }
@@ -55,6 +57,7 @@ impl Kind {
             Self::Net => "n",
             Self::Rule => "r",
             Self::Finding => "i",
+            Self::Picture => "g",
             Self::Line => "L",
         }
     }
@@ -83,16 +86,42 @@ pub(super) struct Links<'a> {
 }
 
 impl<'a> Links<'a> {
-    /// The links to all things of a design. Cost: a pass over its names.
+    /// The links to all things of a design; where connectors are one line each, cavities lead to theirs. Cost: a pass over its names.
     pub(super) fn new(analysis: &Analysis, checked: &'a Checked) -> Self {
         let model = analysis.model();
+        let names = Names::new(model);
+        let is_fitted = |end: EndId| model[model[end].loom].fitted;
+        let ends: BTreeSet<EndId> = names
+            .all()
+            .filter_map(|(_, thing)| match thing {
+                Thing::Pair(end) if is_fitted(end) => Some(end),
+                _ => None,
+            })
+            .collect();
         let mut targets: BTreeMap<String, (Kind, String)> = BTreeMap::new();
         let mut put = |name: &str, kind: Kind, of: String| match targets.get(name) {
             Some((known, _)) if *known <= kind => {}
             _ => drop(targets.insert(name.to_owned(), (kind, of))),
         };
-        for (name, thing) in Names::new(model).all() {
-            put(name, kind(thing, thing.kind(model)), thing.name(model));
+        for (name, thing) in names.all() {
+            let end = match thing {
+                Thing::Pair(end) => Some(end),
+                Thing::Point(point) => match model[point].kind {
+                    PointKind::Cavity(end) | PointKind::Ring(end) => Some(end),
+                    _ => None,
+                },
+                _ => None,
+            };
+            // Connectors of a loom that is not in this build have no place on the page.
+            if end.is_some_and(|end| !is_fitted(end)) {
+                continue;
+            }
+            match (thing, end) {
+                (Thing::Point(_), Some(end)) if ends.len() > LARGE && ends.contains(&end) => {
+                    put(name, Kind::End, model.end_name(end))
+                }
+                _ => put(name, kind(thing, thing.kind(model)), thing.name(model)),
+            }
             let device = match thing {
                 Thing::Point(point) => model.device_at(point),
                 _ => None,
@@ -147,6 +176,12 @@ impl<'a> Links<'a> {
         html! { @for (at, name) in names.into_iter().enumerate() { @if at > 0 { ", " } (self.name(name)) } }
     }
 
+    /// The first names of a list as links, and how many more there are.
+    pub(super) fn first(&self, names: &[String], most: usize) -> Markup {
+        let shown = crate::phrase::fitting(names.len(), most);
+        html! { (self.names(names.iter().take(shown))) @if names.len() > shown { " and " (names.len() - shown) " more" } }
+    }
+
     /// Names along a way as a chain of links; `wire front.107` leads to the wire.
     pub(super) fn chain(&self, names: &[String]) -> Markup {
         html! {
@@ -160,6 +195,19 @@ impl<'a> Links<'a> {
         }
     }
 
+    /// The way of a current: its two ends, and of what is between them the things. The contacts between are those of the wires.
+    pub(super) fn way(&self, names: &[String]) -> Markup {
+        let last = names.len().saturating_sub(1);
+        let is_contact = |name: &String| matches!(self.targets.get(name), Some((Kind::Contact | Kind::Pin, _)));
+        let kept = names.iter().enumerate().filter(|(at, name)| *at == 0 || *at == last || !is_contact(name));
+        html! {
+            @for (at, (_, name)) in kept.enumerate() {
+                @if at > 0 { " \u{203a} " }
+                @match self.worded(name) { Some((_, of)) => (self.name(of)), None => (self.step(name)) }
+            }
+        }
+    }
+
     /// The kind and the name of `wire front.107`.
     fn worded<'b>(&self, name: &'b str) -> Option<(&'b str, &'b str)> {
         let (word, of) = name.split_once(' ')?;
@@ -168,11 +216,28 @@ impl<'a> Links<'a> {
 
     /// Running text: names between backticks as links, units as people write them.
     pub(super) fn shown(&self, text: &str) -> Markup {
+        self.text(text, |name| self.targets.contains_key(name))
+    }
+
+    /// The same in the block of `own`: neither itself nor contacts, pins and modes are links there.
+    pub(super) fn brief(&self, text: &str, own: &str) -> Markup {
+        self.text(text, |name| {
+            let quiet = matches!(self.targets.get(name), None | Some((Kind::Contact | Kind::Pin | Kind::Mode, _)));
+            !quiet && name != own
+        })
+    }
+
+    fn text(&self, text: &str, leads: impl Fn(&str) -> bool) -> Markup {
         let is_paired = text.matches('`').count().is_multiple_of(2);
         html! {
             @for (at, piece) in text.split('`').enumerate() {
                 @if at % 2 == 1 && is_paired {
-                    code { @match self.worded(piece) { Some((word, of)) => { (plain(word)) " " (self.name(of)) } None => (self.name(piece)) } }
+                    @match self.worded(piece) {
+                        Some((word, of)) => { (plain(word)) " " (self.name(of)) }
+                        None if leads(piece) => (self.name(piece)),
+                        None if self.targets.contains_key(piece) => (plain(piece)),
+                        None => { code { (plain(piece)) } }
+                    }
                 } @else {
                     @if at > 0 && !is_paired { "`" }
                     (plain(&people(piece)))
@@ -186,7 +251,7 @@ impl<'a> Links<'a> {
         match self.checked.report.sources.file(span.file) {
             Some(file) => {
                 let (line, column) = file.line_column(span.start);
-                html! { a.place href=(format!("#{}", line_id(file.name(), line))) { (plain(file.name())) ":" (line) ":" (column) } }
+                html! { a href=(format!("#{}", line_id(file.name(), line))) { (plain(file.name())) ":" (line) ":" (column) } }
             }
             None => html! { (plain(&self.checked.root)) },
         }

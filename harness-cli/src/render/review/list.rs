@@ -17,6 +17,9 @@ pub(super) const LARGE: usize = 400;
 /// Names of a list in a line.
 const NAMES: usize = 24;
 
+/// Tables of more rows may go over several sheets: each then says what it is of.
+const ON_ONE_SHEET: usize = 12;
+
 /// Lines that a browser lays out together, when they come near the window.
 const CHUNK: usize = 100;
 
@@ -112,7 +115,7 @@ impl Cell {
             Self::Margin(least) => margin::cell(least.as_ref()),
             Self::Place(span) => links.place(*span),
             Self::Other(markup, _) => html! { (markup) },
-            Self::None => html! { span.none { "\u{2013}" } },
+            Self::None => html! { "\u{2013}" },
         }
     }
 }
@@ -148,11 +151,13 @@ impl List {
         let places: Vec<usize> = (0..self.columns.len()).map(|at| self.decimals(at)).collect();
         let kind = (!self.kind.is_empty()).then_some(self.kind);
         html! {
-            div.box tabindex="0" role="region" aria-label=(self.caption) {
+            div.box tabindex="0" role="region" aria-label=(self.name()) {
                 table data-k=[kind] {
                     caption { (plain(&self.caption)) }
                     thead {
-                        tr.id { th colspan=(self.columns.len()) scope="colgroup" { (plain(&self.identity)) } }
+                        @if self.rows.len() > ON_ONE_SHEET {
+                            tr.id { th colspan=(self.columns.len()) scope="colgroup" { (plain(&self.identity)) } }
+                        }
                         tr { @for column in self.columns { th scope="col" class=[column.figures.then_some("n")] {
                             (column.head)
                             @if !column.unit.is_empty() { " " span.u { (column.unit) } }
@@ -195,7 +200,7 @@ impl List {
             cells.join("  ").trim_end().to_owned()
         };
         html! {
-            div.box.lines tabindex="0" role="region" aria-label=(self.caption) data-k=(self.kind) {
+            div.box.lines tabindex="0" role="region" aria-label=(self.name()) data-k=(self.kind) {
                 p.caption { (plain(&self.caption)) }
                 @for (rows, chunk) in self.rows.chunks(CHUNK).zip(texts.chunks(CHUNK)) {
                     pre.chunk {
@@ -212,6 +217,11 @@ impl List {
                 }
             }
         }
+    }
+
+    /// The caption up to its first comma.
+    fn name(&self) -> &str {
+        self.caption.split(',').next().unwrap_or(&self.caption)
     }
 
     /// The most decimals of a column.

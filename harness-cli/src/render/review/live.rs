@@ -23,7 +23,7 @@ pub(super) fn section(page: &Page<'_>) -> Section {
 fn one(page: &Page<'_>, mode: &LiveMode) -> Markup {
     let tried = counted(mode.tried, "plug or cover").replace("plug or covers", "plugs and covers");
     html! {
-        article.it data-k="live" {
+        article data-k="live" {
             h3 { (page.links.of_kind(Kind::Mode, &mode.name)) @if mode.is_touch_safe { ", to be safe to touch" } }
             dl.wide {
                 div { dt { "can be touched" } dd { (contacts(page, &mode.standing)) } }

@@ -29,11 +29,12 @@ mod things;
 mod verdict;
 mod waivers;
 
-pub(crate) use pictures::Picture;
+pub(crate) use pictures::KINDS;
 
 use super::{
     Checked,
     kit::{caution::CAUTION, markup::warning_sign, policy::policy},
+    pictures::gallery::Plate,
 };
 use harness_core::{
     Analysis, Date,
@@ -57,7 +58,9 @@ pub(crate) struct Review<'a> {
     pub faults: &'a SingleFaults,
     /// Why not every single fault was tried, in a sentence; `None` if every one was.
     pub faults_left_out: Option<String>,
-    pub pictures: &'a [Picture],
+    pub plates: &'a [Plate],
+    /// Pictures that are not on the page, and why, in a sentence each.
+    pub plates_left_out: &'a [String],
     /// What the figures don't hold, because the file could not be read whole.
     pub mistakes: Option<String>,
     /// The day on which waivers were judged.

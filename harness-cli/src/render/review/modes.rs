@@ -14,7 +14,7 @@ pub(super) fn section(page: &Page<'_>) -> Section {
         ul.plain {
             @for mode in &summary.modes {
                 @let hottest = summary.hottest.iter().filter(|hot| hot.mode == mode.name);
-                li.it id=(page.links.define(Kind::Mode, &mode.name)) data-k="mode" {
+                li id=(page.links.define(Kind::Mode, &mode.name)) data-k="mode" {
                     strong { (super::link::plain(&mode.name)) } ": "
                     @if mode.solved { (counted(mode.loaded, "conductor")) " loaded" } @else {
                         strong { "not computed" } "; " a href="#findings" { "a finding says why" }

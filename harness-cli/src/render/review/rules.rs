@@ -12,7 +12,7 @@ pub(super) fn section(page: &Page<'_>) -> Section {
     let body = html! {
         @if own.is_empty() { p { "No rule found anything." } }
         @for rule in own {
-            article.it id=(page.links.define(Kind::Rule, rule.name)) data-k="rule" {
+            article id=(page.links.define(Kind::Rule, rule.name)) data-k="rule" {
                 h3 { (rule.name) }
                 p.s { (super::sentence(rule.finds)) "." }
                 (documentation(page, rule.docs))

@@ -35,8 +35,10 @@ const gather = () => {
       for (const link of all('a[id]', block)) put(kind, link.textContent, link.textContent + (link.nextSibling?.data ?? ''), link.id);
     } else if (block.id) {
       const head = $('h3, h4, strong', block);
+      const own = head && $('a', head);
+      const name = own && own.getAttribute('href') === '#' + block.id ? own : head ?? block;
       const more = $('.s', block);
-      put(kind, head ? head.textContent : block.id, (head ? head.textContent : '') + ' ' + (more ? more.textContent : block.textContent), block.id);
+      put(kind, name.textContent, (head ? head.textContent : '') + ' ' + (more ? more.textContent : block.textContent), block.id);
     }
   }
 };
@@ -92,12 +94,12 @@ box.addEventListener('focus', () => { if (box.value && found.childElementCount) 
 // Filters: what does not fit is hidden in its place, with headings of what is empty then.
 const filters = [];
 for (const section of all('#findings, #fuses, #conductors, #connectors, #faults, #things, #nets')) {
-  const lines = all('.finding, article.it, tbody tr, .group li[id]', section).filter(line => !line.parentElement.closest('.finding, article.it'));
+  const lines = all('.finding, article[data-k], tbody tr, .group li[id]', section).filter(line => !line.parentElement.closest('article'));
   if (lines.length < 8) continue;
   const input = make('input', { id: 'filter-' + section.id, type: 'search', autocomplete: 'off', spellcheck: 'false' });
   const status = make('p', { role: 'status', class: 'small' });
-  const label = make('label', { for: input.id, class: 'small' }, `Show only those with these words, of ${lines.length}`);
-  $('h2', section).after(make('div', { class: 'filter' }, label, make('br'), input, status));
+  const label = make('label', { for: input.id, class: 'small' }, `Of ${lines.length} show those with`);
+  $('h2', section).after(make('div', { class: 'filter' }, label, input, status));
   let texts = null;
   const apply = () => {
     const words = wordsOf(input.value);
@@ -136,7 +138,7 @@ const value = cell => {
 for (const table of all('main table')) {
   const body = table.tBodies[0];
   if (!body || body.rows.length < 3) continue;
-  for (const head of table.tHead.rows[1].cells) {
+  for (const head of table.tHead.lastElementChild.cells) {
     const column = head.cellIndex;
     const button = make('button', { type: 'button', title: 'sort by this column' });
     button.append(...head.childNodes);

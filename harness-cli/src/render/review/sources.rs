@@ -27,19 +27,15 @@ impl<'a> Sources<'a> {
         &self.0
     }
 
-    /// A source by its number; one that no margin has in words.
-    pub(super) fn reference(&self, source: &Source) -> Markup {
-        let at = self.0.iter().position(|(known, _)| known.standard == source.standard && known.status == source.status);
-        match at {
-            Some(at) => html! { a href=(format!("#{}", id(at + 1))) { "[" (at + 1) "]" } },
-            None => html! { (source.to_string()) },
-        }
+    /// Sources by their numbers; one that no margin has in words.
+    pub(super) fn references(&self, sources: &[&Source]) -> Markup {
+        let number = |source: &&Source| {
+            let at = self.0.iter().position(|(known, _)| known.standard == source.standard && known.status == source.status);
+            at.map_or_else(|| source.to_string(), |at| (at + 1).to_string())
+        };
+        let numbers: Vec<String> = sources.iter().map(number).collect();
+        html! { "Rests on " a href="#sources" { "sources" } " " (numbers.join(", ")) }
     }
-}
-
-/// The id of the row of a source.
-pub(super) fn id(number: usize) -> String {
-    format!("source-{number}")
 }
 
 fn rank(status: Status) -> u8 {

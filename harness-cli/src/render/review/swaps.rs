@@ -15,8 +15,10 @@ use maud::html;
 const COLUMNS: [Column; 4] =
     [Column::words("plugs"), Column::words("grade"), Column::words("what happens"), Column::words("how a short ends")];
 
-/// Matrices of families that are drawn.
-const MATRICES: usize = 12;
+/// Pairs that are drawn as a matrix: each is a cell twice, and a browser has to lay out all of them.
+const CELLS: usize = 400;
+/// Names of plugs in one line.
+const NAMES: usize = 40;
 
 pub(super) fn section(page: &Page<'_>) -> Section {
     let swaps = page.review.swaps;
@@ -29,6 +31,7 @@ pub(super) fn section(page: &Page<'_>) -> Section {
         rows: shown.iter().map(|row| cells(row)).collect(),
         identity: page.identity.clone(),
     };
+    let pairs: usize = page.review.matrix.iter().map(|row| row.grades.len()).sum();
     let body = html! {
         p {
             (counted(swaps.plugs, "connector")) " compared; of " (counts.pairs + counts.keyed + counts.apart) " pairs of one family and size keys keep "
@@ -36,14 +39,14 @@ pub(super) fn section(page: &Page<'_>) -> Section {
             (counts.danger) " dangerous, " (counts.damage) " with damage, " (counts.unjudged) " not judged, " (counts.mixed) " mixed up, "
             (counts.harmless) " harmless. " (swaps.turned) " go in turned."
         }
-        @if !swaps.unknown.is_empty() { p { strong { "Not compared: " } (page.links.names(&swaps.unknown)) } }
-        @if !swaps.without_zone.is_empty() { p { strong { "Without a zone, taken to reach all: " } (page.links.names(&swaps.without_zone)) } }
-        @if !swaps.without_face.is_empty() { p { strong { "Without key and face: " } (page.links.names(&swaps.without_face)) } }
+        @if !swaps.unknown.is_empty() { p { strong { "Not compared: " } (page.links.first(&swaps.unknown, NAMES)) } }
+        @if !swaps.without_zone.is_empty() { p { strong { "Without a zone, taken to reach all: " } (page.links.first(&swaps.without_zone, NAMES)) } }
+        @if !swaps.without_face.is_empty() { p { strong { "Without key and face: " } (page.links.first(&swaps.without_face, NAMES)) } }
         @if !list.rows.is_empty() { (list.markup(&page.links)) }
         @if swaps.left_out > 0 { p { "And " (swaps.left_out) " more pairs of these grades; " code { "harness swaps --format json" } " has all." } }
-        @if page.review.matrix.len() > MATRICES {
-            p { "Of " (page.review.matrix.len()) " families no matrix is drawn here; " code { "harness swaps --output" } " draws them." }
-        } @else if !page.review.matrix.is_empty() { (pictures::framed(&picture(page.review.checked, swaps, page.review.matrix).svg(&harness_draw::Links::none()))) }
+        @if pairs > CELLS {
+            p { "Of " (pairs) " pairs no matrix is drawn here; " code { "harness swaps --output" } " draws those of the worst plugs." }
+        } @else if pairs > 0 { (pictures::drawn(page, &picture(page.review.checked, swaps, page.review.matrix))) }
         @if !swaps.cures.is_empty() {
             h3 { "Keys that rule them out" }
             @for cure in &swaps.cures {

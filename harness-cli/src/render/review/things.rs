@@ -4,7 +4,8 @@ use super::{
     Page, Section, findings,
     link::{Kind, kind, plain},
     list::{Cell, Column, LARGE, List, Row},
-    margin::{self, Least},
+    margin::Least,
+    pictures,
 };
 use crate::{phrase::counted, render::trace::text as words};
 use harness_core::{
@@ -13,6 +14,9 @@ use harness_core::{
 };
 use maud::{Markup, html};
 use std::collections::{BTreeMap, BTreeSet};
+
+/// Conductors beside one that are named: those that warm it most.
+const BESIDE: usize = 5;
 
 /// Names of a list that a block shows: the net, the table of the loom has all.
 const SOME: usize = 60;
@@ -78,7 +82,7 @@ fn block(page: &Page<'_>, trace: &Trace, kind: Kind) -> Markup {
     let own = links.define(kind, &trace.name);
     let row = page.review.checked.row(trace.span);
     html! {
-        article.it id=(own) data-k=(trace.kind) {
+        article id=(own) data-k=(trace.kind) {
             h4 { a href=(format!("#{own}")) { (plain(&trace.name)) } " " small { (trace.kind) } }
             p.s {
                 @for (at, fact) in trace.facts.iter().enumerate() {
@@ -91,7 +95,7 @@ fn block(page: &Page<'_>, trace: &Trace, kind: Kind) -> Markup {
                 @if let Some(row) = row { " (" (plain(&row.to_string())) ")" }
             }
             (way(page, trace))
-            @if !trace.modes.is_empty() { ul.md { @for row in &trace.modes { (mode(page, row)) } } }
+            @if !trace.modes.is_empty() { ul.md { @for row in &trace.modes { (mode(row)) } } }
             @if !trace.members.is_empty() {
                 ul { @for member in &trace.members {
                     li { (links.name(&member.name)) ": " (super::people(&member.amps.to_string()))
@@ -100,6 +104,7 @@ fn block(page: &Page<'_>, trace: &Trace, kind: Kind) -> Markup {
             }
             (limits(page, trace))
             @if kind == Kind::Fuse { (behind(page, &trace.name)) }
+            (pictures::of(page, &trace.name))
             @if !trace.concerns.is_empty() {
                 ul { @for concern in &trace.concerns {
                     li { (findings::level(concern.level)) " " a href=(format!("#{}", super::link::id(Kind::Finding, &concern.fingerprint))) { (plain(&super::people(&concern.headline.replace('`', "")))) }
@@ -117,21 +122,25 @@ fn way(page: &Page<'_>, trace: &Trace) -> Markup {
     html! {
         @for net in &trace.nets {
             p.net { "Net of "
-                @if let Some(first) = net.points.first() { (links.of_kind(Kind::Net, first)) }
+                @match net.points.first() {
+                    Some(first) if net.wires.is_empty() => (plain(first)),
+                    Some(first) => (links.of_kind(Kind::Net, first)),
+                    None => "no point",
+                }
                 ": " @match &net.domain { Some(domain) => { "domain " (plain(domain)) } None => { "no domain" } }
                 ", " (counted(net.points.len(), "point")) ", " (counted(net.wires.len(), "wire"))
                 @if net.points.len() <= SOME && trace.kind == "splice" { ": " (links.names(&net.wires)) }
             }
         }
         @let mode = html! { @match &trace.way.mode { Some(mode) => { " in " (links.of_kind(Kind::Mode, mode)) } None => { " (no current flows; what is joined)" } } };
-        @if let Some(feed) = &trace.way.feed { p.path { strong { "From the source" } (mode) ": " (links.chain(feed)) } }
-        @if let Some(back) = &trace.way.back { p.path { strong { "Back to it: " } (links.chain(back)) } }
+        @if let Some(feed) = &trace.way.feed { p.path { strong { "From the source" } (mode) ": " (links.way(feed)) } }
+        @if let Some(back) = &trace.way.back { p.path { strong { "Back to it: " } (links.way(back)) } }
         @if trace.way.feed.is_none() && trace.way.back.is_none() && trace.members.is_empty() { p { "No source is connected to it." } }
     }
 }
 
 /// What flows in a mode.
-fn mode(page: &Page<'_>, row: &ModeRow) -> Markup {
+fn mode(row: &ModeRow) -> Markup {
     let remark = match row {
         ModeRow { settled: false, .. } => ", not solved",
         ModeRow { shorted: true, .. } => ", source shorted",
@@ -139,8 +148,8 @@ fn mode(page: &Page<'_>, row: &ModeRow) -> Markup {
         _ => "",
     };
     html! {
-        li data-m=(row.mode) {
-            (page.links.of_kind(Kind::Mode, &row.mode)) ": " b { (row.amps.to_string()) } ", " (row.volts.to_string().replace('-', "\u{2212}"))
+        li {
+            i { (plain(&row.mode)) } " " b { (row.amps.to_string()) } ", " (row.volts.to_string().replace('-', "\u{2212}"))
             @if let Some(across) = row.across { ", " (across.to_string()) " across" }
             @if let Some(at) = row.temperature { ", " (super::people(&at.to_string())) }
             @if let Some(short) = &row.short { "; shorted " (short.amps.to_string()) ", opens " (plain(&words::opens(short))) }
@@ -156,7 +165,12 @@ fn limits(page: &Page<'_>, trace: &Trace) -> Markup {
     let mut rows: Vec<(&str, String)> = Vec::new();
     rows.extend(trace.capacity.as_ref().map(|capacity| ("capacity", capacity.to_string())));
     if let Some(first) = trace.neighbours.first() {
-        let beside: Vec<String> = trace.neighbours.iter().map(words::neighbour).collect();
+        let shown = crate::phrase::fitting(trace.neighbours.len(), BESIDE);
+        let mut beside: Vec<String> = trace.neighbours.iter().take(shown).map(words::neighbour).collect();
+        let rest: f64 = trace.neighbours.iter().skip(shown).map(|other| other.adds.get()).sum();
+        if trace.neighbours.len() > shown {
+            beside.push(format!("{} more (+{rest:.1} K together)", trace.neighbours.len() - shown));
+        }
         rows.push(("beside", format!("in mode `{}`: {}", first.mode, beside.join(", "))));
     }
     if let Some((thinnest, count)) = &trace.protects {
@@ -172,14 +186,14 @@ fn limits(page: &Page<'_>, trace: &Trace) -> Markup {
     let sources = words::sources(trace);
     let least = trace.margins.iter().reduce(|least, other| if other.ratio < least.ratio { other } else { least });
     html! {
-        @if least.is_some() { p { "Least margin: " (margin::cell(Least::of(least).as_ref())) } }
+        @if let Some(least) = Least::of(least) { p { "Least margin " b { (least.words()) } } }
         @if trace.kind != "fuse" && !trace.fuses.is_empty() {
             p.fused { "Fuse before it: " @for (at, fuse) in trace.fuses.iter().enumerate() {
                 @if at > 0 { ", " } (links.name(&fuse.name)) @if let Some(rating) = fuse.rating { " (" (rating.to_string()) ")" }
             } }
         }
-        @if !rows.is_empty() { dl { @for (name, value) in &rows { div { dt { (name) } dd { (links.shown(value)) } } } } }
-        @if !sources.is_empty() { p.small { "Rests on " @for (at, source) in sources.iter().enumerate() { @if at > 0 { ", " } (page.sources.reference(source)) } } }
+        @if !rows.is_empty() { dl { @for (name, value) in &rows { div { dt { (name) } dd { (links.brief(value, &trace.name)) } } } } }
+        @if !sources.is_empty() { p.small { (page.sources.references(&sources)) } }
     }
 }
 
@@ -279,13 +293,18 @@ fn devices(page: &Page<'_>, pins: &[Thing]) -> Markup {
                 h3 { "Devices (" (of_device.len()) ")" }
                 @if of_device.len() <= LARGE {
                     @for ((span, device), rows) in of_device {
-                        article.it id=(page.links.define(Kind::Device, device)) data-k="device" {
+                        article id=(page.links.define(Kind::Device, device)) data-k="device" {
                             h4 { (plain(device)) " " small { "device" } }
                             p.s { (page.links.place(span)) }
                             (list(format!("pins, studs and inner nodes of {device}"), rows).markup(&page.links))
                         }
                     }
                 } @else {
+                    @let devices = of_device.keys().map(|(span, device)| Row {
+                        id: page.links.define(Kind::Device, device),
+                        cells: vec![Cell::Name((*device).to_owned()), Cell::text("device"), Cell::Place(*span)],
+                    }).collect();
+                    (List { kind: "device", caption: "devices in the order written".to_owned(), columns: &OTHERS, rows: devices, identity: page.identity.clone() }.markup(&page.links))
                     @let rows = of_device.into_values().flatten().collect();
                     (list("pins, studs and inner nodes of all devices".to_owned(), rows).markup(&page.links))
                 }
