@@ -9,6 +9,7 @@ pub mod live;
 pub mod loads;
 pub mod merge;
 pub mod papers;
+pub mod pictures;
 pub mod rework;
 #[cfg(test)]
 mod schemas;

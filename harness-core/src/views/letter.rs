@@ -32,6 +32,11 @@ impl Letters {
         self.0 += 1;
         letter
     }
+
+    /// How many were handed out.
+    pub(super) fn given(&self) -> u32 {
+        self.0
+    }
 }
 
 #[cfg(test)]
@@ -41,6 +46,9 @@ mod tests {
     #[test]
     fn letters_go_on_behind_z() {
         let text = |number| Letter(number).to_string();
-        assert_eq!([text(0), text(25), text(26), text(51), text(52), text(701), text(702)], ["a", "z", "aa", "az", "ba", "zz", "aaa"]);
+        assert_eq!(
+            [text(0), text(25), text(26), text(51), text(52), text(701), text(702)],
+            ["a", "z", "aa", "az", "ba", "zz", "aaa"]
+        );
     }
 }

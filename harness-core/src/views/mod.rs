@@ -7,6 +7,7 @@ mod letter;
 mod piece;
 pub mod power_tree;
 
+pub use crate::vocabulary::{LoadKind, Reference};
 pub use letter::Letter;
 pub use piece::{Consumer, ConsumerKind, Part, Piece, PieceKind, Side, Source, SourceKind, WireOf};
 pub use power_tree::PowerTree;

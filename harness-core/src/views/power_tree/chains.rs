@@ -36,6 +36,17 @@ pub(super) struct Chain {
     pub(super) span: Span,
 }
 
+impl Chain {
+    /// Its sources, from its lower end.
+    pub(super) fn sources(&self) -> impl Iterator<Item = EdgeId> {
+        let banks = self.rings.iter().filter_map(|ring| match ring {
+            Ring::Bank(sources) => Some(sources),
+            Ring::Link(_) | Ring::Between(_) => None,
+        });
+        banks.flatten().copied()
+    }
+}
+
 /// All sources of a design that feed something.
 #[derive(Debug, Default)]
 pub(super) struct Chains {
@@ -99,13 +110,7 @@ impl Chains {
         found
     }
 
-    fn chain(
-        &mut self,
-        grid: &Grid<'_>,
-        top: usize,
-        Below { banks, below, follows }: &Below<'_>,
-        used: &mut [bool],
-    ) {
+    fn chain(&mut self, grid: &Grid<'_>, top: usize, Below { banks, below, follows }: &Below<'_>, used: &mut [bool]) {
         let Some(upper) = banks.get(top) else { return };
         let mut rings: Vec<Ring> = Vec::new();
         let (mut number, mut span, mut from) = (top, upper.span, None);
@@ -115,7 +120,7 @@ impl Chains {
             rings.push(Ring::Bank(bank.sources.clone()));
             span = span.min(bank.span);
             let Some(Some((lower, path))) = below.get(number) else { break };
-                        if follows.get(number) == Some(&false) || used.get(*lower) == Some(&true) {
+            if follows.get(number) == Some(&false) || used.get(*lower) == Some(&true) {
                 from = Some(bank.minus);
                 self.between.push(bank.minus);
                 break;

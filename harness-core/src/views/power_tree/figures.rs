@@ -53,7 +53,8 @@ impl Figures {
     /// The least margin of a fuse and of these wires.
     pub(super) fn least(&self, fuse: Option<&str>, wires: &[super::WireOf]) -> Option<Least> {
         let of_fuse = fuse.and_then(|name| self.fuses.get(name)).and_then(|row| Some((row.least()?, &row.name)));
-        let of_wires = wires.iter().filter_map(|wire| self.conductors.get(&wire.name)).filter_map(|row| Some((row.least()?, &row.name)));
+        let of_wires =
+            wires.iter().filter_map(|wire| self.conductors.get(&wire.name)).filter_map(|row| Some((row.least()?, &row.name)));
         let margins = of_fuse.into_iter().chain(of_wires);
         let least = margins.reduce(|least, next| if next.0.ratio < least.0.ratio { next } else { least });
         least.map(|(margin, of)| Least { ratio: margin.ratio, against: margin.against, of: of.clone() })

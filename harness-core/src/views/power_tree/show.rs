@@ -308,9 +308,10 @@ impl Show<'_> {
     fn pins(&self, net: NetId, inner: &[NetId]) -> Vec<String> {
         let network = self.grid.analysis.network();
         let model = self.grid.analysis.model();
-        let all: Vec<PointId> =
-            network.net_points(net).iter().copied().filter(|point| self.maker.is_of_device(*point)).collect();
-        let is_own = |point: &PointId| network.around(*point).any(|(_, edge, _)| edge.role.is_fuse() || inner.contains(&self.grid.net(edge.a)));
+        let all: Vec<PointId> = network.net_points(net).iter().copied().filter(|point| self.maker.is_of_device(*point)).collect();
+        let is_own = |point: &PointId| {
+            network.around(*point).any(|(_, edge, _)| edge.role.is_fuse() || inner.contains(&self.grid.net(edge.a)))
+        };
         let far: Vec<PointId> = all.iter().copied().filter(|point| !is_own(point)).collect();
         let named = if far.is_empty() { all } else { far };
         named.into_iter().take(MOST).map(|point| model.point_name(point)).collect()
