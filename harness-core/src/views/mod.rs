@@ -8,6 +8,7 @@ mod piece;
 pub mod power_tree;
 pub mod timeline;
 
+pub use crate::vocabulary::{LoadKind, Reference};
 pub use letter::Letter;
 pub use piece::{Consumer, ConsumerKind, Part, Piece, PieceKind, Side, Source, SourceKind, WireOf};
 pub use power_tree::PowerTree;

@@ -5,3 +5,5 @@ pub mod gallery;
 mod spread;
 pub mod time_current;
 pub mod timeline;
+pub mod power_tree;
+mod words;
