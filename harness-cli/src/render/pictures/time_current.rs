@@ -18,7 +18,7 @@ use harness_core::{
     inspect::{CurrentKind, TimeCurrent},
     quantity::{Ampere, Second},
 };
-use harness_draw::{Anchor, Drawing, Ink, LineKind, Point, Rect, Sheet, Text, ThingId};
+use harness_draw::{Drawing, Ink, LineKind, Point, Rect, Sheet, ThingId};
 
 /// Room at the left for the figures of the axis, at the right for the names of curves.
 const LEFT: f64 = 78.0;
