@@ -2,6 +2,8 @@
 
 pub(crate) mod frame;
 pub mod gallery;
+pub mod loom;
+pub mod plan;
 mod spread;
 pub mod time_current;
 pub mod timeline;
