@@ -6,7 +6,6 @@ use super::{
     grow::Hanging,
     reduce::{Lane, Lanes, Step, is_fuse, links},
 };
-use crate::{network::NetId, text::Span};
 use crate::{model::ElementKind, network::NetId, text::Span};
 use rustc_hash::{FxHashMap, FxHashSet};
 use std::collections::VecDeque;
