@@ -13,6 +13,7 @@ mod sheet;
 use block::blocks;
 use harness_core::views::PowerTree;
 use harness_draw::Sheet;
+pub(super) use lanes::{symbol as piece_symbol, title as piece_title};
 
 /// The sheets of a power tree; `design` is what the design is called.
 #[must_use]
