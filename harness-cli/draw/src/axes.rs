@@ -25,6 +25,12 @@ impl Axis {
         (fits(values.0) && fits(values.1) && values.0 != values.1).then_some(Self { growth, values, places })
     }
 
+    /// The values at its ends.
+    #[must_use]
+    pub const fn values(&self) -> (f64, f64) {
+        self.values
+    }
+
     /// Where `value` is; beyond the ends, at the nearer end.
     #[must_use]
     pub fn place(&self, value: f64) -> f64 {

@@ -18,10 +18,12 @@ pub(crate) struct Thing {
 pub(crate) enum Shape {
     Line { kind: LineKind, points: Vec<Point> },
     Fill { ink: Ink, rect: Rect },
+    Area { ink: Ink, points: Vec<Point> },
     Symbol { symbol: Symbol, at: Point, turn: Turn, of: LineKind },
     Text { at: Point, anchor: Anchor, size: f64, is_bold: bool, ink: Ink, upright: bool, words: String },
     Path { kind: LineKind, data: String, is_filled: bool, extent: Rect },
     Warning { at: Point },
+    Cover { rect: Rect },
 }
 
 /// A shape and what it belongs to.

@@ -12,13 +12,15 @@ pub enum Ink {
     Grey,
     /// Rules of tables and grids: seen, never read.
     Faint,
+    /// The inside of an area: what is on it is read as on white.
+    Pale,
     /// Letters on black.
     White,
 }
 
 impl Ink {
     /// All colours.
-    pub const ALL: [Self; 5] = [Self::Black, Self::ClassB, Self::Grey, Self::Faint, Self::White];
+    pub const ALL: [Self; 6] = [Self::Black, Self::ClassB, Self::Grey, Self::Faint, Self::Pale, Self::White];
 
     /// As SVG writes it.
     #[must_use]
@@ -28,6 +30,7 @@ impl Ink {
             Self::ClassB => "#a33d00",
             Self::Grey => "#5a5a5a",
             Self::Faint => "#767676",
+            Self::Pale => "#e9e9e9",
             Self::White => "#ffffff",
         }
     }
@@ -64,9 +67,11 @@ mod tests {
     }
 
     #[test]
-    fn every_ink_can_be_read_on_white() {
-        for ink in Ink::ALL.into_iter().filter(|ink| *ink != Ink::White) {
+    fn every_ink_can_be_read_on_white_and_on_an_area() {
+        for ink in Ink::ALL.into_iter().filter(|ink| !matches!(ink, Ink::White | Ink::Pale)) {
             assert!(contrast(ink.code(), "#ffffff").unwrap() >= 4.5, "{ink:?}");
+            let least = if ink == Ink::Faint { 3.0 } else { 4.5 };
+            assert!(contrast(ink.code(), Ink::Pale.code()).unwrap() >= least, "{ink:?}");
         }
     }
 }

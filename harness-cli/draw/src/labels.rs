@@ -41,7 +41,7 @@ pub(crate) fn place(items: &mut Vec<Item>, mut labels: Vec<Label>) -> Vec<String
         match &item.shape {
             Shape::Line { kind, points } if !kind.yields_to_text() => {
                 for (a, b) in segments(points) {
-                    cover(&mut map, a, b, kind.width());
+                    cover(&mut map, a, b, 2.0 * kind.reach());
                 }
             }
             Shape::Line { .. } => {}

@@ -72,9 +72,35 @@ pub fn clipped(text: &str, size: f64, is_bold: bool, most: f64) -> String {
     "…".to_owned()
 }
 
+/// `text` in lines no wider than `most` units, broken at blanks; a word that is wider loses its middle.
+#[must_use]
+pub fn broken(text: &str, size: f64, is_bold: bool, most: f64) -> Vec<String> {
+    let mut lines: Vec<String> = Vec::new();
+    for word in text.split(' ') {
+        let word = clipped(word, size, is_bold, most);
+        match lines.last_mut() {
+            Some(line) if width_of(line, size, is_bold) + width_of(&format!(" {word}"), size, is_bold) <= most => {
+                line.push(' ');
+                line.push_str(&word);
+            }
+            _ => lines.push(word),
+        }
+    }
+    lines
+}
+
 #[cfg(test)]
 mod tests {
-    use super::{clipped, width_of};
+    use super::{broken, clipped, width_of};
+
+    #[test]
+    fn lines_are_broken_at_blanks_and_lose_no_word() {
+        let text = "short at the far end of a long lamp feed, in mode drive";
+        let lines = broken(text, 12.0, false, 130.0);
+        assert!(lines.len() > 2 && lines.iter().all(|line| width_of(line, 12.0, false) <= 130.0), "{lines:?}");
+        assert_eq!(lines.join(" "), text);
+        assert_eq!(broken("", 12.0, false, 10.0), [""]);
+    }
 
     #[test]
     fn a_long_name_keeps_both_ends_and_fits() {

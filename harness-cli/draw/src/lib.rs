@@ -28,18 +28,23 @@ pub mod layers;
 mod letters;
 mod line;
 mod measure;
+#[cfg(feature = "png")]
+mod png;
 mod printable;
 mod sheet;
 mod squares;
 mod svg;
 mod symbol;
+mod tiles;
 
 pub use drawing::{Drawing, Links, ThingId};
 pub use geometry::{Point, Rect, Turn};
 pub use ink::{Ink, contrast};
-pub use letters::{clipped, width_of};
+pub use letters::{broken, clipped, width_of};
 pub use line::LineKind;
 pub use measure::Measured;
+#[cfg(feature = "png")]
+pub use png::Png;
 pub use printable::{commandless, each, escaped, printable};
 pub use sheet::{Anchor, Near, Sheet, Text};
 pub use symbol::{Current, Symbol};

@@ -33,17 +33,25 @@ pub enum LineKind {
     CurveDashed,
     /// The third curve of a figure.
     CurveDotted,
+    /// The fourth curve of a figure.
+    CurveDashDot,
     /// A bundle of wires as it is laid.
     Bundle,
+    /// A bundle with voltage class B in it.
+    BundleB,
     /// What is the same as before, beside what changed.
     Same,
-    /// What is no longer there.
+    /// What is no longer there: dashed, with crosses along it.
     Out,
+    /// What is there now: open triangles along it, which point the way it runs.
+    New,
+    /// What is there still, but different: a double line.
+    Changed,
 }
 
 impl LineKind {
     /// All kinds.
-    pub const ALL: [Self; 17] = [
+    pub const ALL: [Self; 21] = [
         Self::ClassA,
         Self::ClassB,
         Self::BusA,
@@ -58,21 +66,26 @@ impl LineKind {
         Self::Curve,
         Self::CurveDashed,
         Self::CurveDotted,
+        Self::CurveDashDot,
         Self::Bundle,
+        Self::BundleB,
         Self::Same,
         Self::Out,
+        Self::New,
+        Self::Changed,
     ];
 
     /// Its width.
     #[must_use]
     pub const fn width(self) -> f64 {
         match self {
-            Self::ClassA | Self::Screen | Self::NotFitted | Self::Outline | Self::Out => 1.4,
+            Self::ClassA | Self::Screen | Self::NotFitted | Self::Outline | Self::Out | Self::New => 1.4,
             Self::ClassB => 2.8,
-            Self::BusA | Self::BusB | Self::Bundle => 4.0,
+            Self::BusA | Self::BusB | Self::Bundle | Self::Changed => 4.0,
             Self::Enclosure | Self::Driven | Self::Rule | Self::Same => 1.0,
+            Self::BundleB => 6.0,
             Self::Grid => 0.5,
-            Self::Curve | Self::CurveDashed | Self::CurveDotted => 2.0,
+            Self::Curve | Self::CurveDashed | Self::CurveDotted | Self::CurveDashDot => 2.0,
         }
     }
 
@@ -87,6 +100,7 @@ impl LineKind {
             Self::Out => "8 5",
             Self::CurveDashed => "9 5",
             Self::CurveDotted => "2 4",
+            Self::CurveDashDot => "14 4 2 4",
             Self::ClassA
             | Self::ClassB
             | Self::BusA
@@ -96,7 +110,10 @@ impl LineKind {
             | Self::Outline
             | Self::Curve
             | Self::Bundle
-            | Self::Same => "",
+            | Self::BundleB
+            | Self::Same
+            | Self::New
+            | Self::Changed => "",
         }
     }
 
@@ -104,7 +121,7 @@ impl LineKind {
     #[must_use]
     pub const fn ink(self) -> Ink {
         match self {
-            Self::ClassB | Self::BusB => Ink::ClassB,
+            Self::ClassB | Self::BusB | Self::BundleB => Ink::ClassB,
             Self::Grid => Ink::Faint,
             Self::Same => Ink::Grey,
             Self::ClassA
@@ -118,8 +135,11 @@ impl LineKind {
             | Self::Curve
             | Self::CurveDashed
             | Self::CurveDotted
+            | Self::CurveDashDot
             | Self::Bundle
-            | Self::Out => Ink::Black,
+            | Self::Out
+            | Self::New
+            | Self::Changed => Ink::Black,
         }
     }
 
@@ -127,7 +147,15 @@ impl LineKind {
     #[must_use]
     pub const fn is_conductor(self) -> bool {
         match self {
-            Self::ClassA | Self::ClassB | Self::BusA | Self::BusB | Self::NotFitted | Self::Same | Self::Out => true,
+            Self::ClassA
+            | Self::ClassB
+            | Self::BusA
+            | Self::BusB
+            | Self::NotFitted
+            | Self::Same
+            | Self::Out
+            | Self::New
+            | Self::Changed => true,
             Self::Enclosure
             | Self::Screen
             | Self::Driven
@@ -137,14 +165,26 @@ impl LineKind {
             | Self::Curve
             | Self::CurveDashed
             | Self::CurveDotted
-            | Self::Bundle => false,
+            | Self::CurveDashDot
+            | Self::Bundle
+            | Self::BundleB => false,
+        }
+    }
+
+    /// How far it reaches to each side, with the marks along it.
+    #[must_use]
+    pub const fn reach(self) -> f64 {
+        match self {
+            Self::Out => 5.0,
+            Self::New => 6.0,
+            other => other.width() / 2.0,
         }
     }
 
     /// Whether it is of voltage class B.
     #[must_use]
     pub const fn is_class_b(self) -> bool {
-        matches!(self, Self::ClassB | Self::BusB)
+        matches!(self, Self::ClassB | Self::BusB | Self::BundleB)
     }
 
     /// Whether a text may be on it: a grid only guides the eye, an enclosure is interrupted by nothing else.

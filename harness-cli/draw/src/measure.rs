@@ -46,8 +46,9 @@ pub(crate) fn extent(shape: &Shape) -> Option<Rect> {
         Shape::Line { kind, points } => segments(points)
             .map(|(a, b)| Rect::between(a, b))
             .reduce(|all, one| all.with(one))
-            .map(|rect| rect.grown(kind.width() / 2.0)),
-        Shape::Fill { rect, .. } => Some(*rect),
+            .map(|rect| rect.grown(kind.reach())),
+        Shape::Area { points, .. } => segments(points).map(|(a, b)| Rect::between(a, b)).reduce(|all, one| all.with(one)),
+        Shape::Fill { rect, .. } | Shape::Cover { rect } => Some(*rect),
         Shape::Symbol { symbol, at, turn, .. } => Some(symbol.extent_at(*at, *turn)),
         Shape::Text { at, anchor, size, is_bold, upright, words, .. } => {
             Some(text_box(*at, *anchor, (*size, *is_bold), *upright, words))
@@ -82,6 +83,9 @@ struct Stretch<'a> {
     name: &'a str,
 }
 
+/// How far the marks along a line reach at most.
+const WIDEST: f64 = 6.0;
+
 /// Measures a drawing.
 pub(crate) fn of(drawing: &Drawing) -> Measured {
     let mut measured = Measured::default();
@@ -102,7 +106,7 @@ pub(crate) fn of(drawing: &Drawing) -> Measured {
             }
             Shape::Symbol { symbol, at, turn, .. } => symbols.push((*symbol, *at, *turn, named(item))),
             Shape::Text { words, .. } => texts.extend(extent(&item.shape).map(|rect| (rect, words.as_str()))),
-            Shape::Fill { .. } | Shape::Path { .. } | Shape::Warning { .. } => {}
+            Shape::Fill { .. } | Shape::Area { .. } | Shape::Path { .. } | Shape::Warning { .. } | Shape::Cover { .. } => {}
         }
     }
     let lines = indexed(stretches.iter().map(|one| Rect::between(one.a, one.b).grown(0.5)));
@@ -117,7 +121,9 @@ fn described(item: &Item, name: &str) -> String {
         Shape::Text { words, .. } => format!("text `{words}`"),
         Shape::Symbol { symbol, .. } => format!("{symbol:?} of `{name}`"),
         Shape::Line { kind, .. } => format!("{kind:?} of `{name}`"),
-        Shape::Fill { .. } | Shape::Path { .. } | Shape::Warning { .. } => format!("shape of `{name}`"),
+        Shape::Fill { .. } | Shape::Area { .. } | Shape::Path { .. } | Shape::Warning { .. } | Shape::Cover { .. } => {
+            format!("shape of `{name}`")
+        }
     }
 }
 
@@ -133,8 +139,10 @@ fn texts_cover(measured: &mut Measured, texts: &[(Rect, &str)], stretches: &[Str
         for other in boxes.meeting(rect).into_iter().filter(|other| *other > at).filter_map(|other| texts.get(other)) {
             measured.covered.push(format!("text `{words}` on text `{}`", other.1));
         }
-        for line in lines.meeting(rect).into_iter().filter_map(|line| stretches.get(line)) {
-            if !line.kind.yields_to_text() && rect.is_cut_by(line.a, line.b) {
+        for line in lines.meeting(&rect.grown(WIDEST)).into_iter().filter_map(|line| stretches.get(line)) {
+            // A text may be close to a line, not on the marks along it.
+            let marks = line.kind.reach() - line.kind.width() / 2.0;
+            if !line.kind.yields_to_text() && rect.grown(marks).is_cut_by(line.a, line.b) {
                 measured.covered.push(format!("text `{words}` on {:?} of `{}`", line.kind, line.name));
             }
         }

@@ -57,6 +57,12 @@ impl Text {
         Self { size: 20.0, ..Self::bold(words) }
     }
 
+    /// The same in bold.
+    #[must_use]
+    pub fn strong(self) -> Self {
+        Self { is_bold: true, ..self }
+    }
+
     /// The same in another colour.
     #[must_use]
     pub fn ink(self, ink: Ink) -> Self {
@@ -67,6 +73,12 @@ impl Text {
     #[must_use]
     pub fn within(self, most: f64) -> Self {
         Self { words: crate::clipped(&self.words, self.size, self.is_bold, most), ..self }
+    }
+
+    /// Its words, as they are seen.
+    #[must_use]
+    pub fn words(&self) -> &str {
+        &self.words
     }
 
     /// Its width, at least what any usual font takes.
@@ -154,6 +166,22 @@ impl Sheet {
     /// A box filled with a colour.
     pub fn fill(&mut self, ink: Ink, rect: Rect, of: Option<ThingId>) {
         self.put(Shape::Fill { ink, rect }, of);
+    }
+
+    /// An area filled with a colour, below all lines.
+    pub fn area(&mut self, ink: Ink, points: Vec<Point>, of: Option<ThingId>) {
+        if points.len() > 2 {
+            self.put(Shape::Area { ink, points }, of);
+        }
+    }
+
+    /// A filled dot that marks a point of a curve.
+    pub fn dot(&mut self, kind: LineKind, at: Point, radius: f64, of: Option<ThingId>) {
+        let (x, y) = (crate::svg::num(at.x), crate::svg::num(at.y));
+        let r = crate::svg::num(radius);
+        let across = crate::svg::num(2.0 * radius);
+        let data = format!("M{x},{y}m-{r},0a{r},{r} 0 1 0 {across},0a{r},{r} 0 1 0 -{across},0");
+        self.path(kind, data, true, Rect::between(at, at).grown(radius), of);
     }
 
     /// A symbol with its middle at `at`; what it conducts with is drawn as a line of `of_line`.

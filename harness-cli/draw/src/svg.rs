@@ -1,7 +1,7 @@
 //! A drawing written as SVG: presentation attributes only, so that a strict policy of a page has nothing to refuse.
 
 use crate::{
-    Anchor, Drawing, Ink, LineKind, Links, Rect, Symbol, Turn,
+    Anchor, Drawing, Ink, LineKind, Links, Point, Rect, Symbol, Turn,
     drawing::{Item, Shape},
     escaped,
     symbol::Stroke,
@@ -12,7 +12,7 @@ use std::fmt::Write;
 const FONT: &str = "DejaVu Sans, Liberation Sans, Arial, sans-serif";
 
 /// A number in as few characters as say it, to a hundredth of a unit.
-fn num(value: f64) -> String {
+pub(crate) fn num(value: f64) -> String {
     let rounded = (value * 100.0).round() / 100.0;
     // No minus before a zero.
     if rounded == 0.0 { "0".to_owned() } else { rounded.to_string() }
@@ -21,11 +21,11 @@ fn num(value: f64) -> String {
 /// What is drawn first, so that what follows is above it.
 fn layer(shape: &Shape) -> u8 {
     match shape {
-        Shape::Fill { .. } => 0,
+        Shape::Fill { .. } | Shape::Area { .. } => 0,
         Shape::Line { .. } => 1,
         Shape::Path { .. } => 2,
         Shape::Symbol { .. } | Shape::Warning { .. } => 3,
-        Shape::Text { .. } => 4,
+        Shape::Text { .. } | Shape::Cover { .. } => 4,
     }
 }
 
@@ -84,11 +84,55 @@ fn stroke(kind: LineKind) -> String {
     format!(" stroke=\"{}\" stroke-width=\"{}\"{dashes}", kind.ink().code(), num(kind.width()))
 }
 
+/// The marks along a line: what distinguishes what is out, new or changed without colour.
+fn along(out: &mut String, kind: LineKind, points: &[Point], places: &str) {
+    // Writing to a string can't fail.
+    let _ = match kind {
+        LineKind::Out => {
+            let crosses = marks(points).map(|(at, _)| format!("M{},{}l10,10m-10,0l10,-10", num(at.x - 5.0), num(at.y - 5.0)));
+            write!(out, "<path d=\"{}\" fill=\"none\" stroke=\"#000000\" stroke-width=\"1.4\"/>", crosses.collect::<String>())
+        }
+        LineKind::New => {
+            let triangles = marks(points).map(|(at, way)| {
+                let (tip, side) = (Point::new(way.x * 6.0, way.y * 6.0), Point::new(-way.y * 6.0, way.x * 6.0));
+                let corner = |x: f64, y: f64| format!("{},{}", num(at.x + x), num(at.y + y));
+                let (from, to) = (corner(side.x - tip.x, side.y - tip.y), corner(-side.x - tip.x, -side.y - tip.y));
+                format!("M{from}L{}L{to}Z", corner(tip.x, tip.y))
+            });
+            let triangles = triangles.collect::<String>();
+            write!(out, "<path d=\"{triangles}\" fill=\"#ffffff\" stroke=\"#000000\" stroke-width=\"1.4\"/>")
+        }
+        LineKind::Changed => {
+            write!(out, "<polyline points=\"{places}\" fill=\"none\" stroke=\"#ffffff\" stroke-width=\"1.6\"/>")
+        }
+        _ => Ok(()),
+    };
+}
+
+/// Where the marks along a line are, and which way it runs there: about one for each 100 units, none where there is no room.
+fn marks(points: &[Point]) -> impl Iterator<Item = (Point, Point)> {
+    crate::measure::segments(points).flat_map(|(a, b)| {
+        let (x, y) = (b.x - a.x, b.y - a.y);
+        let length = x.hypot(y);
+        let count = if length < 26.0 { 0 } else { (length / 100.0).round().max(1.0) as u32 };
+        (0..count).map(move |mark| {
+            let share = (f64::from(mark) + 0.5) / f64::from(count);
+            (a.by(x * share, y * share), Point::new(x / length, y / length))
+        })
+    })
+}
+
 fn shape(out: &mut String, shape: &Shape) {
     let _ = match shape {
         Shape::Line { kind, points } => {
             let places: Vec<String> = points.iter().map(|point| format!("{},{}", num(point.x), num(point.y))).collect();
-            write!(out, "<polyline points=\"{}\" fill=\"none\"{}/>", places.join(" "), stroke(*kind))
+            let _ = write!(out, "<polyline points=\"{}\" fill=\"none\"{}/>", places.join(" "), stroke(*kind));
+            along(out, *kind, points, &places.join(" "));
+            Ok(())
+        }
+        Shape::Area { ink, points } => {
+            let places: Vec<String> = points.iter().map(|point| format!("{},{}", num(point.x), num(point.y))).collect();
+            write!(out, "<polygon points=\"{}\" fill=\"{}\"/>", places.join(" "), ink.code())
         }
         Shape::Fill { ink, rect } => write!(
             out,
@@ -98,6 +142,14 @@ fn shape(out: &mut String, shape: &Shape) {
             num(rect.width()),
             num(rect.height()),
             ink.code()
+        ),
+        Shape::Cover { rect } => write!(
+            out,
+            "<rect x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\" fill=\"#ffffff\"/>",
+            num(rect.least.x),
+            num(rect.least.y),
+            num(rect.width()),
+            num(rect.height())
         ),
         Shape::Path { kind, data, is_filled, .. } => {
             let fill = if *is_filled { kind.ink().code() } else { "none" };

@@ -48,7 +48,12 @@ pub fn run(args: &Swaps, look: Look, input: &mut dyn Read, out: &mut dyn Write) 
     // The picture first: an answer on the screen would hide that there is no file.
     if let Some(path) = &args.output {
         let matrix = inspect::FitRow::of(&analysis, swaps::MOST_DRAWN);
-        output::write(path, swaps::picture(&checked, &found, &matrix).as_bytes(), args.force, &files.read_so_far())?;
+        output::write(
+            path,
+            swaps::picture(&checked, &found, &matrix).svg(&harness_draw::Links::none()).as_bytes(),
+            args.force,
+            &files.read_so_far(),
+        )?;
     }
     match args.format {
         SwapsFormat::Text => {

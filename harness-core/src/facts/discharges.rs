@@ -5,7 +5,12 @@
 //!
 //! Cost: nothing without such a capacitor; else a solution for each of them, and one for each connector that takes something away from it.
 
-use super::{Facts, charged_parts::Charged, loops::is_contactor, openings::Opening};
+use super::{
+    Facts,
+    charged_parts::{Charged, Stored},
+    loops::is_contactor,
+    openings::Opening,
+};
 use crate::{
     electrical::{ModeState, what_if::Change},
     model::{ElementId, ModeId, PointId},
@@ -23,6 +28,43 @@ impl Facts {
     pub fn undischarged(&self) -> Vec<Undischarged> {
         undischarged(self)
     }
+
+    /// What each capacitor of class B keeps once every contactor and disconnect is open, in the order of their edges; those that are live even
+    /// then are left out.
+    ///
+    /// Cost: as [`undischarged`](Self::undischarged) without the connectors. Asked by the picture of the discharge.
+    #[must_use]
+    pub fn charges_when_opened(&self) -> Vec<Charged> {
+        let opened = opened(self);
+        let mut open_in = Vec::new();
+        self.class_b_capacitors().iter().filter_map(|one| Some(all_open(self, one, &opened, &mut open_in)?.1)).collect()
+    }
+}
+
+/// The state of each mode with contacts open, as far as asked for.
+type OpenIn = Vec<(ModeId, Option<ModeState>)>;
+
+/// Every contactor and disconnect of class B open.
+fn opened(facts: &Facts) -> Vec<Change> {
+    let is_open = |edge: &Edge| is_contactor(facts, edge) || is_disconnect(facts, edge);
+    facts.network().edges().filter(|(_, edge)| is_open(edge)).map(|(id, _)| Change::Open(id)).collect()
+}
+
+/// What a capacitor keeps with all that open, in the first mode in which it keeps anything.
+///
+/// One that all contacts together cut off in no mode is live, which other rules see. A charger may hold it up in one.
+fn all_open(facts: &Facts, one: &Stored, opened: &[Change], open_in: &mut OpenIn) -> Option<(ModeId, Charged)> {
+    let mut modes = std::iter::once(one.mode).chain(facts.electrical().modes().map(|state| state.id));
+    modes.find_map(|mode| {
+        let state = match open_in.iter().find(|(of, _)| *of == mode) {
+            Some((_, state)) => state,
+            None => {
+                open_in.push((mode, facts.electrical().altered(mode, opened)));
+                &open_in.last()?.1
+            }
+        };
+        Some((mode, facts.charge_kept(*one, state.as_ref()?, opened)?))
+    })
 }
 
 /// A capacitor that stays charged.
@@ -44,24 +86,11 @@ fn undischarged(facts: &Facts) -> Vec<Undischarged> {
     if stored.is_empty() {
         return Vec::new();
     }
-    let is_open = |edge: &Edge| is_contactor(facts, edge) || is_disconnect(facts, edge);
-    let opened: Vec<Change> = network.edges().filter(|(_, edge)| is_open(edge)).map(|(id, _)| Change::Open(id)).collect();
-    let mut open_in: Vec<(ModeId, Option<ModeState>)> = Vec::new();
+    let opened = opened(facts);
+    let mut open_in = OpenIn::new();
     let mut found = Vec::new();
     for one in &stored {
-        // A capacitor that all contacts together cut off in no mode is live, which other rules see. A charger may hold it up in one.
-        let mut modes = std::iter::once(one.mode).chain(facts.electrical().modes().map(|state| state.id));
-        let all_open = modes.find_map(|mode| {
-            let state = match open_in.iter().find(|(of, _)| *of == mode) {
-                Some((_, state)) => state,
-                None => {
-                    open_in.push((mode, facts.electrical().altered(mode, &opened)));
-                    &open_in.last()?.1
-                }
-            };
-            Some((mode, facts.charge_kept(*one, state.as_ref()?, &opened)?))
-        });
-        let Some((mode, charged)) = all_open else { continue };
+        let Some((mode, charged)) = all_open(facts, one, &opened, &mut open_in) else { continue };
         let keeps = |changes: &[Change]| facts.charge_kept(*one, &facts.electrical().altered(mode, changes)?, changes);
         let Some((_, Some(state))) = open_in.iter().find(|(of, _)| *of == mode) else { continue };
         let energy = Joule::new(charged.farad.get() * charged.volts.get() * charged.volts.get() / 2.0);

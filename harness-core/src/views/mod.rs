@@ -6,10 +6,14 @@
 pub mod function;
 mod letter;
 mod piece;
+pub mod plan;
 pub mod power_tree;
+pub mod timeline;
 
 pub use crate::vocabulary::{LoadKind, Reference};
 pub use function::Function;
 pub use letter::Letter;
 pub use piece::{Consumer, ConsumerKind, Part, Piece, PieceKind, Side, Source, SourceKind, WireOf};
+pub use plan::{Between, Lead, Plan, PlanLoom, PlanZone};
 pub use power_tree::PowerTree;
+pub use timeline::{DischargeTimeline, PrechargeTimeline, TimedContact};

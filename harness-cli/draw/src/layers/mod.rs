@@ -92,14 +92,22 @@ pub struct Placed {
     pub nodes: Vec<Point>,
     /// The route of each net.
     pub routes: Vec<Route>,
+    /// How often lines of different nets cross.
+    pub crossings: usize,
 }
 
-/// How many orders are tried.
+/// How many orders are tried, and how many of a small graph.
 const TRIES: u64 = 24;
+const TRIES_OF_SMALL: u64 = 200;
+/// So many boxes and passing nets at most make a graph small.
+const SMALL: usize = 24;
 /// So many boxes and passing nets make a graph large; it is tried less often.
 const LARGE: usize = 150;
 /// How often a box is moved because two nets would run on one another.
 const REPAIRS: usize = 40;
+
+/// So many of them while what is joined still pulls.
+const PULLED: usize = 8;
 
 /// Lays `graph` out.
 #[must_use]
@@ -111,13 +119,34 @@ pub fn laid_out(graph: &Graph, spacing: Spacing) -> Placed {
 fn with_tries(graph: &Graph, spacing: Spacing, tries: Option<u64>) -> Placed {
     let ranks = rank::of(graph);
     let mut layers = order::Layers::new(graph, &ranks);
-    let tries = tries.unwrap_or(if layers.items() > LARGE { 2 } else { TRIES });
-    layers.sort(tries);
+    let items = layers.items();
+    let tries = tries.unwrap_or(if items <= SMALL {
+        TRIES_OF_SMALL
+    } else if items <= LARGE {
+        TRIES
+    } else {
+        2
+    });
+    let mut best: Option<Placed> = None;
+    for order in layers.sorted(tries) {
+        layers.layers = order;
+        let placed = drawn(&layers, spacing);
+        if best.as_ref().is_none_or(|best| placed.crossings < best.crossings) {
+            best = Some(placed);
+        }
+    }
+    best.unwrap_or_default()
+}
+
+/// The layout of one order.
+fn drawn(layers: &order::Layers<'_>, spacing: Spacing) -> Placed {
     let mut shifts = place::Shifts::default();
     let mut placed = Placed::default();
-    for _ in 0..REPAIRS {
-        let heights = place::of(&layers, spacing, &shifts);
-        let (routed, clashes) = route::of(&layers, &heights, spacing);
+    for repair in 0..REPAIRS {
+        // Two that follow each other never come apart: then nothing is pulled any more.
+        let rounds = if repair < PULLED { place::ROUNDS } else { 0 };
+        let heights = place::of(layers, spacing, &shifts, rounds);
+        let (routed, clashes) = route::of(layers, &heights, spacing);
         placed = routed;
         if clashes.is_empty() {
             break;

@@ -15,7 +15,7 @@ pub(super) enum Item {
 /// A graph whose boxes and passing nets are in layers.
 pub(super) struct Layers<'a> {
     pub(super) graph: &'a Graph,
-    pub(super) layers: Vec<Vec<Item>>,
+    pub(super) layers: Order,
     /// The nets at the left and at the right side of each box, each with its port, from above to below.
     ports: Vec<[Vec<(usize, usize)>; 2]>,
 }
@@ -125,10 +125,10 @@ impl<'a> Layers<'a> {
         found
     }
 
-    /// Sorts the layers; the best of so many beginnings, the first of which is the order given.
-    pub(super) fn sort(&mut self, tries: u64) {
+    /// The best orders of so many beginnings, the first of which is the order given; equals in the order found.
+    pub(super) fn sorted(&mut self, tries: u64) -> Vec<Order> {
         let given = self.layers.clone();
-        let mut best: Option<(usize, Vec<Vec<Item>>)> = None;
+        let mut best = Best::default();
         for seed in 0..tries.max(1) {
             self.layers.clone_from(&given);
             if seed > 0 {
@@ -137,25 +137,21 @@ impl<'a> Layers<'a> {
             }
             self.sweep(&mut best);
             self.swap(&mut best);
-            if best.as_ref().is_some_and(|(crossings, _)| *crossings == 0) {
+            if best.0.first().is_some_and(|(crossings, _)| *crossings == 0) {
                 break;
             }
         }
-        if let Some((_, layers)) = best {
-            self.layers = layers;
-        }
+        best.0.into_iter().map(|(_, order)| order).collect()
     }
 
-    fn keep(&self, best: &mut Option<(usize, Vec<Vec<Item>>)>) -> usize {
+    fn keep(&self, best: &mut Best) -> usize {
         let crossings = (0..self.channels()).map(|channel| self.cost(channel)).sum();
-        if best.as_ref().is_none_or(|(least, _)| crossings < *least) {
-            *best = Some((crossings, self.layers.clone()));
-        }
+        best.add(crossings, &self.layers);
         crossings
     }
 
     /// Sorts by barycentre forth and back until it gains nothing.
-    fn sweep(&mut self, best: &mut Option<(usize, Vec<Vec<Item>>)>) {
+    fn sweep(&mut self, best: &mut Best) {
         let mut least = self.keep(best);
         for _ in 0..8 {
             (1..self.layers.len()).for_each(|layer| self.by_barycentre(layer, layer, true));
@@ -195,7 +191,7 @@ impl<'a> Layers<'a> {
     }
 
     /// Swaps neighbours while that saves crossings.
-    fn swap(&mut self, best: &mut Option<(usize, Vec<Vec<Item>>)>) {
+    fn swap(&mut self, best: &mut Best) {
         if self.items() > super::LARGE {
             return;
         }
@@ -247,6 +243,27 @@ pub(super) fn crossings<T: PartialOrd + Copy>(first: &Pins<T>, second: &Pins<T>)
         all.clone().any(|other| *other < pin) && all.any(|other| *other > pin)
     };
     first.right.iter().filter(|pin| within(**pin, second)).count() + second.left.iter().filter(|pin| within(**pin, first)).count()
+}
+
+/// What is in each layer, from above to below.
+pub(super) type Order = Vec<Vec<Item>>;
+
+/// So many orders are drawn, for how lines run decides about crossings too.
+const DRAWN: usize = 10;
+
+/// The best orders with what they cost, the least first.
+#[derive(Default)]
+struct Best(Vec<(usize, Order)>);
+
+impl Best {
+    fn add(&mut self, cost: usize, order: &Order) {
+        let place = self.0.partition_point(|(other, _)| *other <= cost);
+        if place >= DRAWN || self.0.iter().any(|(other, known)| *other == cost && known == order) {
+            return;
+        }
+        self.0.insert(place, (cost, order.clone()));
+        self.0.truncate(DRAWN);
+    }
 }
 
 /// Numbers that look random and are the same each time.

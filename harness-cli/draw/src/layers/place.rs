@@ -56,13 +56,17 @@ struct Blocks {
     count: usize,
 }
 
+/// How often blocks are moved to the middle of what they are joined with.
+pub(super) const ROUNDS: usize = 24;
+
 /// The heights of all items.
-pub(super) fn of(layers: &Layers<'_>, spacing: Spacing, shifts: &Shifts) -> Heights {
+pub(super) fn of(layers: &Layers<'_>, spacing: Spacing, shifts: &Shifts, rounds: usize) -> Heights {
     let blocks = aligned(layers, shifts);
     let (before, behind) = distances(layers, spacing, shifts, &blocks);
-    let mut tops = highest(&before, blocks.count);
+    let floors = floors(layers, shifts, &blocks);
+    let mut tops = highest(&before, &floors);
     let joined = pulls(layers, &blocks);
-    for round in 0..24 {
+    for round in 0..rounds {
         let order: Vec<usize> = if round % 2 == 0 { (0..blocks.count).collect() } else { (0..blocks.count).rev().collect() };
         let mut moved = false;
         for block in order {
@@ -178,10 +182,22 @@ fn distances(layers: &Layers<'_>, spacing: Spacing, shifts: &Shifts, blocks: &Bl
     (before, behind)
 }
 
+/// How high each block may be at most: those at the top of a layer that were moved away from a clash have nothing above them to keep a distance from.
+fn floors(layers: &Layers<'_>, shifts: &Shifts, blocks: &Blocks) -> Vec<f64> {
+    let mut floors = vec![f64::MIN; blocks.count];
+    for (layer, (items, row)) in layers.layers.iter().zip(&blocks.of).enumerate() {
+        if let (Some(item), Some((block, shift))) = (items.first(), row.first()) {
+            let moved = shifts.of(layer, *item);
+            floors.get_mut(*block).filter(|_| moved > 0.0).into_iter().for_each(|floor| *floor = floor.max(moved - shift));
+        }
+    }
+    floors
+}
+
 /// As high as each block can be: in rounds, because the blocks are not in order. They have no circle, so that each round settles one more row.
-fn highest(before: &Distances, count: usize) -> Vec<f64> {
-    let mut tops = vec![0.0_f64; count];
-    for _ in 0..=count {
+fn highest(before: &Distances, floors: &[f64]) -> Vec<f64> {
+    let mut tops: Vec<f64> = floors.iter().map(|floor| floor.max(0.0)).collect();
+    for _ in 0..=before.len() {
         let mut moved = false;
         for (block, above) in before.iter().enumerate() {
             let least = above.iter().map(|(other, gap)| tops.get(*other).copied().unwrap_or(0.0) + gap).fold(f64::MIN, f64::max);

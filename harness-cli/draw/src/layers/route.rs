@@ -49,6 +49,7 @@ pub(super) fn of(layers: &Layers<'_>, heights: &Heights, spacing: Spacing) -> (P
     let mut placed = Placed {
         nodes: vec![Point::default(); layers.graph.nodes.len()],
         routes: vec![Route::default(); layers.graph.nets.len()],
+        crossings: channels.iter().map(crossed).sum(),
     };
     for (layer, items) in layers.layers.iter().enumerate() {
         let (left, wide) = layer_box(&channels, &lefts, &widths, layer);
@@ -104,6 +105,17 @@ pub(super) fn of(layers: &Layers<'_>, heights: &Heights, spacing: Spacing) -> (P
         *route = stitched(pieces);
     }
     (placed, channels.into_iter().flat_map(|channel| channel.clashes).collect())
+}
+
+/// How often lines cross in a channel.
+fn crossed(channel: &Channel) -> usize {
+    let mut sum = 0;
+    for (at, one) in channel.trunks.iter().enumerate() {
+        sum += channel.trunks.iter().skip(at + 1).map(|other| crossings(one, other)).sum::<usize>();
+        // One that runs straight through crosses the trunks that reach over it, as one that ends right of them all.
+        sum += channel.straight.iter().map(|other| crossings(other, one)).sum::<usize>();
+    }
+    sum
 }
 
 fn width(layers: &Layers<'_>, item: Item) -> f64 {

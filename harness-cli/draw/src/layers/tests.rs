@@ -148,6 +148,7 @@ proptest! {
         is_whole(&graph, &placed).map_err(TestCaseError::fail)?;
         let drawing = drawn(&graph, &placed);
         let measured = drawing.measured();
+        prop_assert_eq!(measured.crossings, placed.crossings);
         prop_assert!(measured.confusing.is_empty() && measured.slanted.is_empty(), "{:#?}", measured);
         for (at, one) in placed.nodes.iter().zip(&graph.nodes).enumerate() {
             for other in placed.nodes.iter().zip(&graph.nodes).skip(at + 1) {
@@ -158,12 +159,12 @@ proptest! {
         prop_assert_eq!(drawing.svg(&Links::none()), drawn(&graph, &laid_out(&graph, ROOM)).svg(&Links::none()));
     }
 
-    /// Small graphs, against the best of 150 beginnings.
+    /// Small graphs, against the best of 1,000 beginnings: at most two crossings more.
     #[test]
     fn few_tries_cross_little_more_than_many(graph in graph(8)) {
         let crossings = |placed: &Placed| drawn(&graph, placed).measured().crossings;
-        let (few, many) = (crossings(&laid_out(&graph, ROOM)), crossings(&with_tries(&graph, ROOM, Some(150))));
-        prop_assert!(few <= many + 1, "{few} crossings, {many} after many tries");
+        let (few, many) = (crossings(&laid_out(&graph, ROOM)), crossings(&with_tries(&graph, ROOM, Some(1000))));
+        prop_assert!(few <= many + 2, "{few} crossings, {many} after many tries");
     }
 }
 

@@ -63,7 +63,7 @@ impl Side {
 }
 
 /// Both views; `None` where the face, or the side from which it is seen, is not given.
-pub(super) fn picture(sheet: &EndSheet) -> Option<Picture> {
+pub(crate) fn picture(sheet: &EndSheet) -> Option<Picture> {
     let faces = sheet.faces.as_ref()?;
     let columns = faces.mating.iter().map(Vec::len).max().filter(|columns| *columns > 0)? as f64;
     let rows = faces.mating.len() as f64;

@@ -6,8 +6,9 @@
 mod stop;
 
 use super::words::{quantity, short};
+use crate::render::kit::caution::SHORT_CAUTION;
 use harness_core::views::{Consumer, ConsumerKind, Function, LoadKind, Source, function::Stop};
-use harness_draw::{Anchor, Current, Ink, LineKind, Point, Rect, Sheet, Symbol, Text, ThingId, Turn};
+use harness_draw::{Anchor, Current, Drawing, Ink, LineKind, Point, Rect, Sheet, Symbol, Text, ThingId, Turn};
 use stop::{Look, asides_height, draw_stop, look};
 
 /// From the left edge to the source.
@@ -19,7 +20,7 @@ const TOP: f64 = 150.0;
 
 /// The sheet of a function; `design` is what the design is called.
 #[must_use]
-pub fn draw(design: &str, function: &Function) -> Sheet {
+pub fn draw(design: &str, function: &Function) -> Drawing {
     let about = about(function);
     let mut sheet = Sheet::new("function", format!("{} in {design}", function.name), &about);
     heading(&mut sheet, design, function, &about);
@@ -63,11 +64,27 @@ pub fn draw(design: &str, function: &Function) -> Sheet {
         draw_source(&mut sheet, kind, source, function, (upper, lower));
     }
     foot(&mut sheet, lower + back.iter().map(|look| asides_height(look.stop)).fold(0.0, f64::max) + 60.0, right + 150.0);
-    sheet
+    sheet.finish()
 }
 
+/// How the stops are written; those of one device are together as wide as its name.
 fn looks<'s>(stops: &'s [Stop]) -> Vec<Look<'s>> {
-    stops.iter().map(look).collect()
+    let mut looks: Vec<Look<'s>> = stops.iter().map(look).collect();
+    let mut at = 0;
+    while let Some(stop) = stops.get(at) {
+        let count = stops.iter().skip(at).take_while(|next| next.device == stop.device).count();
+        if let Some(device) = &stop.device {
+            let wide: f64 = looks.iter().skip(at).take(count).map(|look| look.width).sum();
+            let short = Text::bold(device).width() + 8.0 - wide;
+            if short > 0.0
+                && let Some(look) = looks.get_mut(at)
+            {
+                look.width += short.ceil();
+            }
+        }
+        at += count;
+    }
+    looks
 }
 
 fn about(function: &Function) -> String {
@@ -100,36 +117,32 @@ fn heading(sheet: &mut Sheet, design: &str, function: &Function, about: &str) {
     sheet.text(Point::new(left, 42.0), Anchor::Start, Text::small(about), None);
 }
 
-/// The frames of devices round stops that follow one another.
+/// The frames of devices round stops that follow one another; each ends in the middle of the joints at its edges.
 fn frames(sheet: &mut Sheet, looks: &[Look<'_>], from: f64, y: f64, way: f64) {
     let mut x = from;
-    let mut open: Option<(&str, f64, f64)> = None;
-    let mut done: Vec<(String, f64, f64)> = Vec::new();
+    let mut edges: Vec<f64> = vec![x];
     for look in looks {
-        let (start, end) = (x, x + way * look.width);
-        let (inside, edges) = look.device();
-        match (inside, &mut open) {
-            (Some(device), Some((known, _, last))) if device == *known => {
-                *last = edges.1.map_or(end, |share| start + (end - start) * share)
-            }
-            (device, _) => {
-                done.extend(open.take().map(|(name, a, b)| (name.to_owned(), a, b)));
-                if let Some(device) = device {
-                    let begin = edges.0.map_or(start, |share| start + (end - start) * share);
-                    let finish = edges.1.map_or(end, |share| start + (end - start) * share);
-                    open = Some((device, begin, finish));
-                }
-            }
-        }
-        x = end;
+        x += way * look.width;
+        edges.push(x);
     }
-    done.extend(open.map(|(name, a, b)| (name.to_owned(), a, b)));
-    for (name, a, b) in done {
-        let (a, b) = (a.min(b), a.max(b));
-        let text = Text::bold(&name).within((b - a - 4.0).max(30.0));
-        let rect = Rect::between(Point::new(a, y - 62.0), Point::new(b, y + 28.0));
-        sheet.frame(LineKind::Enclosure, rect, None);
-        sheet.text(Point::new(a + 2.0, y - 68.0), Anchor::Start, text, None);
+    let middle = |at: usize| edges.get(at).zip(edges.get(at + 1)).map(|(a, b)| ((a + b) / 2.0).round());
+    let mut at = 0;
+    while let Some(device) = looks.get(at).map(Look::device) {
+        let Some(device) = device else {
+            at += 1;
+            continue;
+        };
+        let count = looks.iter().skip(at).take_while(|look| look.device() == Some(device)).count();
+        let is_edge = |at: Option<usize>| at.filter(|at| looks.get(*at).is_some_and(|look| look.is_edge_of(device)));
+        let begin = is_edge(at.checked_sub(1)).and_then(middle).or(edges.get(at).copied());
+        let end = is_edge(Some(at + count)).and_then(middle).or(edges.get(at + count).copied());
+        if let (Some(a), Some(b)) = (begin, end) {
+            let (a, b) = (a.min(b), a.max(b));
+            let rect = Rect::between(Point::new(a, y - 62.0), Point::new(b, y + 34.0));
+            sheet.frame(LineKind::Enclosure, rect, None);
+            sheet.text(Point::new(a + 2.0, y - 68.0), Anchor::Start, Text::bold(device).within(b - a - 4.0), None);
+        }
+        at += count;
     }
 }
 
@@ -206,7 +219,7 @@ fn foot(sheet: &mut Sheet, y: f64, right: f64) {
     sheet.line(LineKind::Rule, &[Point::new(0.0, y), Point::new(right, y)], None);
     let words = [
         "Drawn at rest. Above a wire its number, below it size, colour and length. Below a dot: what else is joined there, and where that leads.",
-        "What is computed can be wrong, and a design without findings is not proven safe: check the vehicle, follow local codes.",
+        SHORT_CAUTION,
     ];
     for (number, line) in words.iter().enumerate() {
         let text = Text::small(line).ink(if number == 0 { Ink::Black } else { Ink::Grey });

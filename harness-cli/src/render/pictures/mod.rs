@@ -1,5 +1,12 @@
 //! Engineering pictures: what the core says laid out as a sheet of `harness_draw`, one file a kind of picture.
 
+pub(crate) mod frame;
 pub mod function;
+pub mod gallery;
+pub mod loom;
+pub mod plan;
 pub mod power_tree;
+mod spread;
+pub mod time_current;
+pub mod timeline;
 mod words;

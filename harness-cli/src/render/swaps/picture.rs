@@ -1,31 +1,27 @@
 //! Swaps as a matrix for each family: which plug fits whose place, and what that does.
 //!
 //! A row and a column for each connector, numbered; the names are at the rows. A cell says its grade by a letter and by how it is filled, so that
-//! a black-and-white print reads the same. Places are whole numbers, so the same design gives the same bytes.
+//! a black-and-white print reads the same.
 
 use crate::{
     phrase::counted,
     render::{
         Checked,
-        kit::{caution::SHORT_CAUTION, xml::escaped},
+        pictures::frame::{heading, notes},
     },
 };
 use harness_core::inspect::{FitRow, Grade, Swaps};
-use std::fmt::Write;
-use unicode_width::UnicodeWidthStr;
+use harness_draw::{Anchor, Drawing, Ink, LineKind, Point, Rect, Sheet, Text};
 
-/// Side of a cell.
-const CELL: usize = 26;
-/// Height of a line of text.
-const LINE: usize = 20;
-/// Margin of the page.
-const EDGE: usize = 28;
-/// Width of a letter at the size of names, wide for a sans-serif, so that no font runs over.
-const LETTER: usize = 9;
+/// Side of a cell, and of the box in it.
+const CELL: f64 = 26.0;
+const INSET: f64 = 3.0;
 /// Connectors of one matrix; of more, those of the worst pairs are drawn.
 pub const MOST: usize = 60;
-/// Letters of a name; a longer one loses its middle.
-const LONGEST: usize = 34;
+/// Widest name.
+const WIDEST: f64 = 300.0;
+/// The grades in the order of the legend.
+const GRADES: [Grade; 5] = [Grade::Danger, Grade::Damage, Grade::Unjudged, Grade::Mixed, Grade::Harmless];
 
 /// The letter of a grade in a cell.
 fn letter(grade: Grade) -> &'static str {
@@ -40,152 +36,84 @@ fn letter(grade: Grade) -> &'static str {
 
 /// Draws the matrix.
 #[must_use]
-pub fn draw(checked: &Checked, swaps: &Swaps, matrix: &[FitRow]) -> String {
-    let mut body = String::new();
-    let mut width = 760;
+pub fn draw(checked: &Checked, swaps: &Swaps, matrix: &[FitRow]) -> Drawing {
     let title = format!("Plugs that fit each other's place: {}", checked.called());
     let counts = &swaps.counts;
     let about = format!(
         "pairs that fit and can reach each other: {}, of them {} dangerous, {} with damage, {} not judged, {} mixed up, {} harmless",
         counts.pairs, counts.danger, counts.damage, counts.unjudged, counts.mixed, counts.harmless
     );
-    let mut y = EDGE + 20;
-    text(&mut body, (EDGE, y), 20, true, &clipped(&title, 80));
-    y += LINE + 8;
-    text(&mut body, (EDGE, y), 14, false, &about);
-    width = width.max(EDGE * 2 + about.width() * LETTER);
-    y += LINE + 4;
-    y = legend(&mut body, y);
+    let mut sheet = Sheet::new("swaps", &title, &about);
+    let mut y = heading(&mut sheet, &title, &[about]);
+    y = legend(&mut sheet, y);
     if matrix.is_empty() {
-        text(&mut body, (EDGE, y + LINE), 14, false, "No plug fits another one's place.");
-        y += 2 * LINE;
+        sheet.text(Point::new(0.0, y + 24.0), Anchor::Start, Text::plain("No plug fits another one's place."), None);
+        y += 40.0;
     }
     for row in matrix {
-        let (right, below) = block(&mut body, row, y + LINE);
-        width = width.max(right + EDGE);
-        y = below;
+        y = block(&mut sheet, row, y + 20.0);
     }
-    y += LINE;
-    for line in crate::render::kit::wrap(SHORT_CAUTION, (width - 2 * EDGE) / (LETTER - 1)) {
-        y += LINE;
-        text(&mut body, (EDGE, y), 12, false, &line);
-    }
-    let height = y + EDGE;
-    format!(
-        "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{}mm\" height=\"{}mm\" viewBox=\"0 0 {width} {height}\" font-family=\"sans-serif\" \
-         role=\"img\">\n<title>{}</title>\n<desc>{}</desc>\n<rect width=\"{width}\" height=\"{height}\" fill=\"#ffffff\"/>\n{body}</svg>\n",
-        width / 4,
-        height / 4,
-        escaped(&title),
-        escaped(&about)
-    )
+    notes(&mut sheet, y + 24.0, []);
+    sheet.finish()
 }
 
-fn legend(body: &mut String, y: usize) -> usize {
-    let entries = [
-        (Grade::Danger, "danger"),
-        (Grade::Damage, "damage"),
-        (Grade::Unjudged, "not judged"),
-        (Grade::Mixed, "mixed up"),
-        (Grade::Harmless, "harmless"),
-    ];
-    let mut x = EDGE;
-    for (grade, words) in entries {
-        cell(body, (x, y), grade, words);
-        text(body, (x + CELL + 6, y + 18), 14, false, words);
-        x += CELL + 6 + words.width() * LETTER + 20;
+fn legend(sheet: &mut Sheet, y: f64) -> f64 {
+    let mut x = 0.0;
+    for grade in GRADES {
+        cell(sheet, Point::new(x, y), grade, super::word(grade));
+        let words = Text::small(super::word(grade));
+        let width = words.width();
+        sheet.text(Point::new(x + CELL + 4.0, y + 17.0), Anchor::Start, words, None);
+        x += CELL + width + 28.0;
     }
-    text(body, (x, y + 18), 14, false, "empty: does not fit");
-    y + CELL + 6
+    sheet.text(Point::new(x, y + 17.0), Anchor::Start, Text::small("empty: does not fit"), None);
+    y + CELL
 }
 
-/// One family; how far it reaches to the right and down.
-fn block(body: &mut String, row: &FitRow, y: usize) -> (usize, usize) {
-    let names: Vec<String> =
-        row.plugs.iter().enumerate().map(|(at, name)| format!("{}  {}", clipped(name, LONGEST), at + 1)).collect();
+/// One family; how far it reaches down.
+fn block(sheet: &mut Sheet, row: &FitRow, y: f64) -> f64 {
     let heading = format!("family {}, {}", row.family, counted(row.positions, "position"));
     let heading = match row.left_out {
         0 => heading,
         more => format!("{heading}; {} not drawn: in no pair, or in less severe ones", counted(more, "connector")),
     };
-    let mut y = y + LINE;
-    text(body, (EDGE, y), 14, true, &clipped(&heading, 90));
-    y += 10;
-    let left = EDGE + names.iter().map(|name| name.width() * LETTER).max().unwrap_or(0) + 8;
-    for at in 0..names.len() {
-        middle(body, (left + at * CELL + CELL / 2, y + 16), &(at + 1).to_string());
-    }
-    let top = y + LINE + 2;
-    for (at, name) in names.iter().enumerate() {
-        right(body, (left - 8, top + at * CELL + 18), name);
+    let names: Vec<Text> = row.plugs.iter().map(|name| Text::plain(name).within(WIDEST)).collect();
+    let left = names.iter().map(Text::width).fold(0.0, f64::max) + 40.0;
+    let side = names.len() as f64 * CELL;
+    sheet.text(Point::new(0.0, y + 18.0), Anchor::Start, Text::bold(heading).within(left + side.max(600.0)), None);
+    let top = y + 50.0;
+    for (at, name) in names.into_iter().enumerate() {
+        let (start, number) = (at as f64 * CELL, (at + 1).to_string());
+        sheet.text(Point::new(left + start + CELL / 2.0, top - 6.0), Anchor::Middle, Text::small(&number), None);
+        sheet.text(Point::new(left - 8.0, top + start + 18.0), Anchor::End, Text::small(number), None);
+        sheet.text(Point::new(left - 34.0, top + start + 18.0), Anchor::End, name, None);
+        // A plug is in its own place.
+        let corner = Point::new(left + start, top + start);
+        sheet.line(LineKind::Rule, &[corner.by(6.0, CELL - 6.0), corner.by(CELL - 6.0, 6.0)], None);
     }
     for (first, second, grade) in &row.grades {
         let name = |of: &usize| row.plugs.get(*of).map_or("", String::as_str);
         let words = format!("{} and {}", name(first), name(second));
         for (column, line) in [(*first, *second), (*second, *first)] {
-            cell(body, (left + column * CELL, top + line * CELL), *grade, &words);
+            cell(sheet, Point::new(left + column as f64 * CELL, top + line as f64 * CELL), *grade, &words);
         }
     }
-    // The diagonal: a plug is in its own place.
-    for at in 0..names.len() {
-        let (x, y) = (left + at * CELL, top + at * CELL);
-        let _ = writeln!(
-            body,
-            "<path d=\"M{} {}L{} {}\" stroke=\"#777777\" stroke-width=\"1\"/>",
-            x + 6,
-            y + CELL - 6,
-            x + CELL - 6,
-            y + 6
-        );
-    }
-    let side = names.len() * CELL;
-    let _ = writeln!(
-        body,
-        "<rect x=\"{left}\" y=\"{top}\" width=\"{side}\" height=\"{side}\" fill=\"none\" stroke=\"#000000\" stroke-width=\"1.4\"/>"
-    );
-    let to_heading = EDGE + clipped(&heading, 90).width() * LETTER;
-    ((left + side).max(to_heading), top + side)
+    sheet.frame(LineKind::Outline, Rect::at(Point::new(left, top), side, side), None);
+    top + side
 }
 
-fn cell(body: &mut String, (x, y): (usize, usize), grade: Grade, words: &str) {
-    let (fill, ink, thick) = match grade {
-        Grade::Danger => ("#000000", "#ffffff", "1"),
-        Grade::Damage => ("#ffffff", "#000000", "2.8"),
-        Grade::Unjudged | Grade::Mixed => ("#ffffff", "#000000", "1"),
-        Grade::Harmless => ("#ffffff", "#5a5a5a", "0.5"),
+fn cell(sheet: &mut Sheet, at: Point, grade: Grade, words: &str) {
+    let (kind, ink) = match grade {
+        Grade::Danger => (LineKind::Rule, Ink::White),
+        Grade::Damage => (LineKind::Curve, Ink::Black),
+        Grade::Unjudged | Grade::Mixed => (LineKind::Rule, Ink::Black),
+        Grade::Harmless => (LineKind::Grid, Ink::Grey),
     };
-    let (box_x, box_y, side) = (x + 3, y + 3, CELL - 6);
-    // Writing to a string can't fail.
-    let _ = writeln!(
-        body,
-        "<g><title>{}: {}</title><rect x=\"{box_x}\" y=\"{box_y}\" width=\"{side}\" height=\"{side}\" fill=\"{fill}\" stroke=\"#000000\" \
-         stroke-width=\"{thick}\"/><text x=\"{}\" y=\"{}\" font-size=\"14\" text-anchor=\"middle\" fill=\"{ink}\">{}</text></g>",
-        escaped(words),
-        super::word(grade),
-        x + CELL / 2,
-        y + 18,
-        letter(grade)
-    );
-}
-
-fn text(body: &mut String, (x, y): (usize, usize), size: usize, bold: bool, words: &str) {
-    let weight = if bold { " font-weight=\"bold\"" } else { "" };
-    let _ = writeln!(body, "<text x=\"{x}\" y=\"{y}\" font-size=\"{size}\"{weight}>{}</text>", escaped(words));
-}
-
-fn middle(body: &mut String, (x, y): (usize, usize), words: &str) {
-    let _ = writeln!(body, "<text x=\"{x}\" y=\"{y}\" font-size=\"12\" text-anchor=\"middle\">{}</text>", escaped(words));
-}
-
-fn right(body: &mut String, (x, y): (usize, usize), words: &str) {
-    let _ = writeln!(
-        body,
-        "<text x=\"{x}\" y=\"{y}\" font-size=\"14\" text-anchor=\"end\" xml:space=\"preserve\">{}</text>",
-        escaped(words)
-    );
-}
-
-/// A text without its middle where it is too long.
-fn clipped(text: &str, most: usize) -> String {
-    crate::render::trace::picture::shortened(text, most)
+    let thing = Some(sheet.thing(words, format!("{words}: {}", super::word(grade))));
+    let rect = Rect::at(at.by(INSET, INSET), CELL - 2.0 * INSET, CELL - 2.0 * INSET);
+    if grade == Grade::Danger {
+        sheet.fill(Ink::Black, rect, thing);
+    }
+    sheet.frame(kind, rect, thing);
+    sheet.text(at.by(CELL / 2.0, 18.0), Anchor::Middle, Text::plain(letter(grade)).ink(ink), thing);
 }

@@ -1,5 +1,4 @@
-//! All that is known of one thing: on screen, as JSON, and the time-current picture of a fuse.
+//! All that is known of one thing: on screen, as JSON.
 
 pub mod json;
-pub mod picture;
 pub mod text;

@@ -5,7 +5,7 @@ use crate::{
     analysis::Analysis,
     electrical::ModeState,
     model::{Model, Owner, PointId, PointKind},
-    network::{Edge, EdgeId, EdgeKind, EdgeRole, MetalKind, Step},
+    network::{Edge, EdgeId, EdgeKind, EdgeRole, MetalKind, Step, turned},
     quantity::Ampere,
     views::{
         Consumer, Side,
@@ -34,15 +34,20 @@ impl Stops<'_> {
     /// The function along a way; `own` is the edge that was asked for.
     pub(super) fn function(&self, name: String, amps: Ampere, own: Option<EdgeId>, way: &Way) -> Function {
         let network = self.analysis.network();
+        let end = way.steps.last().map_or(way.start, |step| step.point);
+        let mut source = self.source(way.start, end);
+        let whole = source.and_then(|source| self.through_cells(source, way, end));
+        let way = whole.as_ref().map_or(way, |(lowest, whole)| {
+            source = Some(*lowest);
+            whole
+        });
         let load = self.load(own, way);
-        let on_way: FxHashSet<EdgeId> = way.steps.iter().map(|step| step.edge).collect();
+        let on_way: FxHashSet<EdgeId> = way.steps.iter().map(|step| step.edge).chain(source).collect();
         let (feed, back) = match load {
             Some(at) => (way.steps.get(..at).unwrap_or_default(), way.steps.get(at + 1..).unwrap_or_default()),
             None => (way.steps.as_slice(), &[][..]),
         };
         let turn = load.and_then(|at| way.steps.get(at)).map_or(way.start, |step| step.point);
-        let end = way.steps.last().map_or(way.start, |step| step.point);
-        let source = self.source(way.start, end);
         let consumer = load.and_then(|at| way.steps.get(at)).and_then(|step| self.consumer(step.edge));
         let feeds_back = |source: EdgeId| self.analysis.network()[source].a == end;
         let class_b =
@@ -104,6 +109,31 @@ impl Stops<'_> {
         found.first().map(|(_, _, id)| *id)
     }
 
+    /// The way from the lowest of cells in series on, where it comes back to that one; `None` where the source is alone.
+    fn through_cells(&self, source: EdgeId, way: &Way, end: PointId) -> Option<(EdgeId, Way)> {
+        let network = self.analysis.network();
+        let bottom = network[source].a;
+        if bottom == end || way.steps.is_empty() {
+            return None;
+        }
+        let used: FxHashSet<EdgeId> = way.steps.iter().map(|step| step.edge).chain([source]).collect();
+        let keep = |id: EdgeId, edge: &Edge| !used.contains(&id) && (edge.role.drives() || edge.role.conducts_when_closed());
+        let down = network.path(bottom, |point| point == end, keep)?;
+        let (_, mut up) = turned(bottom, &down);
+        let first = up.iter().position(|step| network[step.edge].role.drives())?;
+        let lowest = up.get(first).copied()?;
+        // What is between the end of the way and the lowest cell stays at the end of the return.
+        let mut tail: Vec<Step> = up.drain(..first).collect();
+        up.remove(0);
+        if network[lowest.edge].b != lowest.point {
+            return None;
+        }
+        up.push(Step { edge: source, point: way.start });
+        up.extend(way.steps.iter().copied());
+        up.append(&mut tail);
+        Some((lowest.edge, Way { start: lowest.point, steps: up, flows: way.flows }))
+    }
+
     fn consumer(&self, id: EdgeId) -> Option<Consumer> {
         let edge = &self.analysis.network()[id];
         let ac = self.analysis.electrical().domains().of(edge.a).is_some_and(|domain| self.model()[domain].ac);
@@ -133,6 +163,7 @@ impl Stops<'_> {
             }
             let asides = self.asides(at, on_way, named);
             stops.last_mut().into_iter().for_each(|stop| stop.asides.extend(asides.iter().cloned()));
+            join_metal(&mut stops);
         }
         // What is joined where the way begins is named at the first stop.
         if !matches!(stops.first().map(|stop| &stop.kind), Some(StopKind::Splice(_))) {
@@ -237,5 +268,16 @@ impl Stops<'_> {
         let network = self.analysis.network();
         let mate = network.around(end).find(|(_, edge, _)| edge.role.is_place()).map(|(_, _, other)| other);
         self.model().point_name(mate.unwrap_or(end))
+    }
+}
+
+/// Makes the metal of one chassis, passed in two steps, one stop.
+fn join_metal(stops: &mut Vec<Stop>) {
+    let same = match stops.as_slice() {
+        [.., Stop { kind: StopKind::Metal(one), .. }, Stop { kind: StopKind::Metal(other), .. }] => one == other,
+        _ => false,
+    };
+    if same && let Some(last) = stops.pop() {
+        stops.last_mut().into_iter().for_each(|stop| stop.asides.extend(last.asides.iter().cloned()));
     }
 }

@@ -1,38 +1,28 @@
 //! A column of the picture: boxes below each other, cavities in each, and beside each cavity a strip for every line.
+//!
+//! All heights are whole tens, so that a line of the one column is never level with one of the other, which is set off by five.
 
 use super::model::{End, Loom, State};
-use crate::phrase::fitting;
-use crate::render::trace::picture::shortened;
+use crate::{phrase::fitting, render::kit::printable};
 use harness_core::diff::Key;
+use harness_draw::{broken, clipped, width_of};
 use std::collections::BTreeMap;
 
-/// Width of a box, in pixels.
-pub(super) const BOX: i32 = 206;
-/// The height of a line of text, and the width of a letter, wide for a sans-serif so that no font runs over.
-pub(super) const ROW: i32 = 16;
-pub(super) const LETTER: i32 = 8;
+/// Width of a box.
+pub(super) const BOX: f64 = 206.0;
+/// The height of a line of text, and its size.
+pub(super) const ROW: f64 = 16.0;
+const SMALL: f64 = 12.0;
+/// From a line to the lower edge of its strip.
+const BELOW: f64 = 5.0;
+/// Between a name and what is said of it.
+pub(super) const GAP: f64 = 8.0;
 /// Unchanged wires that a box shows; the nearest to the changed ones.
 const MOST_BESIDE: usize = 6;
 
-/// `text` in so many pixels; what goes is its middle.
-pub(super) fn fitted(text: &str, room: i32, letter: i32) -> String {
-    shortened(text, (room / letter).max(3) as usize)
-}
-
-/// `text` in lines of so many pixels, broken at blanks; a word that is longer loses its middle.
-fn broken(text: &str, room: i32) -> Vec<String> {
-    let room = (room / LETTER).max(3) as usize;
-    let mut lines: Vec<String> = Vec::new();
-    for word in text.split(' ') {
-        match lines.last_mut() {
-            Some(line) if line.chars().count() + 1 + word.chars().count() <= room => {
-                line.push(' ');
-                line.push_str(word);
-            }
-            _ => lines.push(shortened(word, room)),
-        }
-    }
-    lines
+/// The next whole ten.
+fn tens(height: f64) -> f64 {
+    (height / 10.0).ceil() * 10.0
 }
 
 /// A strip beside a box.
@@ -47,27 +37,26 @@ pub(super) struct Slot {
 }
 
 impl Slot {
-    pub(super) fn height(&self) -> i32 {
+    pub(super) fn height(&self) -> f64 {
         // The right strip has one line of words only.
-        let lines = if self.is_right { 1 } else { self.words.len().max(1) as i32 };
-        lines * ROW + 9
+        let lines = if self.is_right { 1 } else { self.words.len().max(1) };
+        tens(lines as f64 * ROW + 12.0)
     }
 
-    /// The lines of the label, the name at the start of the first.
-    pub(super) fn lines(&self, room: i32) -> Vec<(String, String)> {
-        let room = room / LETTER;
-        let name = shortened(&self.name, room.max(3) as usize);
-        let left = room - name.chars().count() as i32 - 2;
+    /// The lines of the label in so much room, the name at the start of the first.
+    pub(super) fn lines(&self, room: f64) -> Vec<(String, String)> {
+        let name = clipped(&self.name, SMALL, true, room);
+        let left = room - width_of(&name, SMALL, true) - GAP;
         let first = self.words.first().map_or("", String::as_str);
         let first = match () {
             // What has no room beside a long name is at the other end of the line or in words.
-            () if left < 3 => String::new(),
+            () if left < 24.0 => String::new(),
             // The words are whole at the left end.
-            () if self.is_right && first.chars().count() as i32 > left => shortened("changed", left as usize),
-            () => shortened(first, left as usize),
+            () if self.is_right && width_of(first, SMALL, false) > left => clipped("changed", SMALL, false, left),
+            () => clipped(first, SMALL, false, left),
         };
         let more = if self.is_right { &[][..] } else { self.words.get(1..).unwrap_or_default() };
-        let more = more.iter().map(|words| (String::new(), shortened(words, room.max(3) as usize)));
+        let more = more.iter().map(|words| (String::new(), clipped(words, SMALL, false, room)));
         std::iter::once((name, first)).chain(more).collect()
     }
 }
@@ -78,13 +67,13 @@ pub(super) struct Row {
     pub(super) cavity: String,
     pub(super) words: Vec<String>,
     pub(super) slots: Vec<Slot>,
-    pub(super) y: i32,
+    pub(super) y: f64,
 }
 
 impl Row {
-    pub(super) fn height(&self) -> i32 {
-        let words = self.words.len().max(1) as i32 * ROW + 9;
-        self.slots.iter().map(Slot::height).sum::<i32>().max(words)
+    pub(super) fn height(&self) -> f64 {
+        let words = tens(self.words.len().max(1) as f64 * ROW + 12.0);
+        self.slots.iter().map(Slot::height).sum::<f64>().max(words)
     }
 }
 
@@ -97,16 +86,16 @@ pub(super) struct Standing<'a> {
     pub(super) rows: Vec<Row>,
     /// Unchanged wires that are not shown.
     pub(super) more: usize,
-    pub(super) y: i32,
+    pub(super) y: f64,
 }
 
 impl Standing<'_> {
-    pub(super) fn head(&self) -> i32 {
-        28 + self.words.len() as i32 * ROW
+    pub(super) fn head(&self) -> f64 {
+        tens(26.0 + self.words.len() as f64 * ROW)
     }
 
-    pub(super) fn height(&self) -> i32 {
-        self.head() + self.rows.iter().map(Row::height).sum::<i32>() + if self.more > 0 { ROW + 6 } else { 0 }
+    pub(super) fn height(&self) -> f64 {
+        self.head() + self.rows.iter().map(Row::height).sum::<f64>() + if self.more > 0 { 20.0 } else { 0.0 }
     }
 
     pub(super) fn lines(&self) -> impl Iterator<Item = usize> {
@@ -117,7 +106,8 @@ impl Standing<'_> {
 #[derive(Debug)]
 pub(super) struct Column<'a> {
     pub(super) boxes: Vec<Standing<'a>>,
-    pub(super) bottom: i32,
+    pub(super) bottom: f64,
+    pub(super) is_right: bool,
 }
 
 impl<'a> Column<'a> {
@@ -126,7 +116,8 @@ impl<'a> Column<'a> {
         let mut slots: BTreeMap<&Key, BTreeMap<(u32, &str), Vec<Slot>>> = BTreeMap::new();
         for (at, (line, side)) in loom.lines.iter().zip(sides).enumerate() {
             let spot = if (*side == 0) == is_right { &line.ends[1] } else { &line.ends[0] };
-            let (name, words) = (line.name.clone(), line.words.clone());
+            let name = printable(&line.name).into_owned();
+            let words = line.words.iter().map(|words| printable(words).into_owned()).collect();
             let slot = Slot { name, words, state: line.state, line: Some(at), is_right };
             slots.entry(&spot.end).or_default().entry(natural(&spot.cavity)).or_default().push(slot);
         }
@@ -135,19 +126,25 @@ impl<'a> Column<'a> {
             let more = beside(end, &mut cavities, is_right);
             let row = |((_, cavity), slots): ((u32, &str), Vec<Slot>)| Row {
                 cavity: cavity.to_owned(),
-                words: end.signals.get(cavity).into_iter().flatten().flat_map(|words| broken(words, BOX - 62)).collect(),
+                words: end
+                    .signals
+                    .get(cavity)
+                    .into_iter()
+                    .flatten()
+                    .flat_map(|words| broken(&printable(words), SMALL, false, BOX - 62.0))
+                    .collect(),
                 slots,
-                y: 0,
+                y: 0.0,
             };
-            let words = end.words.iter().flat_map(|words| broken(words, BOX - 20)).collect();
-            Some(Standing { key: key.clone(), end, words, rows: cavities.into_iter().map(row).collect(), more, y: 0 })
+            let words = end.words.iter().flat_map(|words| broken(&printable(words), SMALL, false, BOX - 20.0)).collect();
+            Some(Standing { key: key.clone(), end, words, rows: cavities.into_iter().map(row).collect(), more, y: 0.0 })
         });
         let mut boxes: Vec<Standing<'a>> = boxes.collect();
         boxes.sort_by(|a, b| named(&a.end.name).cmp(&named(&b.end.name)));
-        Self { boxes, bottom: 0 }
+        Self { boxes, bottom: 0.0, is_right }
     }
 
-    pub(super) fn place(&mut self, top: i32) {
+    pub(super) fn place(&mut self, top: f64) {
         let mut y = top;
         for one in &mut self.boxes {
             one.y = y;
@@ -156,19 +153,19 @@ impl<'a> Column<'a> {
                 row.y = row_y;
                 row_y += row.height();
             }
-            y += one.height() + 14;
+            y += one.height() + 20.0;
         }
         self.bottom = y;
     }
 
     /// The height of each line where it leaves this column.
-    pub(super) fn lines(&self) -> BTreeMap<usize, i32> {
+    pub(super) fn lines(&self) -> BTreeMap<usize, f64> {
         let mut heights = BTreeMap::new();
         for row in self.boxes.iter().flat_map(|one| &one.rows) {
             let mut y = row.y;
             for slot in &row.slots {
                 y += slot.height();
-                heights.extend(slot.line.map(|line| (line, y - 5)));
+                heights.extend(slot.line.map(|line| (line, y - BELOW)));
             }
         }
         heights

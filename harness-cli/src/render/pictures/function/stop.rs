@@ -21,6 +21,8 @@ const LEADING: f64 = 14.0;
 /// How a stop is written.
 pub(super) struct Look<'s> {
     pub(super) stop: &'s Stop,
+    /// The two halves of a joint, at its two sides.
+    sides: Option<[String; 2]>,
     above: Vec<String>,
     below: Vec<String>,
     pub(super) width: f64,
@@ -36,7 +38,10 @@ pub(super) fn look(stop: &Stop) -> Look<'_> {
             let length = length.map(quantity);
             (vec![name.clone()], [first.join(" ")].into_iter().chain(length).filter(|line| !line.is_empty()).collect(), 70.0)
         }
-        StopKind::Pair { from, to } | StopKind::Joint { from, to } => (vec![from.clone(), to.clone()], Vec::new(), 34.0),
+        StopKind::Pair { from, to } | StopKind::Joint { from, to } => {
+            let wider = Text::small(from).width().max(Text::small(to).width());
+            (Vec::new(), Vec::new(), 2.0 * (wider + 6.0))
+        }
         StopKind::Splice(name) => (vec![name.clone()], Vec::new(), 24.0),
         StopKind::Bar(name) => (vec![short(name, own).to_owned()], vec!["bar".to_owned()], 30.0),
         StopKind::Metal(name) => (vec![name.clone()], Vec::new(), 44.0),
@@ -53,13 +58,22 @@ pub(super) fn look(stop: &Stop) -> Look<'_> {
     let asides = aside_lines(&stop.asides);
     let texts = above.iter().chain(&below).chain(&asides);
     let widest = texts.map(|line| Text::small(line).width()).fold(least, f64::max);
-    Look { stop, above, below, width: (widest + BESIDE).ceil() }
+    let sides = match &stop.kind {
+        StopKind::Pair { from, to } | StopKind::Joint { from, to } => Some([from.clone(), to.clone()]),
+        _ => None,
+    };
+    Look { stop, sides, above, below, width: (widest + BESIDE).ceil() }
 }
 
 impl Look<'_> {
-    /// The device that it is in, and at which share of its width the device begins and ends, where that is not at its edges.
-    pub(super) fn device(&self) -> (Option<&str>, (Option<f64>, Option<f64>)) {
-        (self.stop.device.as_deref(), (None, None))
+    /// The device that it is in.
+    pub(super) fn device(&self) -> Option<&str> {
+        self.stop.device.as_deref()
+    }
+
+    /// Whether a half of a joint is of a device: then its frame ends in the middle of the joint.
+    pub(super) fn is_edge_of(&self, device: &str) -> bool {
+        self.sides.iter().flatten().any(|side| holder(side) == device)
     }
 }
 
@@ -84,12 +98,19 @@ pub(super) fn asides_height(stop: &Stop) -> f64 {
 /// Draws a stop between two ends; the way runs from `from` to `to`, which may be at its left.
 pub(super) fn draw_stop(sheet: &mut Sheet, kind: LineKind, look: &Look<'_>, from: Point, to: Point) {
     let middle = Point::new(((from.x + to.x) / 2.0).round(), from.y);
-    let turn = if to.x < from.x { Turn::Half } else { Turn::None };
     let (symbol, key, title) = meaning(look.stop);
+    // What has no direction is drawn as people know it.
+    let is_turned =
+        to.x < from.x && symbol.is_some_and(|symbol| matches!(symbol, Symbol::Pair | Symbol::Diode | Symbol::Battery));
+    let turn = if is_turned { Turn::Half } else { Turn::None };
     let thing = Some(sheet.thing(&key, title));
     match symbol {
         Some(symbol) => {
-            let [enters, leaves] = symbol.ends(middle, turn);
+            let mut ends = symbol.ends(middle, turn);
+            if (ends[0].x > ends[1].x) != (from.x > to.x) {
+                ends.reverse();
+            }
+            let [enters, leaves] = ends;
             sheet.line(kind, &[from, enters], thing);
             sheet.line(kind, &[leaves, to], thing);
             sheet.symbol(symbol, middle, turn, kind, thing);
@@ -98,6 +119,11 @@ pub(super) fn draw_stop(sheet: &mut Sheet, kind: LineKind, look: &Look<'_>, from
     }
     let extent = symbol.map(|symbol| symbol.extent_at(middle, turn));
     let (up, down) = extent.map_or((from.y - 3.0, from.y + 3.0), |rect| (rect.least.y, rect.most.y));
+    if let Some([first, second]) = &look.sides {
+        let (left, right) = if to.x < from.x { (second, first) } else { (first, second) };
+        sheet.text(middle.by(-6.0, -13.0), Anchor::End, Text::small(left), thing);
+        sheet.text(middle.by(6.0, -13.0), Anchor::Start, Text::small(right), thing);
+    }
     let mut y = up - 5.0;
     for line in look.above.iter().rev() {
         sheet.text(Point::new(middle.x, y), Anchor::Middle, Text::small(line), thing);
@@ -117,7 +143,7 @@ pub(super) fn draw_stop(sheet: &mut Sheet, kind: LineKind, look: &Look<'_>, from
     let start = look.below.len() as f64 * LEADING;
     sheet.line(LineKind::Rule, &[Point::new(middle.x, (down + start + 8.0).min(foot.y - 4.0)), foot], thing);
     for (number, line) in lines.iter().enumerate() {
-        let of = look.stop.asides.get(number).map(|aside| sheet.thing(format!("beside {}", aside.name), line));
+        let of = look.stop.asides.get(number).map(|aside| sheet.thing(&aside.name, line));
         let at = Point::new(middle.x, foot.y + 13.0 + LEADING * number as f64);
         sheet.text(at, Anchor::Middle, Text::small(line), of);
     }
@@ -126,7 +152,7 @@ pub(super) fn draw_stop(sheet: &mut Sheet, kind: LineKind, look: &Look<'_>, from
 /// The symbol of a stop, the key that leads to it and what is said of it.
 fn meaning(stop: &Stop) -> (Option<Symbol>, String, String) {
     match &stop.kind {
-        StopKind::Wire { name, .. } => (None, format!("wire {name}"), format!("wire {name}")),
+        StopKind::Wire { name, .. } => (None, name.clone(), format!("wire {name}")),
         StopKind::Pair { from, to } => (Some(Symbol::Pair), from.clone(), format!("mated contact {from}, {to}")),
         StopKind::Joint { from, to } => (Some(Symbol::Stud), from.clone(), format!("{from} at {to}")),
         StopKind::Splice(name) => (Some(Symbol::Splice), name.clone(), format!("splice {name}")),

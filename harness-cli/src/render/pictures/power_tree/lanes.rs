@@ -306,7 +306,7 @@ fn sources(sheet: &mut Sheet, pen: &Pen<'_>, banks: &[&Vec<Source>], from: Point
         let mut x = middle.x - wide / 2.0;
         for (text, of) in texts {
             let own = text.width() + 3.0;
-            sheet.text(Point::new(x, y), Anchor::Start, text, of);
+            sheet.text(Point::new(x, middle.y + y), Anchor::Start, text, of);
             x += own;
         }
     }
