@@ -7,7 +7,7 @@ use crate::{
     output,
     render::{
         kit::{caution::SHORT_CAUTION, printable},
-        pictures::gallery::plates,
+        pictures::gallery::scaled,
     },
 };
 use harness_draw::{Drawing, Links};
@@ -25,7 +25,7 @@ pub fn run(args: &Draw, input: &mut dyn Read, out: &mut dyn Write) -> Result<u8,
     let (files, analysis) = super::analyse(&args.file, &args.modes, "draw", input)?;
     let because = super::mistakes(&analysis).map_or_else(String::new, |mistakes| format!("; not known: {mistakes}"));
     let told = |reason: String| Failure::Told(format!("draw `{}`: {reason}{because}", args.file.display()));
-    let drawn = plates(&analysis, args.kind, &args.names).map_err(told)?;
+    let drawn = scaled(&analysis, args.kind, &args.names, args.scale).map_err(told)?;
     if drawn.is_empty() {
         return Err(told("the design has nothing of this kind".to_owned()));
     }

@@ -173,7 +173,7 @@ proptest! {
         ),
     ) {
         let netlist = random_loom(&branches);
-        let analysis = Analysis::of_all(&Design::load(&MemoryFiles::one("random.yaml", &netlist), "random.yaml"));
+        let analysis = Analysis::of_all(&Design::load(&MemoryFiles::one("random.yaml", netlist.as_str()), "random.yaml"));
         let layouts = Bench::of(&analysis).layouts();
         prop_assert_eq!(layouts.len(), 1, "{}", netlist);
         let layout = &layouts[0];
@@ -181,6 +181,7 @@ proptest! {
         whole(layout, &loom::draw(layout, "Random loom"), &netlist);
         let sheets = loom::sheets(layout, "Random loom", 2);
         let all: BTreeSet<&str> = sheets.iter().flat_map(Drawing::drawn).collect();
-        prop_assert!(layout.branches.iter().all(|branch| all.contains(format!("trunk.{}", branch.name).as_str())));
+        let is_drawn = layout.branches.iter().all(|branch| all.contains(format!("trunk.{}", branch.name).as_str()));
+        prop_assert!(is_drawn, "{}", netlist);
     }
 }

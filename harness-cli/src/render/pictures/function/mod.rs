@@ -126,7 +126,7 @@ fn frames(sheet: &mut Sheet, looks: &[Look<'_>], from: f64, y: f64, way: f64) {
         edges.push(x);
     }
     let middle = |at: usize| edges.get(at).zip(edges.get(at + 1)).map(|(a, b)| ((a + b) / 2.0).round());
-    let mut at = 0;
+    let mut at: usize = 0;
     while let Some(device) = looks.get(at).map(Look::device) {
         let Some(device) = device else {
             at += 1;
