@@ -3,7 +3,7 @@
 use harness_cli::render::pictures::{loom, plan, time_current, timeline};
 use harness_core::{
     Analysis, Design, MemoryFiles,
-    bench::{Bench, Layout},
+    bench::{Bench, Branch, Layout},
     inspect::{TimeCurrent, selective},
     views::{
         Plan,
@@ -98,7 +98,10 @@ fn precharges_and_discharges_are_drawn_with_their_figures() {
 fn whole(layout: &Layout, drawing: &Drawing, of: &str) {
     readable(drawing, of);
     let branches = layout.branches.iter().map(|branch| format!("{}.{}", layout.loom, branch.name));
-    let ends = layout.branches.iter().flat_map(|branch| branch.ends.iter().map(|(end, _)| end.clone()));
+    let hung = |branch: &'_ Branch| {
+        branch.ends.iter().chain(branch.reached.iter().flatten()).map(|(end, _)| end.clone()).collect::<Vec<_>>()
+    };
+    let ends = layout.branches.iter().flat_map(hung);
     let expected: BTreeSet<String> = branches.chain(ends).collect();
     assert_eq!(drawing.drawn().map(str::to_owned).collect::<BTreeSet<_>>(), expected, "{of}, {}", layout.loom);
     for branch in &layout.branches {

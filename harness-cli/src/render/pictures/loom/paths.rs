@@ -37,8 +37,10 @@ pub(super) struct Forest<'a> {
 pub(super) struct Path<'a> {
     pub(super) stretches: Vec<Stretch<'a>>,
     pub(super) sides: Vec<Side<'a>>,
-    /// What hangs at its end.
+    /// What hangs at its end, and before its beginning, with the width of that.
     pub(super) hung: Vec<Hung>,
+    pub(super) before: Vec<Hung>,
+    pub(super) left: f64,
     /// Its nodes by where they are.
     pub(super) nodes: Vec<(f64, String)>,
     /// How long it is, how far it reaches to the right with all that is on it, up, and down.
@@ -229,7 +231,10 @@ impl<'a> Search<'a> {
     fn alone(&self, branch: &'a Branch) -> Path<'a> {
         let mut path = Path::default();
         path.add(branch, self.units, 0.0);
-        path.hang(self.hung(branch));
+        let [one, other, along] = &branch.reached;
+        path.before = self.named(one);
+        path.hung = self.named(other);
+        path.hang(self.named(branch.ends.iter().chain(along)));
         path.close()
     }
 
@@ -276,7 +281,13 @@ impl<'a> Search<'a> {
         path.close()
     }
 
+    /// What hangs on a branch, at whichever side.
+
     fn hung(&self, branch: &Branch) -> Vec<Hung> {
+        self.named(branch.ends.iter().chain(branch.reached.iter().flatten()))
+    }
+
+    fn named<'e>(&self, ends: impl IntoIterator<Item = &'e (String, Option<harness_core::quantity::Metre>)>) -> Vec<Hung> {
         let one = |(end, reach): &(String, Option<harness_core::quantity::Metre>)| {
             let wires = self.layout.wires_of_ends.get(end).copied().unwrap_or(0);
             let free = reach.map(|reach| format!("free {:.0} mm", reach.get() * 1000.0));
@@ -284,7 +295,7 @@ impl<'a> Search<'a> {
             let name = Text::bold(local(end)).within(WIDEST).words().to_owned();
             Hung { key: end.clone(), name, words: words.join(", ") }
         };
-        branch.ends.iter().map(one).collect()
+        ends.into_iter().map(one).collect()
     }
 }
 
@@ -342,10 +353,13 @@ impl<'a> Path<'a> {
 
     /// Gives all that leaves it a level, alternately above and below, and sums up.
     fn close(mut self) -> Self {
-        let hung = self.hung.iter().map(|one| Text::bold(&one.name).width() + 8.0 + Text::small(&one.words).width());
-        let beside = hung.fold(0.0, f64::max) + if self.hung.is_empty() { 0.0 } else { 28.0 };
-        self.width = self.length + beside;
-        let half = half(self.hung.len());
+        let beside = |hung: &[Hung]| {
+            let widths = hung.iter().map(|one| Text::bold(&one.name).width() + 8.0 + Text::small(&one.words).width());
+            widths.fold(0.0, f64::max) + if hung.is_empty() { 0.0 } else { 28.0 }
+        };
+        self.width = self.length + beside(&self.hung);
+        self.left = beside(&self.before);
+        let half = half(self.hung.len().max(self.before.len()));
         self.up = self.up.max(half);
         self.down = self.down.max(half);
         for is_up in [true, false] {
