@@ -2,6 +2,7 @@
 
 mod diagnose;
 mod diff;
+mod draw;
 mod export;
 mod golive;
 mod import;
@@ -10,6 +11,7 @@ mod live;
 mod loads;
 mod lsp;
 mod papers;
+mod review;
 mod ringout;
 mod setup;
 mod swaps;
@@ -17,6 +19,7 @@ mod whatif;
 
 pub use diagnose::Diagnose;
 pub use diff::{Diff, DiffFormat};
+pub use draw::{Draw, PictureKind};
 pub use export::Export;
 pub use golive::Golive;
 pub use import::{Import, ImportFormat};
@@ -25,6 +28,7 @@ pub use live::{Live, LiveFormat};
 pub use loads::{Loads, LoadsBy, LoadsFormat};
 pub use lsp::Lsp;
 pub use papers::{PaperKind, Papers};
+pub use review::Review;
 pub use ringout::{BoardCode, Ringout};
 pub use setup::{Completions, Manual, New, Starter, Tidy};
 pub use swaps::{Swaps, SwapsFormat};
@@ -92,8 +96,13 @@ pub enum Command {
     /// Work out the isolation of voltage class B from three readings of a voltmeter: the weaker pole, ohm per volt, whether it is enough, and how
     /// far errors reach.
     Isolation(Isolation),
+    /// Draw a picture: power tree, class B chain, a circuit, a loom, the vehicle, time-current curves, precharge and discharge; as SVG or PNG.
+    Draw(Draw),
     /// Make the papers of the bench: cut list, connector sheets, parts, labels, torques.
     Papers(Papers),
+    /// Write the whole design as one page for those who accept it: verdict, margins, every connector and wire, what is live when, what one fault
+    /// does; it opens in any browser without a network, and prints.
+    Review(Review),
     /// Prove a bare loom on the bench: which readings, what each must be and finds; a lamp board; or what is wrong by what was measured.
     Ringout(Ringout),
     /// Say which fault explains what was measured or seen, and which reading distinguishes most of what is left.

@@ -19,6 +19,27 @@ pub(crate) fn did_you_mean(word: &str, known: &[impl AsRef<str>]) -> String {
     if near.is_empty() { String::new() } else { format!("; did you mean {}?", any(&quoted(near))) }
 }
 
+/// Candidates that an answer lists.
+const MOST: usize = 12;
+
+/// That a name is not of a single thing, and the names of those that it could be, `more` of them not listed.
+pub(crate) fn several(names: &[String], more: usize) -> String {
+    let quoted = quoted(names);
+    let listed = match more {
+        0 if fitting(names.len(), MOST) == names.len() => any(&quoted),
+        _ => first(&quoted, MOST, more),
+    };
+    format!("that is not a single thing; write one of {listed}")
+}
+
+/// That nothing has a name, and what is called nearly so.
+pub(crate) fn nothing(near: &[String]) -> String {
+    match near {
+        [] => "nothing has this name; `harness loads` lists all fuses and conductors".to_owned(),
+        _ => format!("nothing has this name; did you mean {}?", any(&quoted(near))),
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::did_you_mean;

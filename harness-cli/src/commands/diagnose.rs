@@ -113,8 +113,8 @@ fn readings(search: &Search<'_>, texts: &[String], against: Option<PointId>) -> 
 fn point(analysis: &Analysis, name: &str) -> Result<PointId, String> {
     match Names::new(analysis.model()).find(name) {
         Found::One(Thing::Point(point)) => Ok(point),
-        Found::Nothing(near) => Err(format!("`--against {name}`: {}", super::trace::nothing(&near))),
-        Found::Several { names, more } => Err(format!("`--against {name}`: {}", super::trace::several(&names, more))),
+        Found::Nothing(near) => Err(format!("`--against {name}`: {}", crate::phrase::nothing(&near))),
+        Found::Several { names, more } => Err(format!("`--against {name}`: {}", crate::phrase::several(&names, more))),
         Found::One(_) => Err(format!("`--against {name}`: no probe fits there; name a contact, a stud or a ring")),
     }
 }

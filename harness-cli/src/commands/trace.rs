@@ -20,9 +20,6 @@ use harness_core::{
 use harness_draw::Links;
 use std::io::{Read, Write};
 
-/// Candidates that an answer lists.
-const MOST: usize = 12;
-
 /// Shows what is known of the thing asked for.
 ///
 /// # Errors
@@ -39,8 +36,8 @@ pub fn run(args: &Trace, look: Look, input: &mut dyn Read, out: &mut dyn Write) 
             });
             Ok((inspect::trace(&analysis, &report.findings, thing), picture))
         }
-        Found::Several { names, more } => Err(several(&names, more)),
-        Found::Nothing(near) => Err(nothing(&near)),
+        Found::Several { names, more } => Err(phrase::several(&names, more)),
+        Found::Nothing(near) => Err(phrase::nothing(&near)),
     };
     let mistakes = super::mistakes(&analysis);
     let (mut found, picture) = seen.map_err(|reason| {
@@ -72,20 +69,4 @@ pub fn run(args: &Trace, look: Look, input: &mut dyn Read, out: &mut dyn Write) 
 fn design(report: &Report) -> String {
     let (name, revision) = (&report.summary.design, &report.summary.revision);
     if revision.is_empty() { name.clone() } else { format!("{name}, revision {revision}") }
-}
-
-pub(super) fn several(names: &[String], more: usize) -> String {
-    let quoted = phrase::quoted(names);
-    let listed = match more {
-        0 if phrase::fitting(names.len(), MOST) == names.len() => phrase::any(&quoted),
-        _ => phrase::first(&quoted, MOST, more),
-    };
-    format!("that is not a single thing; write one of {listed}")
-}
-
-pub(super) fn nothing(near: &[String]) -> String {
-    match near {
-        [] => "nothing has this name; `harness loads` lists all fuses and conductors".to_owned(),
-        _ => format!("nothing has this name; did you mean {}?", phrase::any(&phrase::quoted(near))),
-    }
 }

@@ -100,8 +100,8 @@ fn faults(analysis: &Analysis, asked: &[(FaultKind, Vec<String>)], args: &Whatif
     for (kind, names) in asked {
         let found = single_faults::named(analysis, *kind, names).map_err(|(name, found)| {
             let reason = match found {
-                Some(Found::Several { names, more }) => super::trace::several(&names, more),
-                Some(Found::Nothing(near)) => super::trace::nothing(&near),
+                Some(Found::Several { names, more }) => crate::phrase::several(&names, more),
+                Some(Found::Nothing(near)) => crate::phrase::nothing(&near),
                 Some(Found::One(_)) | None => format!("it cannot have that fault; write {}", wanted(*kind)),
             };
             Failure::Told(format!("try `{}` as {} in `{}`: {reason}", name, kind.noun(), args.file.display()))

@@ -10,6 +10,7 @@ pub mod loads;
 pub mod merge;
 pub mod papers;
 pub mod pictures;
+pub(crate) mod review;
 pub mod rework;
 #[cfg(test)]
 mod schemas;

@@ -41,13 +41,25 @@ pub struct Branch {
     pub ends: Vec<(String, Option<Metre>)>,
     /// The splices in it.
     pub splices: Vec<String>,
-    /// The ends that do not say where they hang and all of whose wires leave through it: at its one side and at its other side, as far as its own
+    /// The ends that do not say where they hang and of which wires leave through it: at its one side and at its other side, as far as its own
     /// wires say, and those of which the side is not known.
-    pub reached: [Vec<(String, Option<Metre>)>; 3],
+    pub reached: [Vec<Reached>; 3],
     /// How thick what runs in it is as a hand lays it, without its covering; `None` where the diameter of one is not known.
     pub diameter: Option<Millimetre>,
     /// Whether anything in it is of voltage class B.
     pub has_class_b: bool,
+}
+
+/// An end of which wires leave through a branch.
+#[derive(Debug, Clone, PartialEq)]
+#[non_exhaustive]
+pub struct Reached {
+    /// Its name.
+    pub end: String,
+    /// Its free length.
+    pub reach: Option<Metre>,
+    /// How many of its wires and cores leave through this branch.
+    pub wires: usize,
 }
 
 /// A splice with the wires that meet in it.
@@ -188,16 +200,17 @@ impl Bench<'_> {
             sides.insert((segment, to), other);
         }
         for end in self.ends_of(id).into_iter().filter(|end| model[*end].at.is_none()) {
-            let Some(own) = ways.get(&end).filter(|own| own.iter().all(|way| !way.is_empty())) else { continue };
-            let Some(segment) = own.first().and_then(|way| way.first()).copied() else { continue };
-            if own.iter().any(|way| way.first() != Some(&segment)) {
-                continue;
+            let mut by: BTreeMap<SegmentId, usize> = BTreeMap::new();
+            for segment in ways.get(&end).into_iter().flatten().filter_map(|way| way.first()) {
+                *by.entry(*segment).or_default() += 1;
             }
-            let side = sides.get(&(segment, end)).filter(|_| !torn.contains(&segment)).map_or(2, |side| usize::from(*side));
-            let branch = places.get(&segment).and_then(|place| branches.get_mut(*place));
-            let reached = branch.and_then(|branch| branch.reached.get_mut(side));
-            let one = (model.end_name(end), model[end].reach.map(|reach| reach.value));
-            reached.into_iter().for_each(|reached| reached.push(one.clone()));
+            for (segment, wires) in by {
+                let side = sides.get(&(segment, end)).filter(|_| !torn.contains(&segment)).map_or(2, |side| usize::from(*side));
+                let branch = places.get(&segment).and_then(|place| branches.get_mut(*place));
+                let reached = branch.and_then(|branch| branch.reached.get_mut(side));
+                let one = Reached { end: model.end_name(end), reach: model[end].reach.map(|reach| reach.value), wires };
+                reached.into_iter().for_each(|reached| reached.push(one.clone()));
+            }
         }
     }
 

@@ -1,8 +1,10 @@
 //! Things by the names that findings give them.
 
+use super::facts;
 use crate::{
     model::{CableId, ElementId, EndId, EndKind, Mate, Model, PointId, WireId},
     suggest::nearest,
+    text::Span,
 };
 use std::collections::BTreeMap;
 
@@ -69,6 +71,11 @@ impl<'a> Names<'a> {
             by_name.entry(name).or_default().push(thing);
         }
         Self { model, by_name }
+    }
+
+    /// Every name with what it leads to, sorted; one name may lead to several things, and a pair has the names of both its halves.
+    pub fn all(&self) -> impl Iterator<Item = (&str, Thing)> {
+        self.by_name.iter().flat_map(|(name, things)| things.iter().map(move |thing| (name.as_str(), *thing)))
     }
 
     /// What `wanted` names: a full name (`front.107`), its end if that is the end of one name alone (`107`), or a kind and
@@ -171,6 +178,18 @@ impl Thing {
             Self::Cable(id) => model.cable_name(id),
             Self::Pair(id) => model.end_name(id),
         }
+    }
+
+    /// What it is, in a word or two: `fuse`, `cavity`, `service disconnect`.
+    #[must_use]
+    pub fn kind(self, model: &Model) -> &'static str {
+        facts::kind(model, self)
+    }
+
+    /// Where it is written.
+    #[must_use]
+    pub fn span(self, model: &Model) -> Span {
+        facts::span(model, self)
     }
 
     /// The word that distinguishes it from things of another kind.

@@ -109,7 +109,7 @@ mod tests {
     use crate::{
         Analysis, Design, MemoryFiles,
         inspect::{Found, Names, Thing, TimeCurrent},
-        quantity::{Ampere, Second, Unit},
+        quantity::{Ampere, Second},
     };
 
     const NETLIST: &str = "format: 1
@@ -148,7 +148,7 @@ looms:
 
     fn pairs(upper: &str) -> Vec<(usize, usize, bool)> {
         let netlist = NETLIST.replace("UPPER", upper);
-        let analysis = Analysis::of_all(&Design::load(&MemoryFiles::one("lift.yaml", &netlist), "lift.yaml"));
+        let analysis = Analysis::of_all(&Design::load(&MemoryFiles::one("lift.yaml", netlist.as_str()), "lift.yaml"));
         let fuses: Vec<_> = ["box.F2", "box.F1", "box.F3"]
             .into_iter()
             .map(|name| match Names::new(analysis.model()).find(name) {

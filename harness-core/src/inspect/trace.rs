@@ -20,7 +20,7 @@ use crate::{
     standards::capacity::Capacity,
     text::Span,
 };
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// What is known of one wire, element or point.
 #[derive(Debug, Clone, PartialEq)]
@@ -125,6 +125,8 @@ pub struct Concern {
     pub level: Level,
     /// Its headline.
     pub headline: String,
+    /// What distinguishes it from all others of the run.
+    pub fingerprint: String,
     /// Its place.
     pub span: Span,
     /// A waiver accepts it.
@@ -133,55 +135,105 @@ pub struct Concern {
 
 /// Gathers what is known of `thing`; `findings` are those of the same run.
 ///
-/// Cost: linear in the design.
+/// Cost: linear in the design. For many things make one [`Tracer`].
 #[must_use]
 pub fn trace(analysis: &Analysis, findings: &[Judged], thing: Thing) -> Trace {
-    let model = analysis.model();
-    let guards = Guards::new(analysis);
-    let name = thing.name(model);
-    let mut trace = Trace {
-        kind: facts::kind(model, thing),
-        span: facts::span(model, thing),
-        facts: facts::facts(analysis, thing),
-        nets: way::nets(analysis, thing),
-        way: way::way(analysis, thing),
-        modes: modes::rows(analysis, thing),
-        capacity: None,
-        neighbours: Vec::new(),
-        fuses: Vec::new(),
-        protects: None,
-        short: None,
-        duty: None,
-        margins: Vec::new(),
-        concerns: concerns(findings, &names(analysis, thing, &name)),
-        charges: if let Thing::Element(id) = thing { charges(analysis, id) } else { Vec::new() },
-        members: members(analysis, thing),
-        notes: Vec::new(),
-        unknown: Vec::new(),
-        name,
-    };
-    match thing {
-        Thing::Wire(id) => wire::of_wire(analysis, &guards, id, &mut trace),
-        Thing::Element(id) => element::of_element(analysis, &guards, id, &mut trace),
-        Thing::Point(id) => {
-            let (before, more) = guards.before_point(id);
-            trace.notes.extend(more_fuses(more));
-            trace.fuses = before.iter().map(|fuse| fuse_of(model, *fuse)).collect();
+    Tracer::new(analysis, findings).trace(thing)
+}
+
+/// What the traces of one design share.
+#[derive(Debug)]
+pub struct Tracer<'a> {
+    analysis: &'a Analysis,
+    guards: Guards<'a>,
+    /// The findings by what they concern.
+    concerning: BTreeMap<&'a str, Vec<usize>>,
+    findings: &'a [Judged],
+}
+
+impl<'a> Tracer<'a> {
+    /// What all traces ask; `findings` are those of the same run. Cost: linear in the design.
+    #[must_use]
+    pub fn new(analysis: &'a Analysis, findings: &'a [Judged]) -> Self {
+        let mut concerning: BTreeMap<&str, Vec<usize>> = BTreeMap::new();
+        for (at, finding) in findings.iter().enumerate() {
+            for name in &finding.concerns {
+                concerning.entry(name).or_default().push(at);
+            }
         }
-        Thing::Cable(_) | Thing::Pair(_) => {}
+        Self { analysis, guards: Guards::new(analysis), concerning, findings }
     }
-    trace.margins.extend(rated::margins(analysis, thing));
-    for mode in analysis.electrical().modes_as_written().into_iter().filter(|mode| !mode.is_settled()) {
-        let name = model.mode_name(mode.id);
-        trace.unknown.push(format!("mode `{name}` has no steady state: its currents are not known"));
+
+    /// Gathers what is known of `thing`. Cost: what its nets and the way of its current take.
+    #[must_use]
+    pub fn trace(&self, thing: Thing) -> Trace {
+        let (analysis, guards) = (self.analysis, &self.guards);
+        let model = analysis.model();
+        let name = thing.name(model);
+        let mut trace = Trace {
+            kind: facts::kind(model, thing),
+            span: facts::span(model, thing),
+            facts: facts::facts(analysis, thing),
+            nets: way::nets(analysis, thing),
+            way: way::way(analysis, thing),
+            modes: modes::rows(analysis, thing),
+            capacity: None,
+            neighbours: Vec::new(),
+            fuses: Vec::new(),
+            protects: None,
+            short: None,
+            duty: None,
+            margins: Vec::new(),
+            concerns: self.concerns(&names(analysis, thing, &name)),
+            charges: if let Thing::Element(id) = thing { charges(analysis, id) } else { Vec::new() },
+            members: members(analysis, thing),
+            notes: Vec::new(),
+            unknown: Vec::new(),
+            name,
+        };
+        match thing {
+            Thing::Wire(id) => wire::of_wire(analysis, guards, id, &mut trace),
+            Thing::Element(id) => element::of_element(analysis, guards, id, &mut trace),
+            Thing::Point(id) => {
+                let (before, more) = guards.before_point(id);
+                trace.notes.extend(more_fuses(more));
+                trace.fuses = before.iter().map(|fuse| fuse_of(model, *fuse)).collect();
+            }
+            Thing::Cable(_) | Thing::Pair(_) => {}
+        }
+        trace.margins.extend(rated::margins(analysis, thing));
+        for mode in analysis.electrical().modes_as_written().into_iter().filter(|mode| !mode.is_settled()) {
+            let name = model.mode_name(mode.id);
+            trace.unknown.push(format!("mode `{name}` has no steady state: its currents are not known"));
+        }
+        if analysis.electrical().modes().len() == 0 {
+            trace.unknown.push("no current was computed: none of the modes asked for exists".to_owned());
+        }
+        if trace.modes.iter().any(|row| row.shorted) {
+            trace.notes.push("in some mode a source of its circuit is shorted: that current is the fault current".to_owned());
+        }
+        trace
     }
-    if analysis.electrical().modes().len() == 0 {
-        trace.unknown.push("no current was computed: none of the modes asked for exists".to_owned());
+
+    /// The findings that concern one of `names`, the most severe first.
+    fn concerns(&self, names: &BTreeSet<String>) -> Vec<Concern> {
+        let found = names.iter().filter_map(|name| self.concerning.get(name.as_str())).flatten().copied();
+        let found: BTreeSet<usize> = found.collect();
+        let mut concerns: Vec<Concern> = found
+            .into_iter()
+            .filter_map(|at| self.findings.get(at))
+            .map(|finding| Concern {
+                rule: finding.rule,
+                level: finding.level,
+                headline: finding.headline.clone(),
+                fingerprint: finding.fingerprint.clone(),
+                span: finding.primary.span,
+                waived: finding.waived.is_some(),
+            })
+            .collect();
+        concerns.sort_by_key(|concern| std::cmp::Reverse(concern.level));
+        concerns
     }
-    if trace.modes.iter().any(|row| row.shorted) {
-        trace.notes.push("in some mode a source of its circuit is shorted: that current is the fault current".to_owned());
-    }
-    trace
 }
 
 /// Says where a short can't be judged for want of a fuse's times.
@@ -205,20 +257,4 @@ fn fuse_of(model: &Model, id: ElementId) -> Fuse {
     let words: Vec<&str> = kind.map(|kind| model.text(kind.name)).into_iter().chain(standard).collect();
     let rating = kind.and_then(|kind| kind.rating).map(|rating| rating.value);
     Fuse { name: model.element_name(id), span: element.span, rating, kind: words.join(", ") }
-}
-
-fn concerns(findings: &[Judged], names: &BTreeSet<String>) -> Vec<Concern> {
-    let mut concerns: Vec<Concern> = findings
-        .iter()
-        .filter(|finding| finding.concerns.iter().any(|concerned| names.contains(concerned)))
-        .map(|finding| Concern {
-            rule: finding.rule,
-            level: finding.level,
-            headline: finding.headline.clone(),
-            span: finding.primary.span,
-            waived: finding.waived.is_some(),
-        })
-        .collect();
-    concerns.sort_by_key(|concern| std::cmp::Reverse(concern.level));
-    concerns
 }

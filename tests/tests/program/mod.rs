@@ -17,6 +17,7 @@ mod pages;
 mod papers;
 mod pictures;
 mod review;
+mod review_page;
 mod revision;
 mod rework;
 mod ringout;

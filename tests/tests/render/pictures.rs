@@ -98,8 +98,9 @@ fn precharges_and_discharges_are_drawn_with_their_figures() {
 fn whole(layout: &Layout, drawing: &Drawing, of: &str) {
     readable(drawing, of);
     let branches = layout.branches.iter().map(|branch| format!("{}.{}", layout.loom, branch.name));
-    let hung = |branch: &'_ Branch| {
-        branch.ends.iter().chain(branch.reached.iter().flatten()).map(|(end, _)| end.clone()).collect::<Vec<_>>()
+    let hung = |branch: &Branch| {
+        let reached = branch.reached.iter().flatten().map(|one| one.end.clone());
+        branch.ends.iter().map(|(end, _)| end.clone()).chain(reached).collect::<Vec<_>>()
     };
     let ends = layout.branches.iter().flat_map(hung);
     let expected: BTreeSet<String> = branches.chain(ends).collect();
@@ -199,7 +200,7 @@ proptest! {
         ),
     ) {
         let netlist = random_loom(&branches);
-        let analysis = Analysis::of_all(&Design::load(&MemoryFiles::one("random.yaml", &netlist), "random.yaml"));
+        let analysis = Analysis::of_all(&Design::load(&MemoryFiles::one("random.yaml", netlist.as_str()), "random.yaml"));
         let layouts = Bench::of(&analysis).layouts();
         prop_assert_eq!(layouts.len(), 1, "{}", netlist);
         let layout = &layouts[0];
@@ -207,6 +208,7 @@ proptest! {
         whole(layout, &loom::draw(layout, "Random loom"), &netlist);
         let sheets = loom::sheets(layout, "Random loom", 2);
         let all: BTreeSet<&str> = sheets.iter().flat_map(Drawing::drawn).collect();
-        prop_assert!(layout.branches.iter().all(|branch| all.contains(format!("trunk.{}", branch.name).as_str())));
+        let is_drawn = layout.branches.iter().all(|branch| all.contains(format!("trunk.{}", branch.name).as_str()));
+        prop_assert!(is_drawn, "{}", netlist);
     }
 }

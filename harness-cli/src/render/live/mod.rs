@@ -2,7 +2,7 @@
 
 mod csv;
 pub(crate) mod json;
-mod text;
+pub(crate) mod text;
 
 pub use csv::write as csv;
 pub use json::write as json;

@@ -117,18 +117,20 @@ fn opened(effect: &OpenEffect, look: Look, out: &mut dyn Write) -> io::Result<()
 }
 
 fn contacts(contacts: &[LiveContact], look: Look, out: &mut dyn Write) -> io::Result<()> {
-    for contact in contacts {
-        let against = contact.against.as_ref().map_or_else(|| "the chassis".to_owned(), |against| format!("`{against}`"));
-        let kind = if contact.is_ac { "AC" } else { "DC" };
-        let from = contact.source.as_ref().map_or_else(String::new, |source| format!(", from `{source}`"));
-        let way = if contact.path.len() > 2 { format!(" by {}", contact.path.join(" > ")) } else { String::new() };
-        let text = format!("`{}` against {against}: {} {kind}{from}{way}", contact.contact, contact.volts);
-        flow("    ", "      ", &text, look, out)?;
-    }
-    Ok(())
+    contacts.iter().try_for_each(|contact| flow("    ", "      ", &touched(contact), look, out))
 }
 
-fn charged(part: &ChargedPart) -> String {
+/// What is between a contact and another one or the chassis, and which way it comes.
+pub(crate) fn touched(contact: &LiveContact) -> String {
+    let against = contact.against.as_ref().map_or_else(|| "the chassis".to_owned(), |against| format!("`{against}`"));
+    let kind = if contact.is_ac { "AC" } else { "DC" };
+    let from = contact.source.as_ref().map_or_else(String::new, |source| format!(", from `{source}`"));
+    let way = if contact.path.len() > 2 { format!(" by {}", contact.path.join(" > ")) } else { String::new() };
+    format!("`{}` against {against}: {} {kind}{from}{way}", contact.contact, contact.volts)
+}
+
+/// What stays in a capacitor, and for how long.
+pub(crate) fn charged(part: &ChargedPart) -> String {
     let through = match (part.by_own_means, part.through.as_slice()) {
         (true, _) => " by a means of its own".to_owned(),
         (false, []) => String::new(),

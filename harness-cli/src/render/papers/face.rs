@@ -5,7 +5,7 @@ use harness_core::bench::EndSheet;
 use harness_draw::Links;
 
 /// Both views; `None` where the face, or the side from which it is seen, is not given.
-pub(super) fn picture(sheet: &EndSheet) -> Option<Picture> {
+pub(crate) fn picture(sheet: &EndSheet) -> Option<Picture> {
     let svg = faces::draw(sheet)?.svg(&Links::none());
     Some(Picture { svg, words: words(sheet) })
 }

@@ -3,7 +3,7 @@
 mod cut;
 pub mod diagnosis;
 mod ends;
-mod face;
+pub(crate) mod face;
 pub mod going_live;
 pub mod isolation;
 mod labels;
@@ -86,6 +86,6 @@ fn order(found: Option<GoingLive>, target: Option<&Target>) -> Vec<Paper> {
 }
 
 /// `mm²` for people where the design writes `mm2`.
-fn area(written: &str) -> String {
+pub(crate) fn area(written: &str) -> String {
     written.replace("mm2", "mm²")
 }

@@ -19,7 +19,7 @@ const UNITS: f64 = 4.0;
 /// The width of a sheet of paper and its height, in landscape inside the margins that every printer leaves.
 const PAPER: (f64, f64) = (1040.0, 760.0);
 /// Between two looms of branches that are not joined.
-const APART: f64 = 36.0;
+const APART: f64 = 20.0;
 /// Half of the length of a break mark.
 const BREAK: f64 = 9.0;
 
@@ -62,7 +62,7 @@ fn scaled(layout: &Layout, design: &str, scale: u32) -> Drawing {
         drawn.path(path, at);
         y = at.y + path.down;
         right = right.max(at.x + path.width);
-        if path.stretches.len() > 1 {
+        if path.is_trunk {
             y = drawn.dimensions(path, at, y);
         }
         y += APART;
@@ -116,9 +116,9 @@ fn below(layout: &Layout, forest: &Forest<'_>) -> Vec<String> {
     say(&names(|branch| branch.length.is_none()), "Without a length");
     say(&forest.rings, "These close a ring, each is drawn by itself");
     let reached: Vec<&String> =
-        layout.branches.iter().flat_map(|branch| branch.reached.iter().flatten()).map(|(end, _)| end).collect();
+        layout.branches.iter().flat_map(|branch| branch.reached.iter().flatten()).map(|one| &one.end).collect();
     let nowhere: Vec<String> = layout.unplaced.iter().filter(|end| !reached.contains(end)).cloned().collect();
-    say(&nowhere, "Ends of which neither `at` nor all their wires say where they hang, not drawn");
+    say(&nowhere, "Ends of which neither `at` nor a wire says where they hang, not drawn");
     say(&layout.unrouted, "Wires of which no branch is given (`via`), not counted");
     if forest.has_broken {
         lines.push("Two strokes across a line: it is not drawn in its length, the figure holds.".to_owned());
@@ -162,7 +162,10 @@ impl Drawn<'_, '_> {
         for (x, node) in &path.nodes {
             let at = at.by(*x, 0.0);
             self.sheet.dot(LineKind::Outline, at, 4.0, None);
-            self.sheet.value(Near::Point(at), Text::small(node), None);
+            // Those of a trunk are named where their distances are.
+            if !path.is_trunk {
+                self.sheet.value(Near::Point(at), Text::small(node), None);
+            }
         }
     }
 
@@ -231,12 +234,16 @@ impl Drawn<'_, '_> {
     fn dimensions(&mut self, path: &Path<'_>, at: Point, y: f64) -> f64 {
         let level = y + 26.0;
         let mut sum = Some(0.0);
-        let put = |sheet: &mut Sheet, x: f64, sum: Option<f64>| {
+        let put = |sheet: &mut Sheet, (x, room): (f64, f64), sum: Option<f64>| {
+            let node = path.nodes.iter().find(|(place, _)| (at.x + place - x).abs() < 0.5);
+            let node = node.map(|(_, node)| Text::small(node).within(room - 12.0));
+            node.into_iter().for_each(|node| sheet.text(Point::new(x, level + 36.0), Anchor::Middle, node, None));
             sheet.line(LineKind::Grid, &[Point::new(x, at.y), Point::new(x, level + 5.0)], None);
             let words = sum.map_or_else(|| "?".to_owned(), |sum| format!("{sum:.0}"));
             sheet.text(Point::new(x, level + 20.0), Anchor::Middle, Text::small(words), None);
         };
-        put(self.sheet, at.x, sum);
+        let first = path.stretches.first().map_or(0.0, |stretch| stretch.to - stretch.from);
+        put(self.sheet, (at.x, first), sum);
         for stretch in &path.stretches {
             let (from, to) = (Point::new(at.x + stretch.from, level), Point::new(at.x + stretch.to, level));
             sum = sum.zip(stretch.branch.length).map(|(sum, length)| sum + length.get() * 1000.0);
@@ -244,9 +251,11 @@ impl Drawn<'_, '_> {
             let tip = |x: f64, way: f64| format!("M{x:.1},{level:.1}l{:.1},-3v6Z", 9.0 * way);
             let extent = Rect::at(Point::new(from.x, level - 3.0), to.x - from.x, 6.0);
             self.sheet.path(LineKind::Rule, tip(from.x, 1.0) + &tip(to.x, -1.0), true, extent, None);
-            put(self.sheet, to.x, sum);
+            let next =
+                path.stretches.iter().find(|next| next.from >= stretch.to).map_or(f64::INFINITY, |next| next.to - next.from);
+            put(self.sheet, (to.x, (to.x - from.x).min(next)), sum);
         }
-        level + 28.0
+        level + 44.0
     }
 }
 

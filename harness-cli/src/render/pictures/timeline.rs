@@ -238,7 +238,8 @@ pub fn discharge(one: &DischargeTimeline, design: &str) -> Drawing {
     ];
     let top = class_b(&mut sheet, &title, &about);
     let (time, wait) = (one.time.map(Second::get), one.wait.get());
-    let last = (time.unwrap_or(0.0) * 1.5).max(wait * 1.25);
+    // A wait that is far beyond would press the fall together.
+    let last = time.map_or(wait * 1.25, |time| if time * 3.0 > wait { (time * 1.5).max(wait * 1.25) } else { time * 3.0 });
     let axis = Axis::new(Growth::Linear, (0.0, last), (LEFT, WIDE - RIGHT));
     let rect = Rect::at(Point::new(LEFT, top + 20.0), WIDE - LEFT - RIGHT, 300.0);
     let Some(plot) = axis.and_then(|axis| Plot::new(rect, axis, one.from.0.get())) else {
@@ -277,10 +278,11 @@ pub fn discharge(one: &DischargeTimeline, design: &str) -> Drawing {
         let near = Near::Line(vec![Point::new(at.x, rect.most.y), at]);
         sheet.number(near, Text::small(format!("after {time}")), Some(thing));
     }
-    let wait = plot.time.place(wait);
-    sheet.line(LineKind::Rule, &[Point::new(wait, rect.least.y - 6.0), Point::new(wait, rect.most.y)], None);
-    let near = Near::Point(Point::new(wait, rect.least.y - 6.0));
-    sheet.value(near, Text::small(format!("people wait {}", one.wait)), None);
+    if wait < last {
+        let at = Point::new(plot.time.place(wait), rect.least.y - 6.0);
+        sheet.line(LineKind::Rule, &[at, Point::new(at.x, rect.most.y)], None);
+        sheet.value(Near::Point(at), Text::small(format!("nobody waits longer than {}", one.wait)), None);
+    }
     beside(&mut sheet, &names, rect);
     let bottom = plot.times(&mut sheet);
     let mut below = vec![

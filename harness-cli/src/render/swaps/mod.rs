@@ -13,7 +13,7 @@ pub use text::{MOST, pair, write as text};
 use harness_core::inspect::Grade;
 
 /// The word of a grade.
-fn word(grade: Grade) -> &'static str {
+pub(crate) fn word(grade: Grade) -> &'static str {
     match grade {
         Grade::Danger => "danger",
         Grade::Damage => "damage",

@@ -103,7 +103,7 @@ pub fn write(checked: &Checked, trace: &Trace, look: Look, out: &mut dyn Write) 
 }
 
 /// What is beside a wire: `front.3` 12 A (+8.1 K).
-fn neighbour(other: &Neighbour) -> String {
+pub(crate) fn neighbour(other: &Neighbour) -> String {
     let idle = if other.is_idle { ", idle but live" } else { "" };
     format!("{} {} (+{:.1} K{idle})", printable(&other.name), other.amps, other.adds.get())
 }
@@ -182,14 +182,14 @@ fn modes(rows: &[ModeRow], look: Look, out: &mut dyn Write) -> io::Result<()> {
 }
 
 /// Which fuse opens in a short, and when at the latest.
-fn opens(short: &PointShort) -> String {
+pub(crate) fn opens(short: &PointShort) -> String {
     match (&short.fuse, short.opens) {
         (Some(fuse), Some(time)) => format!("{} in {time}", printable(fuse)),
         _ => "no fuse is sure to".to_owned(),
     }
 }
 
-fn words(margin: &Margin) -> String {
+pub(crate) fn words(margin: &Margin) -> String {
     format!("{}; limit {}: {}", margin.figure, margin.limit, holds(margin))
 }
 
@@ -211,13 +211,13 @@ fn against(ratio: f64) -> String {
 }
 
 /// What a battery on charge takes, what the loads beside it take, and what gives both.
-fn charge_words(charge: &Charge) -> String {
+pub(crate) fn charge_words(charge: &Charge) -> String {
     let given: Vec<String> = charge.given.iter().map(|(name, amps)| format!("`{name}` {amps}")).collect();
     let given = if given.is_empty() { "nothing that is known".to_owned() } else { few(&given) };
     format!("in `{}` the battery takes {}, the loads beside it {}; given by {given}", charge.mode, charge.battery, charge.loads)
 }
 
-fn duty_words(duty: &Duty, margin: Option<&Margin>) -> String {
+pub(crate) fn duty_words(duty: &Duty, margin: Option<&Margin>) -> String {
     let [point, back] = &duty.points;
     let short = format!("{} at most, `{point}` to `{back}` in mode `{}`", duty.amps, duty.mode);
     match (duty.breaks, margin) {
@@ -226,7 +226,7 @@ fn duty_words(duty: &Duty, margin: Option<&Margin>) -> String {
     }
 }
 
-fn short_words(short: &Short, margin: Option<&Margin>) -> String {
+pub(crate) fn short_words(short: &Short, margin: Option<&Margin>) -> String {
     let [point, back] = &short.points;
     let opens = match (&short.fuse, short.opens) {
         (Some(fuse), Some(opens)) if Some(opens.value) == short.ends => format!("`{fuse}` opens within {}", opens.value),
@@ -257,7 +257,7 @@ fn short_words(short: &Short, margin: Option<&Margin>) -> String {
 }
 
 /// What the margins and findings come to.
-fn verdict(trace: &Trace) -> String {
+pub(crate) fn verdict(trace: &Trace) -> String {
     // A verdict that rests on a remembered figure says so.
     let memory = if sources(trace).iter().any(|source| source.status == Status::Memory) {
         "; rests on figures from memory: use those of the part in your hand"
@@ -284,7 +284,7 @@ fn verdict(trace: &Trace) -> String {
 }
 
 /// The sources that the figures rest on, each once.
-fn sources(trace: &Trace) -> Vec<&'static Source> {
+pub(crate) fn sources(trace: &Trace) -> Vec<&'static Source> {
     let chain = trace.capacity.iter().flat_map(|capacity| capacity.chain.iter().map(|step| step.source));
     let mut sources: Vec<&'static Source> = Vec::new();
     for source in chain.chain(trace.margins.iter().flat_map(|margin| margin.sources.iter().copied())) {

@@ -3,7 +3,7 @@
 mod csv;
 pub(crate) mod json;
 mod table;
-mod words;
+pub(crate) mod words;
 
 pub use csv::write as csv;
 pub use json::write as json;

@@ -10,12 +10,12 @@ use harness_core::{
 const MOST: usize = 4;
 
 /// What has the fault: `bridged front.P1.3 and front.P1.4`.
-pub(super) fn fault(row: &FaultRow) -> String {
+pub(crate) fn fault(row: &FaultRow) -> String {
     format!("{} {}", row.kind.word(), row.names.join(" and "))
 }
 
 /// Outcomes of one kind and level in one sentence; `in_full` lists every name.
-pub(super) fn sentence(outcomes: &[&Outcome], in_full: bool) -> String {
+pub(crate) fn sentence(outcomes: &[&Outcome], in_full: bool) -> String {
     let Some(outcome) = outcomes.first() else { return String::new() };
     if outcomes.len() == 1 {
         return single(outcome);

@@ -1,0 +1,129 @@
+//! `harness review`: a whole design as one page for those who accept it.
+
+use crate::{
+    args::{PictureKind, Review},
+    clock, exit,
+    failure::Failure,
+    output,
+    phrase::counted,
+    render::{
+        Checked,
+        kit::printable,
+        pictures::gallery::{Plate, plates},
+        review, swaps,
+    },
+    source::design,
+};
+use harness_core::{
+    Analysis, Checker, Date, Design, Document,
+    inspect::{
+        self, Asked, FitRow, Grade, Lists, LiveQuery, Written,
+        single_faults::{self, SingleFaults},
+    },
+    internals::electrical::single_faults::Fault,
+};
+use std::io::{Read, Write};
+
+/// Fuses with the least margins whose time-current pictures are on the page.
+const CURVES: usize = 8;
+
+/// Of a design with more conductors only fuses are tried as single faults: each fault computes every mode again.
+const ALL_FAULTS: usize = 1_000;
+
+/// Writes the page.
+///
+/// # Errors
+/// If the design can't be read, or the page can't be written.
+pub fn run(args: &Review, input: &mut dyn Read, out: &mut dyn Write) -> Result<u8, Failure> {
+    let files = design::open(&args.file, input)?;
+    let document = Document::read(&files, files.root());
+    let written = Written::of(&document);
+    let design = Design::of(document);
+    let analysis = super::analysis(&design, &args.file, &[], "review")?;
+    let today = clock::today(None)?;
+    let report = Checker::new().today(today).fold().try_remedies().check(&analysis);
+    let checked = Checked::new(files.prefix(), files.root().to_owned(), report);
+    let page = page(&analysis, &checked, written, today)?;
+    match &args.output {
+        Some(path) => {
+            output::write(path, page.as_bytes(), args.force, &files.read_so_far())?;
+            let summary = &checked.report.summary;
+            writeln!(
+                out,
+                "{}: {}, {}, {}",
+                printable(&path.display().to_string()),
+                counted(summary.conductors, "conductor"),
+                counted(summary.ends, "end"),
+                counted(checked.report.findings.len(), "finding")
+            )?;
+        }
+        None => out.write_all(page.as_bytes())?,
+    }
+    out.flush()?;
+    Ok(exit::CLEAN)
+}
+
+/// The page of a design as it was checked.
+fn page(analysis: &Analysis, checked: &Checked, written: Written, today: Date) -> Result<String, Failure> {
+    let lists = Lists::of(analysis, analysis.design().sources(), written, &checked.report.findings);
+    let loads = inspect::Loads::of(analysis);
+    let live = inspect::live(analysis, &[], &LiveQuery::default()).map_err(Failure::Told)?;
+    let found = inspect::Swaps::of(analysis, Asked { least: Grade::Mixed, cured: Grade::Damage, most: swaps::MOST });
+    let matrix = FitRow::of(analysis, swaps::MOST_DRAWN);
+    let (faults, left_out) = faults(analysis, checked.report.summary.conductors);
+    let (plates, plates_left_out) = pictures(analysis, &loads);
+    Ok(review::page(&review::Review {
+        analysis,
+        checked,
+        lists: &lists,
+        loads: &loads,
+        live: &live,
+        swaps: &found,
+        matrix: &matrix,
+        faults: &faults,
+        faults_left_out: left_out,
+        plates: &plates,
+        plates_left_out: &plates_left_out,
+        mistakes: super::mistakes(analysis),
+        today,
+    }))
+}
+
+/// The pictures of the page, and what is left out.
+fn pictures(analysis: &Analysis, loads: &inspect::Loads) -> (Vec<Plate>, Vec<String>) {
+    let mut drawn = Vec::new();
+    let mut left_out = Vec::new();
+    for kind in review::KINDS {
+        if kind == PictureKind::Curves {
+            let near: Vec<String> =
+                loads.fuses.iter().filter(|row| row.least().is_some()).take(CURVES).map(|row| row.name.clone()).collect();
+            // A fuse of which no operating times are known has no picture.
+            drawn.extend(near.iter().filter_map(|name| plates(analysis, kind, std::slice::from_ref(name)).ok()).flatten());
+            let rest = loads.fuses.len().saturating_sub(near.len());
+            if rest > 0 {
+                left_out.push(format!("Time-current pictures are of the {} fuses with the least margin; `harness draw curves` draws the other {rest}.", near.len()));
+            }
+            continue;
+        }
+        match plates(analysis, kind, &[]) {
+            Ok(own) => drawn.extend(own),
+            Err(why) => left_out.push(why),
+        }
+    }
+    (drawn, left_out)
+}
+
+/// The single faults that are tried, and why not all were.
+fn faults(analysis: &Analysis, conductors: usize) -> (SingleFaults, Option<String>) {
+    let all = analysis.electrical().single_faults();
+    let tried: Vec<Fault> = match conductors {
+        0..=ALL_FAULTS => all.clone(),
+        _ => all.iter().filter(|fault| matches!(fault, Fault::Blown(_))).copied().collect(),
+    };
+    let left = all.len() - tried.len();
+    let found = SingleFaults::of(analysis, &tried, single_faults::how(None, None), &|_| {});
+    let left_out = (left > 0).then(|| {
+        format!("Of so large a design only fuses were tried; {left} other faults were not: `harness whatif` tries them all.")
+    });
+    (found, left_out)
+}

@@ -1,0 +1,235 @@
+//! Tables of the page. One with many rows is written as lines of text with a link each: a browser lays out ten thousand cells in seconds and
+//! ten thousand lines at once.
+
+use super::{
+    link::{Kind, Links, plain},
+    margin::{self, Least},
+    people,
+};
+use crate::render::kit::{markup::figure, paper::three_digits};
+use harness_core::source::Span;
+use maud::{Markup, html};
+use unicode_width::UnicodeWidthStr;
+
+/// Tables of more rows are written as lines.
+pub(super) const LARGE: usize = 400;
+
+/// Names of a list in a line.
+const NAMES: usize = 24;
+
+/// Tables of more rows may go over several sheets: each then says what it is of.
+const ON_ONE_SHEET: usize = 12;
+
+/// Lines that a browser lays out together, when they come near the window.
+const CHUNK: usize = 100;
+
+/// A column.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Column {
+    pub head: &'static str,
+    pub unit: &'static str,
+    pub figures: bool,
+}
+
+impl Column {
+    pub(super) const fn words(head: &'static str) -> Self {
+        Self { head, unit: "", figures: false }
+    }
+
+    pub(super) const fn figures(head: &'static str, unit: &'static str) -> Self {
+        Self { head, unit, figures: true }
+    }
+}
+
+/// What is in a cell.
+#[derive(Debug)]
+pub(super) enum Cell {
+    /// Running text with names between backticks.
+    Text(String),
+    /// The name of a thing, as a link to it.
+    Name(String),
+    /// The name of a mode, as a link to it.
+    Mode(String),
+    /// Names of things.
+    Names(Vec<String>),
+    /// A figure in the unit of its column.
+    Figure(f64),
+    /// The least margin.
+    Margin(Option<Least>),
+    /// Where something is written.
+    Place(Span),
+    /// Markup, with the same as text.
+    Other(Markup, String),
+    /// Nothing.
+    None,
+}
+
+impl Cell {
+    pub(super) fn text(text: impl Into<String>) -> Self {
+        let text = text.into();
+        if text.is_empty() { Self::None } else { Self::Text(text) }
+    }
+
+    pub(super) fn name(name: Option<impl Into<String>>) -> Self {
+        name.map_or(Self::None, |name| Self::Name(name.into()))
+    }
+
+    pub(super) fn mode(mode: Option<&String>) -> Self {
+        mode.map_or(Self::None, |mode| Self::Mode(mode.clone()))
+    }
+
+    pub(super) fn figure(value: Option<f64>) -> Self {
+        value.map_or(Self::None, Self::Figure)
+    }
+
+    /// Text of a design as it is: a label, a signal.
+    pub(super) fn plain(text: &str) -> Self {
+        if text.is_empty() { Self::None } else { Self::Other(html! { (plain(text)) }, text.to_owned()) }
+    }
+
+    /// What it says, as text.
+    fn words(&self, links: &Links<'_>) -> String {
+        match self {
+            Self::Text(text) => people(&text.replace('`', "")),
+            Self::Name(name) | Self::Mode(name) => name.clone(),
+            Self::Names(names) if names.len() > NAMES => {
+                let first: Vec<&str> = names.iter().take(NAMES).map(String::as_str).collect();
+                format!("{} and {} more", first.join(", "), names.len() - NAMES)
+            }
+            Self::Names(names) => names.join(", "),
+            Self::Place(span) => links.place_words(*span),
+            Self::Figure(value) => three_digits(*value).replace('-', "\u{2212}"),
+            Self::Margin(least) => least.as_ref().map_or_else(|| "\u{2013}".to_owned(), Least::words),
+            Self::Other(_, text) => text.clone(),
+            Self::None => "\u{2013}".to_owned(),
+        }
+    }
+
+    fn markup(&self, links: &Links<'_>, places: usize) -> Markup {
+        match self {
+            Self::Text(text) => links.shown(text),
+            Self::Name(name) => links.name(name),
+            Self::Mode(name) => links.of_kind(Kind::Mode, name),
+            Self::Names(names) => links.names(names),
+            Self::Figure(value) => figure(&three_digits(*value), places),
+            Self::Margin(least) => margin::cell(least.as_ref()),
+            Self::Place(span) => links.place(*span),
+            Self::Other(markup, _) => html! { (markup) },
+            Self::None => html! { "\u{2013}" },
+        }
+    }
+}
+
+/// A row; the first cell names it.
+#[derive(Debug, Default)]
+pub(super) struct Row {
+    /// Its id; empty for none.
+    pub id: String,
+    pub cells: Vec<Cell>,
+}
+
+/// A table.
+#[derive(Debug)]
+pub(super) struct List {
+    /// What its rows are, for the find box; empty where they are found elsewhere on the page.
+    pub kind: &'static str,
+    /// What it holds and in which order, in one line.
+    pub caption: String,
+    pub columns: &'static [Column],
+    pub rows: Vec<Row>,
+    /// The design, for the head of each sheet.
+    pub identity: String,
+}
+
+impl List {
+    /// The table, or its lines.
+    pub(super) fn markup(&self, links: &Links<'_>) -> Markup {
+        if self.rows.len() > LARGE { self.lines(links) } else { self.table(links) }
+    }
+
+    fn table(&self, links: &Links<'_>) -> Markup {
+        let places: Vec<usize> = (0..self.columns.len()).map(|at| self.decimals(at)).collect();
+        let kind = (!self.kind.is_empty()).then_some(self.kind);
+        html! {
+            div.box tabindex="0" role="region" aria-label=(self.name()) {
+                table data-k=[kind] {
+                    caption { (plain(&self.caption)) }
+                    thead {
+                        @if self.rows.len() > ON_ONE_SHEET {
+                            tr.id { th colspan=(self.columns.len()) scope="colgroup" { (plain(&self.identity)) } }
+                        }
+                        tr { @for column in self.columns { th scope="col" class=[column.figures.then_some("n")] {
+                            (column.head)
+                            @if !column.unit.is_empty() { " " span.u { (column.unit) } }
+                        } } }
+                    }
+                    tbody {
+                        @for row in &self.rows {
+                            tr id=[(!row.id.is_empty()).then_some(&row.id)] {
+                                @for (at, (cell, column)) in row.cells.iter().zip(self.columns).enumerate() {
+                                    @let class = column.figures.then_some("n");
+                                    @let held = cell.markup(links, places.get(at).copied().unwrap_or(0));
+                                    @if at == 0 { th scope="row" class=[class] { (held) } } @else { td class=[class] { (held) } }
+                                }
+                            }
+                        }
+                    }
+                }
+            }
+        }
+    }
+
+    fn lines(&self, links: &Links<'_>) -> Markup {
+        let texts: Vec<Vec<String>> =
+            self.rows.iter().map(|row| row.cells.iter().map(|cell| cell.words(links)).collect()).collect();
+        let heads: Vec<String> =
+            self.columns.iter().map(|column| [column.head, column.unit].join(" ").trim().to_owned()).collect();
+        let widest = |at: usize| {
+            let cells = texts.iter().chain([&heads]).filter_map(|row| row.get(at)).map(|text| text.width());
+            cells.max().unwrap_or(0).min(40)
+        };
+        let widths: Vec<usize> = (0..self.columns.len()).map(widest).collect();
+        let padded = |at: usize, text: &str| {
+            let room = widths.get(at).copied().unwrap_or(0).saturating_sub(text.width());
+            let is_figure = self.columns.get(at).is_some_and(|column| column.figures);
+            let (before, after) = if is_figure { (room, 0) } else { (0, room) };
+            format!("{}{text}{}", " ".repeat(before), " ".repeat(after))
+        };
+        let line = |texts: &[String]| {
+            let cells: Vec<String> = texts.iter().enumerate().map(|(at, text)| padded(at, text)).collect();
+            cells.join("  ").trim_end().to_owned()
+        };
+        html! {
+            div.box.lines tabindex="0" role="region" aria-label=(self.name()) data-k=(self.kind) {
+                p.caption { (plain(&self.caption)) }
+                @for (rows, chunk) in self.rows.chunks(CHUNK).zip(texts.chunks(CHUNK)) {
+                    pre.chunk {
+                        b { (line(&heads)) "\n" }
+                        @for (row, texts) in rows.iter().zip(chunk) {
+                            @let all = line(texts);
+                            @let name = texts.first().map_or("", String::as_str);
+                            @let rest = all.strip_prefix(name).unwrap_or("");
+                            @let href = match row.cells.first() { Some(Cell::Name(name)) => links.href(name), _ => None };
+                            a id=[(!row.id.is_empty()).then_some(&row.id)] href=[href] { (plain(name)) }
+                            (plain(rest)) "\n"
+                        }
+                    }
+                }
+            }
+        }
+    }
+
+    /// The caption up to its first comma.
+    fn name(&self) -> &str {
+        self.caption.split(',').next().unwrap_or(&self.caption)
+    }
+
+    /// The most decimals of a column.
+    fn decimals(&self, at: usize) -> usize {
+        let of = |row: &Row| match row.cells.get(at) {
+            Some(Cell::Figure(value)) => three_digits(*value).split_once('.').map_or(0, |(_, fraction)| fraction.len()),
+            _ => 0,
+        };
+        self.rows.iter().map(of).max().unwrap_or(0)
+    }
+}

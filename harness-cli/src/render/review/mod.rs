@@ -1,0 +1,207 @@
+//! The review: a whole design as one page that opens in any browser, prints, and needs no network.
+//!
+//! Everything is written as HTML, a file a section; the script adds finding, filtering, sorting and exploring to what is there already. Ids and links are
+//! made in `link` alone, tables in `list`, margins in `margin`. No file is named but as the design names it.
+
+mod bench;
+mod checked;
+mod conductors;
+mod connectors;
+mod faults;
+mod findings;
+mod fuses;
+mod interlock;
+mod link;
+mod list;
+mod live;
+mod margin;
+mod modes;
+mod nets;
+mod parts;
+mod pictures;
+mod rules;
+mod script;
+mod source;
+mod sources;
+mod style;
+mod swaps;
+mod things;
+mod verdict;
+mod waivers;
+
+pub(crate) use pictures::KINDS;
+
+use super::{
+    Checked,
+    kit::{caution::CAUTION, markup::warning_sign, policy::policy},
+    pictures::gallery::Plate,
+};
+use harness_core::{
+    Analysis, Date,
+    bench::Bench,
+    inspect::{FitRow, Lists, Live, Loads, Swaps, Tracer, single_faults::SingleFaults},
+};
+use link::{Links, plain};
+use maud::{DOCTYPE, Markup, PreEscaped, html};
+use sources::Sources;
+
+/// What the page shows, as it was computed.
+#[derive(Debug)]
+pub(crate) struct Review<'a> {
+    pub analysis: &'a Analysis,
+    pub checked: &'a Checked,
+    pub lists: &'a Lists,
+    pub loads: &'a Loads,
+    pub live: &'a Live,
+    pub swaps: &'a Swaps,
+    pub matrix: &'a [FitRow],
+    pub faults: &'a SingleFaults,
+    /// Why not every single fault was tried, in a sentence; `None` if every one was.
+    pub faults_left_out: Option<String>,
+    pub plates: &'a [Plate],
+    /// Pictures that are not on the page, and why, in a sentence each.
+    pub plates_left_out: &'a [String],
+    /// What the figures don't hold, because the file could not be read whole.
+    pub mistakes: Option<String>,
+    /// The day on which waivers were judged.
+    pub today: Date,
+}
+
+/// A section of the page.
+struct Section {
+    id: &'static str,
+    /// Its heading.
+    title: &'static str,
+    body: Markup,
+}
+
+/// What the sections share.
+struct Page<'a> {
+    review: &'a Review<'a>,
+    links: Links<'a>,
+    tracer: Tracer<'a>,
+    sources: Sources<'a>,
+    bench: Bench<'a>,
+    /// Design, revision and fingerprint in one line.
+    identity: String,
+}
+
+/// The page.
+#[must_use]
+pub(crate) fn page(review: &Review<'_>) -> String {
+    let bench = Bench::of(review.analysis);
+    let identity = bench.identity();
+    let (design, revision) = (&identity.design, &identity.revision);
+    let named = if design.is_empty() { "a design without a name".to_owned() } else { design.clone() };
+    let revised = if revision.is_empty() { "no revision given".to_owned() } else { format!("revision {revision}") };
+    let page = Page {
+        review,
+        links: Links::new(review.analysis, review.checked),
+        sources: Sources::of(review.loads),
+        tracer: Tracer::new(review.analysis, &review.checked.report.findings),
+        bench,
+        identity: format!("{named}, {revised}, files {}", identity.fingerprint),
+    };
+    let sections = [
+        findings::section(&page),
+        modes::section(&page),
+        fuses::section(&page),
+        conductors::section(&page),
+        connectors::section(&page),
+        pictures::section(&page),
+        live::section(&page),
+        interlock::section(&page),
+        swaps::section(&page),
+        faults::section(&page),
+        parts::section(&page),
+        things::section(&page),
+        nets::section(&page),
+        waivers::section(&page),
+        checked::section(&page),
+        source::section(&page),
+        bench::section(&page),
+        rules::section(&page),
+    ];
+    let policy = policy(style::STYLE_HASH, Some(script::SCRIPT_HASH));
+    let made = format!("harness {}", env!("CARGO_PKG_VERSION"));
+    html! {
+        (DOCTYPE)
+        html lang="en" {
+            head {
+                meta charset="utf-8";
+                meta http-equiv="Content-Security-Policy" content=(policy);
+                meta name="viewport" content="width=device-width, initial-scale=1";
+                title { "Review of " (plain(&named)) }
+                style { (PreEscaped(style::STYLE)) }
+            }
+            body {
+                a.skip href="#main" { "to the findings" }
+                header {
+                    div.who {
+                        h1 { "Review of " (plain(&named)) }
+                        p.id {
+                            (plain(&revised)) " · files " (identity.fingerprint) " · waivers judged on " (review.today) " · " (made)
+                        }
+                    }
+                    div #find.find role="search" hidden {
+                        label for="q" { "Find a name, a place or a word " kbd { "/" } }
+                        input #q type="search" autocomplete="off" spellcheck="false" aria-controls="found" aria-describedby="count";
+                        p #count role="status" {}
+                        div #found hidden {}
+                    }
+                }
+                (verdict::verdict(&page, identity.has_class_b))
+                nav aria-label="sections" {
+                    ul {
+                        li { a href="#verdict" { "Verdict" } }
+                        @for section in &sections { li { a href=(format!("#{}", section.id)) { (section.title) } } }
+                        li { a href="#cautions" { "Cautions" } }
+                    }
+                }
+                main #main {
+                    @for section in &sections {
+                        section id=(section.id) aria-labelledby=(format!("{}-h", section.id)) {
+                            h2 id=(format!("{}-h", section.id)) { (section.title) }
+                            (section.body)
+                        }
+                    }
+                    section #cautions aria-labelledby="cautions-h" {
+                        h2 #cautions-h { "Cautions" }
+                        @if identity.has_class_b { p.b { (warning_sign()) " " (CAUTION[1]) } }
+                        @for line in CAUTION { p { (line) } }
+                    }
+                }
+                script { (PreEscaped(script::SCRIPT)) }
+            }
+        }
+    }
+    .into_string()
+}
+
+/// Units as people write them, where the design and messages write `mm2`, `degC`, `ohm`.
+fn people(text: &str) -> String {
+    const UNITS: [(&str, &str); 5] = [("mm2", "mm²"), ("degC", "°C"), ("mohm", "mΩ"), ("kohm", "kΩ"), (" ohm", " Ω")];
+    let mut shown = text.to_owned();
+    for (written, said) in UNITS {
+        if shown.contains(written) {
+            shown = shown.replace(written, said);
+        }
+    }
+    shown
+}
+
+/// The same with a capital at its beginning.
+fn sentence(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::people;
+
+    #[test]
+    fn units_are_written_as_people_write_them() {
+        assert_eq!(people("2.5 mm2 at 105 degC, 3 mohm, 10 ohm"), "2.5 mm² at 105 °C, 3 mΩ, 10 Ω");
+    }
+}

@@ -1,0 +1,76 @@
+//! The pictures: each in a box of its own that scrolls, on white ground even on a dark page. What is drawn in them is a link to its block.
+
+use super::{
+    Page, Section,
+    link::{Kind, id, plain},
+};
+use crate::{args::PictureKind, render::pictures::gallery::Plate};
+use clap::ValueEnum;
+use harness_draw::{Drawing, Links};
+use maud::{Markup, PreEscaped, html};
+
+/// The kinds in the order of the page.
+pub(crate) const KINDS: [PictureKind; 8] = [
+    PictureKind::Power,
+    PictureKind::Chain,
+    PictureKind::Precharge,
+    PictureKind::Discharge,
+    PictureKind::Vehicle,
+    PictureKind::Loom,
+    PictureKind::Circuit,
+    PictureKind::Curves,
+];
+
+pub(super) fn section(page: &Page<'_>) -> Section {
+    let plates = page.review.plates;
+    let body = html! {
+        @if plates.is_empty() { p { "Nothing of this design is drawn." } }
+        @for kind in KINDS {
+            @let own: Vec<&Plate> = plates.iter().filter(|plate| plate.kind == kind).collect();
+            @if !own.is_empty() {
+                h3 { (super::sentence(&word(kind))) }
+                @for plate in own { (one(page, plate)) }
+            }
+        }
+        @for left in page.review.plates_left_out { p { (page.links.shown(left)) } }
+    };
+    Section { id: "pictures", title: "Pictures", body }
+}
+
+fn one(page: &Page<'_>, plate: &Plate) -> Markup {
+    html! {
+        figure id=(page.links.define(Kind::Picture, &name(plate))) data-k="picture" {
+            h4 { (plain(plate.drawing.title())) }
+            p.s { (plain(plate.drawing.about())) }
+            (drawn(page, &plate.drawing))
+        }
+    }
+}
+
+/// What a picture is called among all of the page.
+fn name(plate: &Plate) -> String {
+    format!("{} {}", word(plate.kind), plate.name)
+}
+
+fn word(kind: PictureKind) -> String {
+    kind.to_possible_value().map_or_else(String::new, |value| value.get_name().to_owned())
+}
+
+/// Links to the pictures of the thing called `name`.
+pub(super) fn of(page: &Page<'_>, name_of: &str) -> Markup {
+    let own = page.review.plates.iter().filter(|plate| plate.name == name_of || plate.also.iter().any(|also| also == name_of));
+    html! {
+        @for plate in own { a href=(format!("#{}", id(Kind::Picture, &name(plate)))) { "picture: " (word(plate.kind)) } " " }
+    }
+}
+
+/// A drawing in its box.
+pub(super) fn drawn(page: &Page<'_>, drawing: &Drawing) -> Markup {
+    let address = |key: &str| page.links.href(key);
+    framed(&drawing.svg(&Links::by(&address)))
+}
+
+/// A picture in its box.
+pub(super) fn framed(svg: &str) -> Markup {
+    html! { div.pic tabindex="0" role="region" aria-label="picture" { (PreEscaped(svg)) } }
+}

@@ -1,0 +1,314 @@
+//! One block for each thing: where it is written, its nets, the way of its current, what flows by mode, limits, findings. Exploring leads here.
+
+use super::{
+    Page, Section, findings,
+    link::{Kind, kind, plain},
+    list::{Cell, Column, LARGE, List, Row},
+    margin::Least,
+    pictures,
+};
+use crate::{phrase::counted, render::trace::text as words};
+use harness_core::{
+    inspect::{Against, ListedFuse, ListedWire, ModeRow, Names, Thing, Trace},
+    quantity::Unit,
+};
+use maud::{Markup, html};
+use std::collections::{BTreeMap, BTreeSet};
+
+/// Conductors beside one that are named: those that warm it most.
+const BESIDE: usize = 5;
+
+/// Names of a list that a block shows: the net, the table of the loom has all.
+const SOME: usize = 60;
+
+const WIRES: [Column; 9] = [
+    Column::words("wire"),
+    Column::figures("size", "mm²"),
+    Column::words("colour"),
+    Column::figures("length", "mm"),
+    Column::words("from"),
+    Column::words("to"),
+    Column::words("signal"),
+    Column::figures("load", "A"),
+    Column::words("written"),
+];
+const OTHERS: [Column; 3] = [Column::words("name"), Column::words("what"), Column::words("written")];
+const PINS: [Column; 4] = [Column::words("pin"), Column::words("what"), Column::words("signal"), Column::words("written")];
+
+/// The groups of things, in reading order.
+const GROUPS: [(Kind, &str); 5] = [
+    (Kind::Fuse, "Fuses"),
+    (Kind::Element, "Sources, loads and what switches them"),
+    (Kind::Wire, "Wires and cores"),
+    (Kind::Cable, "Cables"),
+    (Kind::Splice, "Splices"),
+];
+
+pub(super) fn section(page: &Page<'_>) -> Section {
+    let model = page.review.analysis.model();
+    let names = Names::new(model);
+    let mut things: BTreeMap<Kind, Vec<Thing>> = BTreeMap::new();
+    for (_, thing) in names.all() {
+        things.entry(kind(thing, thing.kind(model))).or_default().push(thing);
+    }
+    for of_kind in things.values_mut() {
+        of_kind.sort_unstable_by_key(|thing| (thing.span(model), *thing));
+        of_kind.dedup();
+    }
+    let of = |kind: Kind| things.get(&kind).map(Vec::as_slice).unwrap_or_default();
+    let body = html! {
+        p { "Each thing with all that is known of it. A click on a name anywhere leads here." }
+        @for (kind, heading) in GROUPS {
+            @let of_kind = of(kind);
+            @if !of_kind.is_empty() {
+                div.group data-group {
+                    h3 { (heading) " (" (of_kind.len()) ")" }
+                    @if of_kind.len() <= LARGE {
+                        @for thing in of_kind { (block(page, &page.tracer.trace(*thing), kind)) }
+                    } @else {
+                        p { "So many that each is one line here; " code { "harness trace FILE NAME" } " has all that is known of one." }
+                        (lines(page, of_kind, kind).markup(&page.links))
+                    }
+                }
+            }
+        }
+        (devices(page, of(Kind::Pin)))
+    };
+    Section { id: "things", title: "Everything by name", body }
+}
+
+fn block(page: &Page<'_>, trace: &Trace, kind: Kind) -> Markup {
+    let links = &page.links;
+    let own = links.define(kind, &trace.name);
+    let row = page.review.checked.row(trace.span);
+    html! {
+        article id=(own) data-k=(trace.kind) {
+            h4 { a href=(format!("#{own}")) { (plain(&trace.name)) } " " small { (trace.kind) } }
+            p.s {
+                @for (at, fact) in trace.facts.iter().enumerate() {
+                    @if at > 0 { "; " }
+                    (fact.name) " " (links.shown(&fact.value))
+                    @if let Some(source) = fact.source { " (" (plain(&source.to_string())) ")" }
+                }
+                @if !trace.facts.is_empty() { "; " }
+                (links.place(trace.span))
+                @if let Some(row) = row { " (" (plain(&row.to_string())) ")" }
+            }
+            (way(page, trace))
+            @if !trace.modes.is_empty() { ul.md { @for row in &trace.modes { (mode(row)) } } }
+            @if !trace.members.is_empty() {
+                ul { @for member in &trace.members {
+                    li { (links.name(&member.name)) ": " (super::people(&member.amps.to_string()))
+                        @if let Some(mode) = &member.mode { " in " (links.of_kind(Kind::Mode, mode)) } ", joins " (links.shown(&member.joins)) }
+                } }
+            }
+            (limits(page, trace))
+            @if kind == Kind::Fuse { (behind(page, &trace.name)) }
+            (pictures::of(page, &trace.name))
+            @if !trace.concerns.is_empty() {
+                ul { @for concern in &trace.concerns {
+                    li { (findings::level(concern.level)) " " a href=(format!("#{}", super::link::id(Kind::Finding, &concern.fingerprint))) { (plain(&super::people(&concern.headline.replace('`', "")))) }
+                        @if concern.waived { " (accepted)" } }
+                } }
+            }
+            @for unknown in &trace.unknown { p { strong { "Not known: " } (links.shown(unknown)) } }
+        }
+    }
+}
+
+/// Its nets and the way of its current.
+fn way(page: &Page<'_>, trace: &Trace) -> Markup {
+    let links = &page.links;
+    html! {
+        @for net in &trace.nets {
+            p.net { "Net of "
+                @match net.points.first() {
+                    Some(first) if net.wires.is_empty() => (plain(first)),
+                    Some(first) => (links.of_kind(Kind::Net, first)),
+                    None => "no point",
+                }
+                ": " @match &net.domain { Some(domain) => { "domain " (plain(domain)) } None => { "no domain" } }
+                ", " (counted(net.points.len(), "point")) ", " (counted(net.wires.len(), "wire"))
+                @if net.points.len() <= SOME && trace.kind == "splice" { ": " (links.names(&net.wires)) }
+            }
+        }
+        @let mode = html! { @match &trace.way.mode { Some(mode) => { " in " (links.of_kind(Kind::Mode, mode)) } None => { " (no current flows; what is joined)" } } };
+        @if let Some(feed) = &trace.way.feed { p.path { strong { "From the source" } (mode) ": " (links.way(feed)) } }
+        @if let Some(back) = &trace.way.back { p.path { strong { "Back to it: " } (links.way(back)) } }
+        @if trace.way.feed.is_none() && trace.way.back.is_none() && trace.members.is_empty() { p { "No source is connected to it." } }
+    }
+}
+
+/// What flows in a mode.
+fn mode(row: &ModeRow) -> Markup {
+    let remark = match row {
+        ModeRow { settled: false, .. } => ", not solved",
+        ModeRow { shorted: true, .. } => ", source shorted",
+        ModeRow { live: false, .. } => ", not live",
+        _ => "",
+    };
+    html! {
+        li {
+            i { (plain(&row.mode)) } " " b { (row.amps.to_string()) } ", " (row.volts.to_string().replace('-', "\u{2212}"))
+            @if let Some(across) = row.across { ", " (across.to_string()) " across" }
+            @if let Some(at) = row.temperature { ", " (super::people(&at.to_string())) }
+            @if let Some(short) = &row.short { "; shorted " (short.amps.to_string()) ", opens " (plain(&words::opens(short))) }
+            (remark)
+        }
+    }
+}
+
+/// What it may carry, what protects it, how far its figures are from their limits.
+fn limits(page: &Page<'_>, trace: &Trace) -> Markup {
+    let links = &page.links;
+    let of = |against: Against| trace.margins.iter().find(|margin| margin.against == against);
+    let mut rows: Vec<(&str, String)> = Vec::new();
+    rows.extend(trace.capacity.as_ref().map(|capacity| ("capacity", capacity.to_string())));
+    if let Some(first) = trace.neighbours.first() {
+        let shown = crate::phrase::fitting(trace.neighbours.len(), BESIDE);
+        let mut beside: Vec<String> = trace.neighbours.iter().take(shown).map(words::neighbour).collect();
+        let rest: f64 = trace.neighbours.iter().skip(shown).map(|other| other.adds.get()).sum();
+        if trace.neighbours.len() > shown {
+            beside.push(format!("{} more (+{rest:.1} K together)", trace.neighbours.len() - shown));
+        }
+        rows.push(("beside", format!("in mode `{}`: {}", first.mode, beside.join(", "))));
+    }
+    if let Some((thinnest, count)) = &trace.protects {
+        let weakest = format!("`{}`, {}, may carry {}", thinnest.name, thinnest.size, thinnest.capacity);
+        rows.push(("protects", format!("{}; the thinnest: {weakest}", counted(*count, "conductor"))));
+    }
+    let margins = [Against::Load, Against::Rating, Against::Drop].into_iter().filter_map(of);
+    rows.extend(margins.map(|margin| (margin.against.word(), words::words(margin))));
+    rows.extend(trace.duty.as_ref().map(|duty| ("breaking", words::duty_words(duty, of(Against::Breaking)))));
+    rows.extend(trace.short.as_ref().map(|short| ("short", words::short_words(short, of(Against::Short)))));
+    rows.extend(trace.charges.iter().map(|charge| ("on charge", words::charge_words(charge))));
+    rows.extend(trace.notes.iter().map(|note| ("note", note.clone())));
+    let sources = words::sources(trace);
+    let least = trace.margins.iter().reduce(|least, other| if other.ratio < least.ratio { other } else { least });
+    html! {
+        @if let Some(least) = Least::of(least) { p { "Least margin " b { (least.words()) } } }
+        @if trace.kind != "fuse" && !trace.fuses.is_empty() {
+            p.fused { "Fuse before it: " @for (at, fuse) in trace.fuses.iter().enumerate() {
+                @if at > 0 { ", " } (links.name(&fuse.name)) @if let Some(rating) = fuse.rating { " (" (rating.to_string()) ")" }
+            } }
+        }
+        @if !rows.is_empty() { dl { @for (name, value) in &rows { div { dt { (name) } dd { (links.brief(value, &trace.name)) } } } } }
+        @if !sources.is_empty() { p.small { (page.sources.references(&sources)) } }
+    }
+}
+
+/// The conductors that go by a fuse.
+fn behind(page: &Page<'_>, fuse: &str) -> Markup {
+    let listed: Option<&ListedFuse> = page.review.lists.fuses.iter().find(|listed| listed.name == fuse);
+    html! {
+        @if let Some(listed) = listed {
+            @if !listed.fitted { p { strong { "Not fitted: " } "an empty holder." } }
+            p.behind { strong { "Behind it: " } @if listed.protects.is_empty() { "no conductor" } (page.links.names(&listed.protects)) }
+        }
+    }
+}
+
+fn lines(page: &Page<'_>, things: &[Thing], kind: Kind) -> List {
+    let model = page.review.analysis.model();
+    if kind == Kind::Wire {
+        return wires(page);
+    }
+    let row = |thing: &Thing| {
+        let name = thing.name(model);
+        Row {
+            id: page.links.define(kind, &name),
+            cells: vec![Cell::Name(name), Cell::text(thing.kind(model)), Cell::Place(thing.span(model))],
+        }
+    };
+    List {
+        kind: "thing",
+        caption: "in the order written".to_owned(),
+        columns: &OTHERS,
+        rows: things.iter().map(row).collect(),
+        identity: page.identity.clone(),
+    }
+}
+
+fn wires(page: &Page<'_>) -> List {
+    let loads: BTreeMap<&str, f64> = page.review.loads.conductors.iter().map(|row| (row.name.as_str(), row.amps.get())).collect();
+    let row = |loom: &str, wire: &ListedWire| {
+        let name = format!("{loom}.{}", wire.number);
+        let end = |end: &harness_core::inspect::EndPlace| match end.position.as_str() {
+            "" => Cell::text(end.item.clone()),
+            position => Cell::text(format!("{}.{position}", end.item)),
+        };
+        Row {
+            id: page.links.define(Kind::Wire, &name),
+            cells: vec![
+                Cell::Name(name.clone()),
+                Cell::figure(wire.size.map(Unit::get)),
+                Cell::text(wire.colour.clone()),
+                Cell::figure(wire.length.map(|length| (length.get() * 1000.0).round())),
+                end(&wire.from),
+                end(&wire.to),
+                Cell::text(wire.signal.clone()),
+                Cell::figure(loads.get(name.as_str()).copied()),
+                Cell::Place(wire.span),
+            ],
+        }
+    };
+    List {
+        kind: "wire",
+        caption: "wires and cores, loom by loom in the order written".to_owned(),
+        columns: &WIRES,
+        rows: page.review.lists.looms.iter().flat_map(|loom| loom.wires.iter().map(|wire| row(&loom.name, wire))).collect(),
+        identity: page.identity.clone(),
+    }
+}
+
+/// The devices with their pins; where there are very many, the pins in lines.
+fn devices(page: &Page<'_>, pins: &[Thing]) -> Markup {
+    let model = page.review.analysis.model();
+    let mut of_device: BTreeMap<(harness_core::source::Span, &str), Vec<Row>> = BTreeMap::new();
+    let mut seen: BTreeSet<String> = BTreeSet::new();
+    for thing in pins {
+        let Thing::Point(point) = thing else { continue };
+        let Some(device) = model.device_at(*point) else { continue };
+        let name = thing.name(model);
+        if !seen.insert(name.clone()) {
+            continue;
+        }
+        let signal = model.pin_at(*point).and_then(|pin| pin.signal).map(|signal| model.text(signal.value).to_owned());
+        let row = Row {
+            id: page.links.define(Kind::Pin, &name),
+            cells: vec![
+                Cell::Name(name),
+                Cell::text(thing.kind(model)),
+                Cell::text(signal.unwrap_or_default()),
+                Cell::Place(thing.span(model)),
+            ],
+        };
+        of_device.entry((model[device].span, model.device_name(device))).or_default().push(row);
+    }
+    let list =
+        |caption: String, rows: Vec<Row>| List { kind: "pin", caption, columns: &PINS, rows, identity: page.identity.clone() };
+    html! {
+        @if !of_device.is_empty() {
+            div.group data-group {
+                h3 { "Devices (" (of_device.len()) ")" }
+                @if of_device.len() <= LARGE {
+                    @for ((span, device), rows) in of_device {
+                        article id=(page.links.define(Kind::Device, device)) data-k="device" {
+                            h4 { (plain(device)) " " small { "device" } }
+                            p.s { (page.links.place(span)) }
+                            (list(format!("pins, studs and inner nodes of {device}"), rows).markup(&page.links))
+                        }
+                    }
+                } @else {
+                    @let devices = of_device.keys().map(|(span, device)| Row {
+                        id: page.links.define(Kind::Device, device),
+                        cells: vec![Cell::Name((*device).to_owned()), Cell::text("device"), Cell::Place(*span)],
+                    }).collect();
+                    (List { kind: "device", caption: "devices in the order written".to_owned(), columns: &OTHERS, rows: devices, identity: page.identity.clone() }.markup(&page.links))
+                    @let rows = of_device.into_values().flatten().collect();
+                    (list("pins, studs and inner nodes of all devices".to_owned(), rows).markup(&page.links))
+                }
+            }
+        }
+    }
+}
