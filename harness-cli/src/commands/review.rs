@@ -70,6 +70,7 @@ fn page(analysis: &Analysis, checked: &Checked, written: Written, today: Date) -
     let live = inspect::live(analysis, &[], &LiveQuery::default()).map_err(Failure::Told)?;
     let found = inspect::Swaps::of(analysis, Asked { least: Grade::Mixed, cured: Grade::Damage, most: swaps::MOST });
     let matrix = FitRow::of(analysis, swaps::MOST_DRAWN);
+    let unplugged = if checked.report.summary.conductors > ALL_FAULTS { Vec::new() } else { single_faults::unplugged(analysis) };
     let (faults, left_out) = faults(analysis, checked.report.summary.conductors);
     let (plates, plates_left_out) = pictures(analysis, &loads);
     Ok(review::page(&review::Review {
@@ -81,6 +82,7 @@ fn page(analysis: &Analysis, checked: &Checked, written: Written, today: Date) -
         swaps: &found,
         matrix: &matrix,
         faults: &faults,
+        unplugged: &unplugged,
         faults_left_out: left_out,
         plates: &plates,
         plates_left_out: &plates_left_out,

@@ -39,7 +39,10 @@ use super::{
 use harness_core::{
     Analysis, Date,
     bench::Bench,
-    inspect::{FitRow, Lists, Live, Loads, Swaps, Tracer, single_faults::SingleFaults},
+    inspect::{
+        FitRow, Lists, Live, Loads, Swaps, Tracer,
+        single_faults::{SingleFaults, UnpluggedRow},
+    },
 };
 use link::{Links, plain};
 use maud::{DOCTYPE, Markup, PreEscaped, html};
@@ -56,6 +59,8 @@ pub(crate) struct Review<'a> {
     pub swaps: &'a Swaps,
     pub matrix: &'a [FitRow],
     pub faults: &'a SingleFaults,
+    /// What follows if a connector is opened; of a large design none was tried.
+    pub unplugged: &'a [UnpluggedRow],
     /// Why not every single fault was tried, in a sentence; `None` if every one was.
     pub faults_left_out: Option<String>,
     pub plates: &'a [Plate],
