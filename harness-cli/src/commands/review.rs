@@ -1,5 +1,6 @@
 //! `harness review`: a whole design as one page for those who accept it.
 
+use super::diff;
 use crate::{
     args::{PictureKind, Review},
     clock, exit,
@@ -8,14 +9,16 @@ use crate::{
     phrase::counted,
     render::{
         Checked,
+        diff::Compared,
         kit::printable,
         pictures::gallery::{Plate, plates},
         review, swaps,
     },
-    source::design,
+    source::Source,
 };
 use harness_core::{
     Analysis, Checker, Date, Design, Document,
+    diff::{effect::Pair, rework::Rework},
     inspect::{
         self, Asked, FitRow, Grade, Lists, LiveQuery, Written,
         single_faults::{self, SingleFaults},
@@ -35,15 +38,31 @@ const ALL_FAULTS: usize = 1_000;
 /// # Errors
 /// If the design can't be read, or the page can't be written.
 pub fn run(args: &Review, input: &mut dyn Read, out: &mut dyn Write) -> Result<u8, Failure> {
-    let files = design::open(&args.file, input)?;
+    let (files, older) = match &args.new {
+        Some(new) => {
+            let new = Source::file(new, input)?;
+            let old = Source::file_or_revision(&args.file, args.new.as_deref().unwrap_or(&args.file), input)?;
+            (new, Some(old))
+        }
+        None => (Source::file(&args.file, input)?, None),
+    };
     let document = Document::read(&files, files.root());
     let written = Written::of(&document);
     let design = Design::of(document);
-    let analysis = super::analysis(&design, &args.file, &[], "review")?;
+    let analysis = super::analysis(&design, args.new.as_deref().unwrap_or(&args.file), &[], "review")?;
     let today = clock::today(None)?;
     let report = Checker::new().today(today).fold().try_remedies().check(&analysis);
     let checked = Checked::new(files.prefix(), files.root().to_owned(), report);
-    let page = page(&analysis, &checked, written, today)?;
+    let (files, compared) = match older {
+        Some(old) => {
+            let sides = Pair { old, new: files };
+            let compared = diff::compare(&sides, &[], |_| Ok(()))?;
+            let order = diff::rework_order(&compared);
+            (sides.new, Some((compared, order)))
+        }
+        None => (files, None),
+    };
+    let page = page(&analysis, &checked, written, compared.as_ref(), today)?;
     match &args.output {
         Some(path) => {
             output::write(path, page.as_bytes(), args.force, &files.read_so_far())?;
@@ -64,7 +83,13 @@ pub fn run(args: &Review, input: &mut dyn Read, out: &mut dyn Write) -> Result<u
 }
 
 /// The page of a design as it was checked.
-fn page(analysis: &Analysis, checked: &Checked, written: Written, today: Date) -> Result<String, Failure> {
+fn page(
+    analysis: &Analysis,
+    checked: &Checked,
+    written: Written,
+    changed: Option<&(Compared, Rework)>,
+    today: Date,
+) -> Result<String, Failure> {
     let lists = Lists::of(analysis, analysis.design().sources(), written, &checked.report.findings);
     let loads = inspect::Loads::of(analysis);
     let live = inspect::live(analysis, &[], &LiveQuery::default()).map_err(Failure::Told)?;
@@ -87,6 +112,7 @@ fn page(analysis: &Analysis, checked: &Checked, written: Written, today: Date) -
         plates: &plates,
         plates_left_out: &plates_left_out,
         mistakes: super::mistakes(analysis),
+        changed: changed.map(|(compared, order)| (compared, order)),
         today,
     }))
 }
