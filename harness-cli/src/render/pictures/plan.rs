@@ -3,7 +3,7 @@
 //! A design says what is in which zone, not where a zone is, so that nothing is drawn as if it had a place: zones are below one another, looms beside
 //! one another in the order in which their leads cross fewest bars.
 
-use super::frame::{WIDE, heading, notes};
+use super::frame::{WIDE, heading, notes, plain};
 use crate::phrase::counted;
 use harness_core::views::{Lead, Plan};
 use harness_draw::{Anchor, Drawing, Ink, LineKind, Point, Rect, Sheet, Symbol, Text, ThingId, Turn};
@@ -69,7 +69,7 @@ pub fn draw(plan: &Plan, design: &str) -> Drawing {
 fn zone_words(zone: &harness_core::views::PlanZone) -> (String, String) {
     let name = if zone.name.is_empty() { "in no zone".to_owned() } else { zone.name.clone() };
     let wet = zone.is_wet.then(|| "wet".to_owned());
-    let said: Vec<String> = zone.ambient.map(|ambient| ambient.to_string()).into_iter().chain(wet).collect();
+    let said: Vec<String> = zone.ambient.map(|ambient| plain(&ambient.to_string())).into_iter().chain(wet).collect();
     (name, said.join(", "))
 }
 
