@@ -3,6 +3,8 @@
 
 use crate::{failure::Failure, source::input};
 use std::{
+    collections::BTreeSet,
+    ffi::OsStr,
     fs::{self, Metadata, Permissions},
     io::{self, Write},
     path::{Path, PathBuf},
@@ -49,6 +51,31 @@ pub fn write(path: &Path, bytes: &[u8], replace: bool, read: &[PathBuf]) -> Resu
         io::ErrorKind::NotFound => told("there is no such folder".to_owned()),
         _ => told(input::reason(&error)),
     })
+}
+
+/// A file for each of several outputs: `path` for one alone, and for more of them one each beside it, with its name in that of the file and a count
+/// where two would be the same.
+pub fn beside<'a>(path: &Path, names: impl ExactSizeIterator<Item = &'a str>) -> Vec<PathBuf> {
+    if names.len() == 1 {
+        return vec![path.to_owned()];
+    }
+    let part = |part: Option<&OsStr>| part.unwrap_or_default().to_string_lossy().into_owned();
+    let (stem, end) = (part(path.file_stem()), part(path.extension()));
+    let mut taken: BTreeSet<String> = BTreeSet::new();
+    let mut files = Vec::new();
+    for name in names {
+        let kept: String =
+            name.chars().map(|ch| if ch.is_alphanumeric() || matches!(ch, '.' | '-' | '_' | '+') { ch } else { '-' }).collect();
+        let mut file = format!("{stem}-{kept}");
+        let mut count = 1;
+        // Two names that differ in case only are one file on some systems.
+        while !taken.insert(file.to_lowercase()) {
+            count += 1;
+            file = format!("{stem}-{kept}-{count}");
+        }
+        files.push(path.with_file_name(format!("{file}.{end}")));
+    }
+    files
 }
 
 /// A file whose text is to be replaced.

@@ -27,3 +27,4 @@ mod repository;
 mod rework;
 mod rules;
 mod slips;
+mod views;

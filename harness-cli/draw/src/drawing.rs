@@ -23,6 +23,7 @@ pub(crate) enum Shape {
     Text { at: Point, anchor: Anchor, size: f64, is_bold: bool, ink: Ink, upright: bool, words: String },
     Path { kind: LineKind, data: String, is_filled: bool, extent: Rect },
     Warning { at: Point },
+    Cover { rect: Rect },
 }
 
 /// A shape and what it belongs to.

@@ -35,6 +35,7 @@ mod sheet;
 mod squares;
 mod svg;
 mod symbol;
+mod tiles;
 
 pub use drawing::{Drawing, Links, ThingId};
 pub use geometry::{Point, Rect, Turn};

@@ -37,6 +37,8 @@ pub enum LineKind {
     CurveDashDot,
     /// A bundle of wires as it is laid.
     Bundle,
+    /// A bundle with voltage class B in it.
+    BundleB,
     /// What is the same as before, beside what changed.
     Same,
     /// What is no longer there: dashed, with crosses along it.
@@ -49,7 +51,7 @@ pub enum LineKind {
 
 impl LineKind {
     /// All kinds.
-    pub const ALL: [Self; 20] = [
+    pub const ALL: [Self; 21] = [
         Self::ClassA,
         Self::ClassB,
         Self::BusA,
@@ -66,6 +68,7 @@ impl LineKind {
         Self::CurveDotted,
         Self::CurveDashDot,
         Self::Bundle,
+        Self::BundleB,
         Self::Same,
         Self::Out,
         Self::New,
@@ -80,6 +83,7 @@ impl LineKind {
             Self::ClassB => 2.8,
             Self::BusA | Self::BusB | Self::Bundle | Self::Changed => 4.0,
             Self::Enclosure | Self::Driven | Self::Rule | Self::Same => 1.0,
+            Self::BundleB => 6.0,
             Self::Grid => 0.5,
             Self::Curve | Self::CurveDashed | Self::CurveDotted | Self::CurveDashDot => 2.0,
         }
@@ -106,6 +110,7 @@ impl LineKind {
             | Self::Outline
             | Self::Curve
             | Self::Bundle
+            | Self::BundleB
             | Self::Same
             | Self::New
             | Self::Changed => "",
@@ -116,7 +121,7 @@ impl LineKind {
     #[must_use]
     pub const fn ink(self) -> Ink {
         match self {
-            Self::ClassB | Self::BusB => Ink::ClassB,
+            Self::ClassB | Self::BusB | Self::BundleB => Ink::ClassB,
             Self::Grid => Ink::Faint,
             Self::Same => Ink::Grey,
             Self::ClassA
@@ -161,7 +166,8 @@ impl LineKind {
             | Self::CurveDashed
             | Self::CurveDotted
             | Self::CurveDashDot
-            | Self::Bundle => false,
+            | Self::Bundle
+            | Self::BundleB => false,
         }
     }
 
@@ -178,7 +184,7 @@ impl LineKind {
     /// Whether it is of voltage class B.
     #[must_use]
     pub const fn is_class_b(self) -> bool {
-        matches!(self, Self::ClassB | Self::BusB)
+        matches!(self, Self::ClassB | Self::BusB | Self::BundleB)
     }
 
     /// Whether a text may be on it: a grid only guides the eye, an enclosure is interrupted by nothing else.

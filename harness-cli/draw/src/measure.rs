@@ -48,7 +48,7 @@ pub(crate) fn extent(shape: &Shape) -> Option<Rect> {
             .reduce(|all, one| all.with(one))
             .map(|rect| rect.grown(kind.reach())),
         Shape::Area { points, .. } => segments(points).map(|(a, b)| Rect::between(a, b)).reduce(|all, one| all.with(one)),
-        Shape::Fill { rect, .. } => Some(*rect),
+        Shape::Fill { rect, .. } | Shape::Cover { rect } => Some(*rect),
         Shape::Symbol { symbol, at, turn, .. } => Some(symbol.extent_at(*at, *turn)),
         Shape::Text { at, anchor, size, is_bold, upright, words, .. } => {
             Some(text_box(*at, *anchor, (*size, *is_bold), *upright, words))
@@ -106,7 +106,7 @@ pub(crate) fn of(drawing: &Drawing) -> Measured {
             }
             Shape::Symbol { symbol, at, turn, .. } => symbols.push((*symbol, *at, *turn, named(item))),
             Shape::Text { words, .. } => texts.extend(extent(&item.shape).map(|rect| (rect, words.as_str()))),
-            Shape::Fill { .. } | Shape::Area { .. } | Shape::Path { .. } | Shape::Warning { .. } => {}
+            Shape::Fill { .. } | Shape::Area { .. } | Shape::Path { .. } | Shape::Warning { .. } | Shape::Cover { .. } => {}
         }
     }
     let lines = indexed(stretches.iter().map(|one| Rect::between(one.a, one.b).grown(0.5)));
@@ -121,7 +121,9 @@ fn described(item: &Item, name: &str) -> String {
         Shape::Text { words, .. } => format!("text `{words}`"),
         Shape::Symbol { symbol, .. } => format!("{symbol:?} of `{name}`"),
         Shape::Line { kind, .. } => format!("{kind:?} of `{name}`"),
-        Shape::Fill { .. } | Shape::Area { .. } | Shape::Path { .. } | Shape::Warning { .. } => format!("shape of `{name}`"),
+        Shape::Fill { .. } | Shape::Area { .. } | Shape::Path { .. } | Shape::Warning { .. } | Shape::Cover { .. } => {
+            format!("shape of `{name}`")
+        }
     }
 }
 

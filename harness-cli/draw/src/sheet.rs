@@ -75,6 +75,12 @@ impl Text {
         Self { words: crate::clipped(&self.words, self.size, self.is_bold, most), ..self }
     }
 
+    /// Its words, as they are seen.
+    #[must_use]
+    pub fn words(&self) -> &str {
+        &self.words
+    }
+
     /// Its width, at least what any usual font takes.
     #[must_use]
     pub fn width(&self) -> f64 {

@@ -25,7 +25,7 @@ fn layer(shape: &Shape) -> u8 {
         Shape::Line { .. } => 1,
         Shape::Path { .. } => 2,
         Shape::Symbol { .. } | Shape::Warning { .. } => 3,
-        Shape::Text { .. } => 4,
+        Shape::Text { .. } | Shape::Cover { .. } => 4,
     }
 }
 
@@ -142,6 +142,14 @@ fn shape(out: &mut String, shape: &Shape) {
             num(rect.width()),
             num(rect.height()),
             ink.code()
+        ),
+        Shape::Cover { rect } => write!(
+            out,
+            "<rect x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\" fill=\"#ffffff\"/>",
+            num(rect.least.x),
+            num(rect.least.y),
+            num(rect.width()),
+            num(rect.height())
         ),
         Shape::Path { kind, data, is_filled, .. } => {
             let fill = if *is_filled { kind.ink().code() } else { "none" };

@@ -52,7 +52,8 @@ pub struct Diff {
     #[arg(long = "mode", value_name = "NAME")]
     pub modes: Vec<String>,
 
-    /// Draw the changed wires, old and new in one picture, into this file (SVG).
+    /// Draw the changed wires, old and new in one picture, into this file (SVG); for Markdown each loom into a file of its own, with its name in that
+    /// of the file.
     #[arg(long, value_name = "FILE")]
     pub svg: Option<PathBuf>,
 
@@ -70,6 +71,8 @@ pub enum DiffFormat {
     Short,
     /// JSON, as `harness schema --of diff` describes it.
     Json,
-    /// A comment on a change request, in Markdown.
+    /// A comment on a change request, in Markdown; with `--svg`, a small picture for each loom beside it.
     Markdown,
+    /// One line of at most 140 characters: the status of a change request, as a bot sets it.
+    Line,
 }

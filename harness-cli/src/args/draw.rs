@@ -22,6 +22,10 @@ pub struct Draw {
     #[arg(long = "mode", value_name = "NAME")]
     pub modes: Vec<String>,
 
+    /// For a loom: true lengths at 1 to this, on as many sheets as it needs; without it on one sheet, as large as fits.
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=1000))]
+    pub scale: Option<u32>,
+
     /// The file to draw into, SVG or PNG by the end of its name. Several pictures get files of their own, each with its name in that of the file.
     #[arg(long, value_name = "FILE")]
     pub output: PathBuf,

@@ -8,7 +8,7 @@ use crate::{
     phrase::{all, counted, did_you_mean, quoted},
     render::{
         Checked,
-        diff::{self, Compared},
+        diff::{self, Compared, markdown::Beside},
         kit::printable,
         rework,
     },
@@ -25,9 +25,10 @@ use harness_core::{
     },
     finding::Level,
 };
+use harness_draw::{Drawing, Links};
 use std::{
     io::{self, Read, Write},
-    path::Path,
+    path::{Path, PathBuf},
 };
 
 /// Compares two revisions.
@@ -42,19 +43,36 @@ pub fn run(args: &Diff, look: Look, input: &mut dyn Read, out: &mut dyn Write) -
     let old = Source::file_or_revision(&args.old, &args.new, input)?;
     let sides = Pair { old, new };
     let compared = compare(&sides, &args.modes, |designs| known_modes(args, designs))?;
-    // The picture first: an answer on the screen would hide that there is no file.
-    if let Some(path) = &args.svg {
-        let read = [sides.old.read_so_far(), sides.new.read_so_far()].concat();
-        output::write(path, diff::picture::draw(&compared).svg(&harness_draw::Links::none()).as_bytes(), args.force, &read)?;
-    }
+    // The pictures first: an answer on the screen would hide that there is no file.
+    let read = [sides.old.read_so_far(), sides.new.read_so_far()].concat();
+    let beside = drawn(args, &compared, &read)?;
     // A reader that has left changes no verdict.
-    match write(args, &compared, look, out) {
+    match write(args, &compared, &beside, look, out) {
         Err(error) if error.kind() != io::ErrorKind::BrokenPipe => Err(error.into()),
         _ => Ok(verdict(&compared, args.fail_on.level())),
     }
 }
 
-fn write(args: &Diff, compared: &Compared, look: Look, out: &mut dyn Write) -> io::Result<()> {
+/// Draws the pictures that are asked for, and says which loom is in which file beside a comment.
+fn drawn(args: &Diff, compared: &Compared, read: &[PathBuf]) -> Result<Vec<Beside>, Failure> {
+    let Some(path) = &args.svg else { return Ok(Vec::new()) };
+    let write = |path: &Path, drawing: &Drawing| output::write(path, drawing.svg(&Links::none()).as_bytes(), args.force, read);
+    if args.format != DiffFormat::Markdown {
+        write(path, &diff::picture::draw(compared))?;
+        return Ok(Vec::new());
+    }
+    let looms = diff::picture::by_loom(compared);
+    let paths = output::beside(path, looms.iter().map(|(loom, _)| loom.as_str()));
+    let mut beside = Vec::new();
+    for ((loom, drawing), path) in looms.into_iter().zip(paths) {
+        write(&path, &drawing)?;
+        let file = path.file_name().map_or_else(String::new, |name| name.to_string_lossy().into_owned());
+        beside.push(Beside { loom, file });
+    }
+    Ok(beside)
+}
+
+fn write(args: &Diff, compared: &Compared, beside: &[Beside], look: Look, out: &mut dyn Write) -> io::Result<()> {
     if args.rework {
         return write_rework(args.format, compared, look, out);
     }
@@ -67,7 +85,8 @@ fn write(args: &Diff, compared: &Compared, look: Look, out: &mut dyn Write) -> i
         }
         DiffFormat::Short => diff::short::write(compared, look, out)?,
         DiffFormat::Json => diff::json::write(compared, out)?,
-        DiffFormat::Markdown => diff::markdown::write(compared, out)?,
+        DiffFormat::Markdown => diff::markdown::write(compared, beside, out)?,
+        DiffFormat::Line => diff::line::write(compared, out)?,
     }
     out.flush()
 }
@@ -79,6 +98,7 @@ fn write_rework(format: DiffFormat, compared: &Compared, look: Look, out: &mut d
         DiffFormat::Short => rework::text::short(compared, &order, look, out)?,
         DiffFormat::Json => rework::json(compared, &order, out)?,
         DiffFormat::Markdown => rework::text::markdown(compared, &order, out)?,
+        DiffFormat::Line => diff::line::write(compared, out)?,
     }
     out.flush()
 }

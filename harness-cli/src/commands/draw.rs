@@ -7,13 +7,13 @@ use crate::{
     output,
     render::{
         kit::{caution::SHORT_CAUTION, printable},
-        pictures::gallery::{Plate, plates},
+        pictures::gallery::scaled,
     },
 };
 use harness_draw::{Drawing, Links};
 use std::{
     io::{Read, Write},
-    path::{Path, PathBuf},
+    path::Path,
 };
 
 /// Draws what is asked for.
@@ -25,12 +25,12 @@ pub fn run(args: &Draw, input: &mut dyn Read, out: &mut dyn Write) -> Result<u8,
     let (files, analysis) = super::analyse(&args.file, &args.modes, "draw", input)?;
     let because = super::mistakes(&analysis).map_or_else(String::new, |mistakes| format!("; not known: {mistakes}"));
     let told = |reason: String| Failure::Told(format!("draw `{}`: {reason}{because}", args.file.display()));
-    let drawn = plates(&analysis, args.kind, &args.names).map_err(told)?;
+    let drawn = scaled(&analysis, args.kind, &args.names, args.scale).map_err(told)?;
     if drawn.is_empty() {
         return Err(told("the design has nothing of this kind".to_owned()));
     }
     let read = files.read_so_far();
-    let paths = paths(&args.output, &drawn);
+    let paths = output::beside(&args.output, drawn.iter().map(|plate| plate.name.as_str()));
     for (plate, path) in drawn.iter().zip(&paths) {
         let (bytes, missing) = form.bytes(&plate.drawing).map_err(told)?;
         output::write(path, &bytes, args.force, &read)?;
@@ -73,30 +73,4 @@ impl Form {
             Self::Png => drawing.png().map(|png| (png.bytes, png.missing)),
         }
     }
-}
-
-/// A file for each picture: the one named, or, of several, one with the name of each in it, counted where two would be the same.
-fn paths(path: &Path, plates: &[Plate]) -> Vec<PathBuf> {
-    if plates.len() == 1 {
-        return vec![path.to_owned()];
-    }
-    let (stem, end) =
-        (path.file_stem().unwrap_or_default().to_string_lossy(), path.extension().unwrap_or_default().to_string_lossy());
-    let mut taken: Vec<String> = Vec::new();
-    for plate in plates {
-        let kept: String = plate
-            .name
-            .chars()
-            .map(|ch| if ch.is_alphanumeric() || matches!(ch, '.' | '-' | '_' | '+') { ch } else { '-' })
-            .collect();
-        let mut name = format!("{stem}-{kept}");
-        let mut count = 1;
-        // Two names that differ in case only are one file on some systems.
-        while taken.iter().any(|other| other.eq_ignore_ascii_case(&name)) {
-            count += 1;
-            name = format!("{stem}-{kept}-{count}");
-        }
-        taken.push(name);
-    }
-    taken.into_iter().map(|name| path.with_file_name(format!("{name}.{end}"))).collect()
 }

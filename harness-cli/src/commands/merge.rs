@@ -53,6 +53,7 @@ fn write(format: DiffFormat, branches: &Branches, look: Look, out: &mut dyn Writ
         DiffFormat::Short => text::short(branches, look, out)?,
         DiffFormat::Json => merge::json(branches, out)?,
         DiffFormat::Markdown => text::markdown(branches, out)?,
+        DiffFormat::Line => text::line(branches, out)?,
     }
     out.flush()
 }

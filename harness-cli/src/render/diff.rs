@@ -6,6 +6,7 @@ pub mod json;
 mod json_conductors;
 mod json_effect;
 mod json_steps;
+pub mod line;
 pub mod markdown;
 pub mod picture;
 pub mod short;

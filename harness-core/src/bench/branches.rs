@@ -2,8 +2,10 @@
 
 use super::{Bench, far_end};
 use crate::{
+    facts::segment_members::Member,
     model::{LoomId, SegmentId},
     quantity::{Metre, Millimetre, SquareMillimetre},
+    standards::route::bundle,
     vocabulary::Covering,
 };
 use rustc_hash::FxHashMap;
@@ -39,6 +41,10 @@ pub struct Branch {
     pub ends: Vec<(String, Option<Metre>)>,
     /// The splices in it.
     pub splices: Vec<String>,
+    /// How thick what runs in it is as a hand lays it, without its covering; `None` where the diameter of one is not known.
+    pub diameter: Option<Millimetre>,
+    /// Whether anything in it is of voltage class B.
+    pub has_class_b: bool,
 }
 
 /// A splice with the wires that meet in it.
@@ -73,6 +79,8 @@ pub struct Layout {
     pub twists: BTreeMap<String, Vec<String>>,
     /// Whether anything in it is of voltage class B.
     pub has_class_b: bool,
+    /// How many wires and cores each end has.
+    pub wires_of_ends: BTreeMap<String, usize>,
 }
 
 impl Bench<'_> {
@@ -91,7 +99,7 @@ impl Bench<'_> {
             model.segments().filter(|(_, segment)| segment.loom == id).collect();
         segments.sort_unstable_by_key(|(_, segment)| segment.span);
         let places: FxHashMap<SegmentId, usize> = segments.iter().enumerate().map(|(at, (segment, _))| (*segment, at)).collect();
-        let mut branches: Vec<Branch> = segments.iter().map(|(_, segment)| self.branch(segment)).collect();
+        let mut branches: Vec<Branch> = segments.iter().map(|(id, segment)| self.branch(*id, segment)).collect();
         let (mut unrouted, mut unplaced) = (Vec::new(), Vec::new());
         let mut twists: BTreeMap<String, Vec<String>> = BTreeMap::new();
         for wire in self.wires_of(id).iter().map(|wire| &model[*wire]) {
@@ -127,7 +135,11 @@ impl Bench<'_> {
             let branch = branches.iter_mut().find(|branch| branch.name == splice.at);
             branch.into_iter().for_each(|branch| branch.splices.push(splice.name.clone()));
         }
-        let points = self.wires_of(id).iter().flat_map(|wire| [model[*wire].from, model[*wire].to]).flatten();
+        let points: Vec<_> = self.wires_of(id).iter().flat_map(|wire| [model[*wire].from, model[*wire].to]).flatten().collect();
+        let mut wires_of_ends: BTreeMap<String, usize> = BTreeMap::new();
+        for end in points.iter().filter_map(|point| self.end_at(*point)) {
+            *wires_of_ends.entry(model.end_name(end)).or_default() += 1;
+        }
         Layout {
             loom: model.loom_name(id).to_owned(),
             has_class_b: points.into_iter().any(|point| self.is_class_b(point)),
@@ -136,11 +148,20 @@ impl Bench<'_> {
             unplaced,
             splices,
             twists,
+            wires_of_ends,
         }
     }
 
-    fn branch(&self, segment: &crate::model::Segment) -> Branch {
+    fn branch(&self, id: SegmentId, segment: &crate::model::Segment) -> Branch {
         let model = self.model();
+        let members = &self.analysis.facts().segment_members()[id];
+        let diameters: Option<Vec<Millimetre>> =
+            members.iter().map(|member| member.diameter(model).map(|diameter| diameter.value)).collect();
+        let wires = members.iter().flat_map(|member| match member {
+            Member::Wire(wire) => vec![*wire],
+            Member::Cable(cable) => self.cores.get(cable).cloned().unwrap_or_default(),
+        });
+        let mut points = wires.flat_map(|wire| [model[wire].from, model[wire].to]).flatten();
         Branch {
             name: model.text(segment.name).to_owned(),
             nodes: segment.nodes.map(|node| node.map_or_else(String::new, |node| model.text(node.value).to_owned())),
@@ -155,6 +176,8 @@ impl Bench<'_> {
             cables: Vec::new(),
             ends: Vec::new(),
             splices: Vec::new(),
+            diameter: diameters.and_then(|diameters| bundle(&diameters)).map(|thickness| thickness.laid.value),
+            has_class_b: points.any(|point| self.is_class_b(point)),
         }
     }
 

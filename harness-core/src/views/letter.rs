@@ -32,6 +32,11 @@ impl Letters {
         self.0 += 1;
         letter
     }
+
+    /// How many were handed out.
+    pub(super) fn given(&self) -> u32 {
+        self.0
+    }
 }
 
 #[cfg(test)]

@@ -5,10 +5,13 @@
 
 mod letter;
 mod piece;
+pub mod plan;
 pub mod power_tree;
 pub mod timeline;
 
+pub use crate::vocabulary::{LoadKind, Reference};
 pub use letter::Letter;
 pub use piece::{Consumer, ConsumerKind, Part, Piece, PieceKind, Side, Source, SourceKind, WireOf};
+pub use plan::{Between, Lead, Plan, PlanLoom, PlanZone};
 pub use power_tree::PowerTree;
 pub use timeline::{DischargeTimeline, PrechargeTimeline, TimedContact};

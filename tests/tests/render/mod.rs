@@ -4,6 +4,7 @@
 
 mod documents;
 mod junit;
+mod pictures;
 
 use harness_cli::{
     Look,

@@ -119,10 +119,13 @@ pub fn laid_out(graph: &Graph, spacing: Spacing) -> Placed {
 fn with_tries(graph: &Graph, spacing: Spacing, tries: Option<u64>) -> Placed {
     let ranks = rank::of(graph);
     let mut layers = order::Layers::new(graph, &ranks);
-    let tries = tries.unwrap_or(match layers.items() {
-        ..=SMALL => TRIES_OF_SMALL,
-        ..=LARGE => TRIES,
-        _ => 2,
+    let items = layers.items();
+    let tries = tries.unwrap_or(if items <= SMALL {
+        TRIES_OF_SMALL
+    } else if items <= LARGE {
+        TRIES
+    } else {
+        2
     });
     let mut best: Option<Placed> = None;
     for order in layers.sorted(tries) {

@@ -8,13 +8,26 @@ use crate::{
     phrase::counted,
     render::kit::comment::{self, cell, code, escaped},
 };
+use percent_encoding::{AsciiSet, CONTROLS, utf8_percent_encode};
 use std::io::{self, Write};
+
+/// What an address between angle brackets can't hold.
+const IN_ADDRESS: &AsciiSet = &CONTROLS.add(b'<').add(b'>').add(b'%').add(b'\\').add(b'#').add(b'?');
+
+/// A picture of the changed wires of a loom, in a file beside the comment.
+#[derive(Debug, Clone)]
+pub struct Beside {
+    /// The loom.
+    pub loom: String,
+    /// The name of the file.
+    pub file: String,
+}
 
 /// Writes the comment.
 ///
 /// # Errors
 /// If `out` can't be written.
-pub fn write(compared: &Compared, out: &mut dyn Write) -> io::Result<()> {
+pub fn write(compared: &Compared, beside: &[Beside], out: &mut dyn Write) -> io::Result<()> {
     writeln!(out, "## Wiring changes: {}\n", escaped(compared.new.called()))?;
     let (old, new) = (compared.old.shown(&compared.old.root), compared.new.shown(&compared.new.root));
     let (verdict, more) = verdict(compared);
@@ -31,6 +44,7 @@ pub fn write(compared: &Compared, out: &mut dyn Write) -> io::Result<()> {
             section_open(section, out)?;
         }
         changes(compared, out)?;
+        pictures(beside, out)?;
         for section in &folded {
             section_folded(section, out)?;
         }
@@ -72,6 +86,15 @@ fn changes(compared: &Compared, out: &mut dyn Write) -> io::Result<()> {
         }
     }
     writeln!(out)
+}
+
+fn pictures(beside: &[Beside], out: &mut dyn Write) -> io::Result<()> {
+    for Beside { loom, file } in beside {
+        // Between angle brackets an address may hold blanks and brackets; the brackets themselves are written as an address writes them.
+        let address = utf8_percent_encode(file, IN_ADDRESS);
+        writeln!(out, "![changed wires of loom {}](<{address}>)\n", escaped(loom))?;
+    }
+    Ok(())
 }
 
 fn section_open(section: &Section, out: &mut dyn Write) -> io::Result<()> {

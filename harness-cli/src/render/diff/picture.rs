@@ -42,6 +42,21 @@ pub fn draw(compared: &Compared) -> Drawing {
     sheet.finish()
 }
 
+/// A small picture for each loom with changed wires, by its name: for a page that has the words already.
+#[must_use]
+pub fn by_loom(compared: &Compared) -> Vec<(String, Drawing)> {
+    let picture = Picture::of(compared, MOST_WIRES);
+    let mut drawn: Vec<(String, Drawing)> = Vec::new();
+    for (at, loom) in picture.looms.iter().enumerate() {
+        let title = format!("changed wires of loom {}", loom.name);
+        let mut sheet = Sheet::new(format!("diff{}", at + 1), &title, counted(loom.lines.len(), "wire"));
+        let y = plan::legend(&mut sheet, 0.0);
+        plan::loom(&mut sheet, loom, y);
+        drawn.push((loom.name.clone(), sheet.finish()));
+    }
+    drawn
+}
+
 /// A revision as people know it. The folder in which it was read is nobody's business but the reader's: a picture is handed on.
 fn revision(checked: &Checked) -> String {
     let name = match checked.root.as_str() {

@@ -148,6 +148,14 @@ pub fn short(branches: &Branches, look: Look, out: &mut dyn Write) -> io::Result
     caution_line(out)
 }
 
+/// Writes one line, as a bot sets the status of a change request.
+///
+/// # Errors
+/// If `out` can't be written.
+pub fn line(branches: &Branches, out: &mut dyn Write) -> io::Result<()> {
+    writeln!(out, "collisions: {}; {}", branches.verdict(), branches.edits())
+}
+
 /// Writes a comment on a change request, in Markdown.
 ///
 /// # Errors

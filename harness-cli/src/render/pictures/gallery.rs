@@ -1,13 +1,14 @@
 //! Which pictures there are of a design, by kind and name: what `harness draw` writes and a review shows.
 
-use super::{time_current, timeline};
+use super::{loom, plan, power_tree, time_current, timeline};
 use crate::args::PictureKind;
 use harness_core::{
     Analysis,
+    bench::{Bench, Layout},
     inspect::{Found, Names, Thing, TimeCurrent, selective},
-    views::timeline as times,
+    views::{PowerTree, plan::Plan, timeline as times},
 };
-use harness_draw::Drawing;
+use harness_draw::{Drawing, Sheet};
 
 /// A picture with its name.
 #[derive(Debug, Clone)]
@@ -27,6 +28,14 @@ pub struct Plate {
 /// # Errors
 /// If nothing is called so, or there is no such picture of it, in words.
 pub fn plates(analysis: &Analysis, kind: PictureKind, names: &[String]) -> Result<Vec<Plate>, String> {
+    scaled(analysis, kind, names, None)
+}
+
+/// The same with looms at true lengths, 1 to `scale`.
+///
+/// # Errors
+/// As [`plates`].
+pub fn scaled(analysis: &Analysis, kind: PictureKind, names: &[String], scale: Option<u32>) -> Result<Vec<Plate>, String> {
     let design = called(analysis);
     let plate =
         |name: &String, also: &[String], drawing: Drawing| Plate { kind, name: name.clone(), also: also.to_vec(), drawing };
@@ -45,10 +54,44 @@ pub fn plates(analysis: &Analysis, kind: PictureKind, names: &[String]) -> Resul
             names,
             "is discharged",
         ),
-        PictureKind::Power | PictureKind::Chain | PictureKind::Circuit | PictureKind::Loom | PictureKind::Vehicle => {
-            Ok(Vec::new())
-        }
+        PictureKind::Power => chosen(power(analysis, &design), names, "can be drawn is a mode"),
+        PictureKind::Loom => chosen(looms(analysis, &design, scale), names, "is laid out is a loom"),
+        PictureKind::Vehicle => Ok(vec![plate(&String::new(), &[], plan::draw(&Plan::of(analysis), &design))]),
+        PictureKind::Chain | PictureKind::Circuit => Ok(Vec::new()),
     }
+}
+
+/// The power tree of each mode, on as many sheets as it needs.
+fn power(analysis: &Analysis, design: &str) -> Vec<Plate> {
+    let modes = analysis.electrical().modes_as_written();
+    let mut trees: Vec<PowerTree> =
+        modes.into_iter().filter_map(|mode| PowerTree::in_mode(analysis, analysis.model().mode_name(mode.id))).collect();
+    if trees.is_empty() {
+        trees.push(PowerTree::of(analysis));
+    }
+    trees
+        .iter()
+        .flat_map(|tree| {
+            let sheets = power_tree::draw(design, tree).into_iter().map(Sheet::finish).collect();
+            numbered(PictureKind::Power, tree.mode.as_deref().unwrap_or_default(), sheets)
+        })
+        .collect()
+}
+
+/// Each loom, to the scale that is asked for on several sheets, else on one.
+fn looms(analysis: &Analysis, design: &str, scale: Option<u32>) -> Vec<Plate> {
+    let drawn = |layout: &Layout| match scale {
+        Some(scale) => loom::sheets(layout, design, scale),
+        None => vec![loom::draw(layout, design)],
+    };
+    Bench::of(analysis).layouts().iter().flat_map(|layout| numbered(PictureKind::Loom, &layout.loom, drawn(layout))).collect()
+}
+
+/// The sheets of one thing; from the second on they have a number.
+fn numbered(kind: PictureKind, name: &str, sheets: Vec<Drawing>) -> Vec<Plate> {
+    let named = |at: usize| if at == 0 { name.to_owned() } else { format!("{name}-{}", at + 1) };
+    let sheets = sheets.into_iter().enumerate();
+    sheets.map(|(at, drawing)| Plate { kind, name: named(at), also: vec![name.to_owned()], drawing }).collect()
 }
 
 /// What the design is called.

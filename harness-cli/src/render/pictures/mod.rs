@@ -2,6 +2,10 @@
 
 pub(crate) mod frame;
 pub mod gallery;
+pub mod loom;
+pub mod plan;
+pub mod power_tree;
 mod spread;
 pub mod time_current;
 pub mod timeline;
+mod words;

@@ -15,7 +15,7 @@ pub(super) struct Backs {
     pub(super) of: FxHashMap<usize, Vec<(EdgeId, NetId)>>,
     /// Links between a fed net and a low one that are in no return, by the fed net.
     pub(super) loose: Vec<(usize, NetId)>,
-    /// Links between low nets that are in no return.
+    /// Links between grounds.
     pub(super) common: Vec<usize>,
 }
 
@@ -39,7 +39,7 @@ impl Backs {
                 (true, true) => {}
                 (true, false) if grid.low[link.b] => backs.loose.push((number, link.a)),
                 (false, true) if grid.low[link.a] => backs.loose.push((number, link.b)),
-                (false, false) if grid.low[link.a] && grid.low[link.b] => backs.common.push(number),
+                (false, false) if grid.ground[link.a] && grid.ground[link.b] => backs.common.push(number),
                 (true, false) | (false, true) | (false, false) => {}
             }
         }

@@ -36,6 +36,17 @@ pub(super) struct Chain {
     pub(super) span: Span,
 }
 
+impl Chain {
+    /// Its sources, from its lower end.
+    pub(super) fn sources(&self) -> impl Iterator<Item = EdgeId> {
+        let banks = self.rings.iter().filter_map(|ring| match ring {
+            Ring::Bank(sources) => Some(sources),
+            Ring::Link(_) | Ring::Between(_) => None,
+        });
+        banks.flatten().copied()
+    }
+}
+
 /// All sources of a design that feed something.
 #[derive(Debug, Default)]
 pub(super) struct Chains {

@@ -6,7 +6,7 @@ use super::{
     chains::Chains,
     figures::Figures,
     grid::Grid,
-    plan::{Plan, plan},
+    plan::{Inlet, Plan, plan},
     reduce::Lanes,
     rest::{Shown, rest},
     show::Show,
@@ -34,7 +34,14 @@ pub(super) struct Hanging {
 }
 
 /// The trees by domain, and what is in none.
-pub(super) fn grow(analysis: &Analysis, mode: Option<&ModeState>) -> (Vec<DomainTree>, Vec<NotShown>) {
+pub(super) struct Grown {
+    pub(super) domains: Vec<DomainTree>,
+    pub(super) not_shown: Vec<NotShown>,
+    pub(super) letters: u32,
+}
+
+/// Grows the trees of a design.
+pub(super) fn grow(analysis: &Analysis, mode: Option<&ModeState>) -> Grown {
     let grid = Grid::new(analysis);
     let chains = Chains::new(&grid);
     let hanging = hanging(&grid);
@@ -68,7 +75,7 @@ pub(super) fn grow(analysis: &Analysis, mode: Option<&ModeState>) -> (Vec<Domain
         domains.then(b.rows().cmp(&a.rows())).then(a.span.cmp(&b.span))
     });
     let backs = Backs::new(&grid, &planned(&plans, &hanging));
-    let letters = letters(&grid, &chains, &plans, &hanging);
+    let (letters, given) = letters(&grid, &chains, &plans, &hanging);
     let maker = Maker { network: analysis.network(), mode };
     let mut show = Show {
         grid: &grid,
@@ -94,7 +101,7 @@ pub(super) fn grow(analysis: &Analysis, mode: Option<&ModeState>) -> (Vec<Domain
         domain.returns = returns(&mut show, *id);
     }
     let shown = show.shown;
-    (domains.into_iter().map(|(_, domain)| domain).collect(), rest(&grid, &shown))
+    Grown { domains: domains.into_iter().map(|(_, domain)| domain).collect(), not_shown: rest(&grid, &shown), letters: given }
 }
 
 /// What hangs on the nets of plans.
@@ -137,7 +144,7 @@ pub(super) struct CutLetters {
     pub(super) rings: FxHashMap<usize, Letter>,
 }
 
-fn letters(grid: &Grid<'_>, chains: &Chains, plans: &[Plan], hanging: &Hanging) -> CutLetters {
+fn letters(grid: &Grid<'_>, chains: &Chains, plans: &[Plan], hanging: &Hanging) -> (CutLetters, u32) {
     let network = grid.analysis.network();
     let model = grid.analysis.model();
     let mut letters = Letters::default();
@@ -148,8 +155,11 @@ fn letters(grid: &Grid<'_>, chains: &Chains, plans: &[Plan], hanging: &Hanging) 
         .filter(|(id, net, _)| network[*id].role == EdgeRole::ConverterInput && nets.contains(net))
         .filter_map(|(id, _, _)| network[*id].element())
         .collect();
-    let is_planned = |source: &EdgeId| nets.contains(&grid.poles(*source).1);
-    let outputs = grid.sources.iter().filter(|source| is_planned(source)).filter_map(|source| network[*source].element());
+    let feeding = plans.iter().flat_map(Plan::inlets).filter_map(|inlet| match inlet {
+        Inlet::Chain(number) => chains.chains.get(number),
+        Inlet::Between(_) => None,
+    });
+    let outputs = feeding.flat_map(|chain| chain.sources()).filter_map(|source| network[source].element());
     let mut both: Vec<ElementId> = outputs
         .filter(|element| inputs.contains(element) && matches!(model[*element].kind, ElementKind::Converter { .. }))
         .collect();
@@ -162,7 +172,7 @@ fn letters(grid: &Grid<'_>, chains: &Chains, plans: &[Plan], hanging: &Hanging) 
         between.entry(net).or_insert_with(|| letters.next());
     }
     let rings = plans.iter().flat_map(|plan| &plan.rings).map(|ring| (*ring, letters.next())).collect();
-    CutLetters { converters, between, rings }
+    (CutLetters { converters, between, rings }, letters.given())
 }
 
 pub(super) fn domain_of(analysis: &Analysis, net: NetId) -> Option<DomainId> {

@@ -43,6 +43,8 @@ pub struct PowerTree {
     pub domains: Vec<DomainTree>,
     /// What is not in any tree, and why; with what is shown this is everything that the design has.
     pub not_shown: Vec<NotShown>,
+    /// How many letters it has given to cut lines: a picture that cuts more goes on behind them.
+    pub letters: u32,
 }
 
 /// The trees of one voltage domain.
@@ -224,12 +226,13 @@ impl PowerTree {
     }
 
     fn in_state(analysis: &Analysis, mode: Option<&ModeState>) -> Self {
-        let (domains, not_shown) = grow::grow(analysis, mode);
+        let grow::Grown { domains, not_shown, letters } = grow::grow(analysis, mode);
         Self {
             mode: mode.map(|mode| analysis.model().mode_name(mode.id).to_owned()),
             settled: mode.is_none_or(ModeState::is_settled),
             domains,
             not_shown,
+            letters,
         }
     }
 

@@ -6,7 +6,7 @@ use super::{
     grow::Hanging,
     reduce::{Lane, Lanes, Step, is_fuse, links},
 };
-use crate::{network::NetId, text::Span};
+use crate::{model::ElementKind, network::NetId, text::Span};
 use rustc_hash::{FxHashMap, FxHashSet};
 use std::collections::VecDeque;
 
@@ -73,6 +73,12 @@ impl Plan {
         self.nodes.first().map_or(NetId(0), |node| node.net)
     }
 
+    /// Everything that feeds it.
+    pub(super) fn inlets(&self) -> impl Iterator<Item = Inlet> {
+        let of_nodes = self.nodes.iter().flat_map(|node| node.inlets.iter().copied());
+        self.feeders.iter().map(|feeder| feeder.inlet).chain(of_nodes)
+    }
+
     /// About how many rows it has.
     pub(super) fn rows(&self) -> usize {
         self.takers + self.nodes.iter().filter(|node| node.children.is_empty()).count()
@@ -88,12 +94,11 @@ impl Plan {
             Ring::Bank(sources) => sources.iter().all(|source| {
                 let element = network[*source].element();
                 let most = element.and_then(|element| grid.analysis.model()[element].kind.short_current());
-                most.is_some_and(|most| most.get() < super::grid::SIGNAL)
+                most.is_some_and(|most| most.get() <= super::grid::SIGNAL)
             }),
             Ring::Link(_) | Ring::Between(_) => true,
         };
-        let inlets = self.feeders.iter().map(|feeder| feeder.inlet).chain(self.nodes.iter().flat_map(|node| node.inlets.clone()));
-        inlets.into_iter().all(|inlet| match inlet {
+        self.inlets().all(|inlet| match inlet {
             Inlet::Chain(number) => chains.chains.get(number).is_none_or(|chain| chain.rings.iter().all(is_weak)),
             Inlet::Between(_) => true,
         })
@@ -253,18 +258,36 @@ impl Planner<'_> {
         })
     }
 
-    /// The net at which most feeders meet; of several the one whose source is written first.
+    /// The net at which most feeders meet; of several one that cells feed, else the one whose source is written first.
     fn root(&self, fed: &[NetId]) -> Option<NetId> {
-        let mut votes: Vec<(NetId, usize)> = Vec::new();
+        let mut votes: Vec<(NetId, (usize, bool))> = Vec::new();
         for net in fed {
             let bus = self.candidate(*net);
             let count = self.inlets(*net).len();
+            let cells = self.inlets(*net).iter().any(|inlet| self.is_cells(*inlet));
             match votes.iter_mut().find(|(known, _)| *known == bus) {
-                Some((_, votes)) => *votes += count,
-                None => votes.push((bus, count)),
+                Some((_, votes)) => *votes = (votes.0 + count, votes.1 || cells),
+                None => votes.push((bus, (count, cells))),
             }
         }
         votes.into_iter().reduce(|most, next| if next.1 > most.1 { next } else { most }).map(|(net, _)| net)
+    }
+
+    /// Whether cells give what comes from an inlet.
+    fn is_cells(&self, inlet: Inlet) -> bool {
+        let network = self.grid.analysis.network();
+        let is_cell = |source| {
+            let element = network[source].element();
+            network[source].role.drives()
+                && element.is_some_and(|element| match &self.grid.analysis.model()[element].kind {
+                    kind @ ElementKind::Source { .. } => kind.limit().is_none(),
+                    _ => false,
+                })
+        };
+        match inlet {
+            Inlet::Chain(number) => self.chains.chains.get(number).is_some_and(|chain| chain.sources().all(is_cell)),
+            Inlet::Between(_) => true,
+        }
     }
 
     /// The first net on the way from a feeder at which something branches.

@@ -61,7 +61,7 @@ pub(super) fn rest(grid: &Grid<'_>, shown: &Shown) -> Vec<NotShown> {
 fn why(grid: &Grid<'_>, id: EdgeId) -> Why {
     let network = grid.analysis.network();
     let (a, b) = grid.ends(id);
-    let touches_fed = grid.fed[a] || grid.fed[b];
+    let (is_fed, is_low) = (grid.fed[a] || grid.fed[b], grid.low[a] || grid.low[b]);
     match network[id].role {
         EdgeRole::Interlock => Why::Interlock,
         EdgeRole::Metal(_) => Why::Bar,
@@ -69,9 +69,12 @@ fn why(grid: &Grid<'_>, id: EdgeId) -> Why {
         EdgeRole::Capacitor => Why::Stores,
         EdgeRole::Diode => Why::Blocks,
         EdgeRole::Resistor | EdgeRole::Shunt if grid.is_signal(id) => Why::Signal,
-        _ if touches_fed => Why::Signal,
-        EdgeRole::Resistor | EdgeRole::Shunt | EdgeRole::Fuse | EdgeRole::Switch { .. } | EdgeRole::Disconnect => Why::Unfed,
-        EdgeRole::MakeContact | EdgeRole::BreakContact | EdgeRole::Coil | EdgeRole::Source { .. } => Why::Unfed,
-        EdgeRole::ConverterInput | EdgeRole::ConverterOutput { .. } | EdgeRole::Load => Why::Unfed,
+        // What is fed and leads to no load, and what only ties a signal to a return.
+        EdgeRole::Fuse | EdgeRole::Disconnect | EdgeRole::Resistor | EdgeRole::Shunt if is_fed => Why::Signal,
+        EdgeRole::Switch { .. } | EdgeRole::MakeContact | EdgeRole::BreakContact if is_fed || is_low => Why::Signal,
+        EdgeRole::Source { .. } | EdgeRole::ConverterOutput { .. } if grid.fed[b] => Why::Signal,
+        EdgeRole::Fuse | EdgeRole::Disconnect | EdgeRole::Resistor | EdgeRole::Shunt | EdgeRole::Switch { .. } => Why::Unfed,
+        EdgeRole::MakeContact | EdgeRole::BreakContact | EdgeRole::Source { .. } | EdgeRole::ConverterOutput { .. } => Why::Unfed,
+        EdgeRole::Coil | EdgeRole::ConverterInput | EdgeRole::Load => Why::Unfed,
     }
 }

@@ -1,0 +1,234 @@
+//! How a loom is laid out: the longest way through it straight, branches off it at right angles in their lengths, what hangs where.
+//!
+//! To scale: a length along a line is that of the branch, and a break mark says where it is not. Only what the design says is drawn: branches
+//! whose nodes are not given are lines of their own, and an end of which only the branch is known hangs at the middle of it.
+
+mod paths;
+
+use self::paths::{Forest, Hung, Path, Stretch};
+use super::frame::{WIDE, heading, notes};
+use crate::phrase::counted;
+use harness_core::bench::{Branch, Layout};
+use harness_draw::{Anchor, Drawing, Ink, LineKind, Near, Point, Rect, Sheet, Text, ThingId};
+
+/// Scales that a drawing may have, the largest first.
+const SCALES: [u32; 5] = [1, 2, 5, 10, 20];
+/// Units of a millimetre on paper.
+const UNITS: f64 = 4.0;
+/// The width of a sheet of paper and its height, in landscape inside the margins that every printer leaves.
+const PAPER: (f64, f64) = (1036.0, 760.0);
+/// Between two looms of branches that are not joined.
+const APART: f64 = 36.0;
+/// Half of the length of a break mark.
+const BREAK: f64 = 9.0;
+
+/// Draws a loom so that it fits on one sheet if any scale lets it, else as small as a scale may be.
+#[must_use]
+pub fn draw(layout: &Layout, design: &str) -> Drawing {
+    let last = SCALES.last().copied().unwrap_or(1);
+    let fitting = SCALES.into_iter().map(|scale| scaled(layout, design, scale));
+    let fits = |drawing: &Drawing| drawing.size().0 <= PAPER.0 && drawing.size().1 <= PAPER.1;
+    fitting.into_iter().find(fits).unwrap_or_else(|| scaled(layout, design, last))
+}
+
+/// Draws a loom in a scale on as many sheets as it needs.
+#[must_use]
+pub fn sheets(layout: &Layout, design: &str, scale: u32) -> Vec<Drawing> {
+    scaled(layout, design, scale.max(1)).sheets(PAPER.0, PAPER.1)
+}
+
+/// Draws a loom: one millimetre on paper is `scale` millimetres of it.
+fn scaled(layout: &Layout, design: &str, scale: u32) -> Drawing {
+    let title = format!("Layout of loom {}", layout.loom);
+    let units = UNITS / f64::from(scale);
+    let forest = Forest::of(layout, units);
+    let has_length = layout.branches.iter().any(|branch| branch.length.is_some());
+    let mut sheet = Sheet::new("loom", &title, about(layout));
+    let said = if has_length { format!("Scale 1:{scale}, in millimetres") } else { "Not to scale".to_owned() };
+    let design = if design.is_empty() { said } else { format!("{design}. {said}") };
+    let mut y = heading(&mut sheet, &title, &[design]);
+    if layout.has_class_b {
+        sheet.warning(Point::new(0.0, y));
+        sheet.text(Point::new(36.0, y + 18.0), Anchor::Start, Text::bold("voltage class B").ink(Ink::ClassB), None);
+        y += 36.0;
+    }
+    if has_length {
+        y = ruler(&mut sheet, y, scale);
+    }
+    let mut right = WIDE;
+    let mut drawn = Drawn { layout, sheet: &mut sheet };
+    for path in &forest.paths {
+        let at = Point::new(20.0, y + path.up);
+        drawn.path(path, at);
+        y = at.y + path.down;
+        right = right.max(at.x + path.width);
+        if path.stretches.len() > 1 {
+            y = drawn.dimensions(path, at, y);
+        }
+        y += APART;
+    }
+    notes(&mut sheet, y, below(layout, &forest));
+    sheet.reserve(Rect::at(Point::default(), right, y));
+    sheet.finish()
+}
+
+fn about(layout: &Layout) -> String {
+    let lengths: f64 = layout.branches.iter().filter_map(|branch| branch.length).map(|length| length.get()).sum();
+    format!(
+        "{} of loom {}, {lengths:.2} m together, {}",
+        counted(layout.branches.len(), "branch"),
+        layout.loom,
+        counted(layout.branches.iter().map(|branch| branch.ends.len()).sum(), "end")
+    )
+}
+
+/// A line of a round length, by which a print is checked; gives where the drawing may begin.
+fn ruler(sheet: &mut Sheet, y: f64, scale: u32) -> f64 {
+    let (left, length) = (20.0, 50.0 * UNITS);
+    let at = y + 22.0;
+    sheet.line(LineKind::Rule, &[Point::new(left, at), Point::new(left + length, at)], None);
+    for step in 0..=5 {
+        let x = left + length * f64::from(step) / 5.0;
+        sheet.line(LineKind::Rule, &[Point::new(x, at - 4.0), Point::new(x, at + 4.0)], None);
+    }
+    sheet.text(Point::new(left, at - 8.0), Anchor::Middle, Text::small("0"), None);
+    sheet.text(Point::new(left + length, at - 8.0), Anchor::Middle, Text::small(format!("{}", 50 * scale)), None);
+    let words = "mm; 50 mm on paper: measure it before trusting a print";
+    sheet.text(Point::new(left + length + 40.0, at + 4.0), Anchor::Start, Text::small(words), None);
+    at + 24.0
+}
+
+/// What is below the drawing.
+fn below(layout: &Layout, forest: &Forest<'_>) -> Vec<String> {
+    let mut lines = Vec::new();
+    let mut say = |names: &[String], what: &str| {
+        if !names.is_empty() {
+            lines.push(format!("{what}: {}.", names.join(", ")));
+        }
+    };
+    let names = |pick: fn(&Branch) -> bool| -> Vec<String> {
+        layout.branches.iter().filter(|branch| pick(branch)).map(|branch| branch.name.clone()).collect()
+    };
+    say(
+        &names(|branch| branch.nodes.iter().any(String::is_empty)),
+        "Not given how these are joined (`from` and `to`), each is drawn by itself",
+    );
+    say(&names(|branch| branch.length.is_none()), "Without a length");
+    say(&forest.rings, "These close a ring, each is drawn by itself");
+    say(&layout.unplaced, "Ends of which no branch is given (`at`), not drawn");
+    say(&layout.unrouted, "Wires of which no branch is given (`via`), not counted");
+    if forest.has_broken {
+        lines.push("Two strokes across a line: it is not drawn in its length, the figure holds.".to_owned());
+    }
+    if layout.branches.iter().any(|branch| branch.diameter.is_some()) {
+        lines.push("Diameter: of the bundle as a hand lays it, without its covering.".to_owned());
+    }
+    lines
+}
+
+/// A sheet that is drawn on, and what is drawn.
+struct Drawn<'a, 's> {
+    layout: &'a Layout,
+    sheet: &'s mut Sheet,
+}
+
+impl Drawn<'_, '_> {
+    /// A path from `at` to the right, with all that leaves it.
+    fn path(&mut self, path: &Path<'_>, at: Point) {
+        let end = at.by(path.length, 0.0);
+        for stretch in &path.stretches {
+            let (from, to) = (at.by(stretch.from, 0.0), at.by(stretch.to, 0.0));
+            let thing = self.thing(stretch.branch);
+            self.sheet.line(kind(stretch.branch), &[from, to], Some(thing));
+            self.named(stretch, (from, to), thing);
+        }
+        for side in &path.sides {
+            let (foot, level) = (at.by(side.x, 0.0), at.by(side.x, side.level));
+            match side.path.stretches.first() {
+                Some(stretch) => {
+                    let thing = self.thing(stretch.branch);
+                    // The line begins at the one that it leaves and turns where it has room.
+                    self.sheet.line(kind(stretch.branch), &[foot, level], Some(thing));
+                }
+                None => self.sheet.line(LineKind::Rule, &[foot, level, level.by(16.0, 0.0)], None),
+            }
+            self.path(&side.path, level);
+        }
+        self.hung(&path.hung, if path.stretches.is_empty() { at.by(16.0, 0.0) } else { end });
+        for (x, node) in &path.nodes {
+            let at = at.by(*x, 0.0);
+            self.sheet.dot(LineKind::Outline, at, 4.0, None);
+            self.sheet.value(Near::Point(at), Text::small(node), None);
+        }
+    }
+
+    fn thing(&mut self, branch: &Branch) -> ThingId {
+        let key = format!("{}.{}", self.layout.loom, branch.name);
+        let title = format!("branch {key}, {}", paths::length(branch));
+        self.sheet.thing(key, title)
+    }
+
+    /// The name and the length above a branch, what is in it below.
+    fn named(&mut self, stretch: &Stretch<'_>, (from, to): (Point, Point), thing: ThingId) {
+        let (left, right) = (from.x.max(from.x + stretch.bare), to.x);
+        let words = paths::words(stretch.branch);
+        let start = left + (right - paths::TAIL - left - words.width).max(0.0) / 2.0;
+        self.sheet.text(Point::new(start, from.y - 9.0), Anchor::Start, Text::bold(&words.name), Some(thing));
+        let beside = start + Text::bold(&words.name).width() + 10.0;
+        self.sheet.text(Point::new(beside, from.y - 9.0), Anchor::Start, Text::plain(&words.length), Some(thing));
+        for (row, line) in words.below.iter().enumerate() {
+            let at = Point::new(start, from.y + 20.0 + 16.0 * row as f64);
+            self.sheet.text(at, Anchor::Start, Text::small(line), Some(thing));
+        }
+        if stretch.is_broken {
+            let x = to.x - paths::TAIL + 10.0;
+            for shift in [0.0, 6.0] {
+                let a = Point::new(x + shift - 3.0, from.y + BREAK);
+                self.sheet.line(LineKind::Outline, &[a, a.by(6.0, -2.0 * BREAK)], Some(thing));
+            }
+        }
+    }
+
+    /// What hangs at a place, one below the other.
+    fn hung(&mut self, hung: &[Hung], at: Point) {
+        let top = at.y - paths::half(hung.len()) + 14.0;
+        for (row, one) in hung.iter().enumerate() {
+            let thing = self.sheet.thing(&one.key, &one.words);
+            let place = Point::new(at.x + 8.0, top + 18.0 * row as f64);
+            self.sheet.text(place, Anchor::Start, Text::bold(&one.name), Some(thing));
+            let beside = place.by(Text::bold(&one.name).width() + 8.0, 0.0);
+            self.sheet.text(beside, Anchor::Start, Text::small(&one.words), Some(thing));
+        }
+        if hung.len() > 1 {
+            let half = paths::half(hung.len());
+            let rule = at.by(3.0, 0.0);
+            self.sheet.line(LineKind::Rule, &[rule.by(0.0, -half + 2.0), rule.by(0.0, half - 2.0)], None);
+        }
+    }
+
+    /// The distances of all nodes of a trunk from its beginning, below everything; gives where they end.
+    fn dimensions(&mut self, path: &Path<'_>, at: Point, y: f64) -> f64 {
+        let level = y + 26.0;
+        let mut sum = Some(0.0);
+        let put = |sheet: &mut Sheet, x: f64, sum: Option<f64>| {
+            sheet.line(LineKind::Grid, &[Point::new(x, at.y), Point::new(x, level + 5.0)], None);
+            let words = sum.map_or_else(|| "?".to_owned(), |sum| format!("{sum:.0}"));
+            sheet.text(Point::new(x, level + 20.0), Anchor::Middle, Text::small(words), None);
+        };
+        put(self.sheet, at.x, sum);
+        for stretch in &path.stretches {
+            let (from, to) = (Point::new(at.x + stretch.from, level), Point::new(at.x + stretch.to, level));
+            sum = sum.zip(stretch.branch.length).map(|(sum, length)| sum + length.get() * 1000.0);
+            self.sheet.line(LineKind::Rule, &[from, to], None);
+            let tip = |x: f64, way: f64| format!("M{x:.1},{level:.1}l{:.1},-3v6Z", 9.0 * way);
+            let extent = Rect::at(Point::new(from.x, level - 3.0), to.x - from.x, 6.0);
+            self.sheet.path(LineKind::Rule, tip(from.x, 1.0) + &tip(to.x, -1.0), true, extent, None);
+            put(self.sheet, to.x, sum);
+        }
+        level + 28.0
+    }
+}
+
+const fn kind(branch: &Branch) -> LineKind {
+    if branch.has_class_b { LineKind::BundleB } else { LineKind::Bundle }
+}

@@ -1,0 +1,384 @@
+//! Which branch follows which, and how much room each needs, in units, before anything is drawn.
+//!
+//! A loom is a forest of branches between nodes. Of each tree the longest way is the trunk; what leaves it is a path of its own, alternately above
+//! and below. A path takes a level of its own, so that the leftmost reaches furthest: no line crosses another.
+
+use harness_core::bench::{Branch, Layout};
+use harness_draw::Text;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// Between a path and the next one above or below it.
+const GAP: f64 = 14.0;
+/// Above a line: its name. Below it: air, and each line of words.
+const ABOVE: f64 = 26.0;
+const BELOW: f64 = 12.0;
+const LINE: f64 = 16.0;
+/// The length of a branch of which none is given, in millimetres.
+const ASSUMED: f64 = 300.0;
+/// How far before the end of a branch hangs what is somewhere on it, and the room that this and a break mark need.
+const HANGS: f64 = 14.0;
+pub(super) const TAIL: f64 = 46.0;
+/// More branches than this are drawn each by itself.
+const MOST: usize = 400;
+/// Between two branches that leave at one node to one side.
+const BESIDE: f64 = 10.0;
+
+/// The trees of a loom.
+pub(super) struct Forest<'a> {
+    pub(super) paths: Vec<Path<'a>>,
+    /// Branches that close a ring, by name.
+    pub(super) rings: Vec<String>,
+    /// Whether a branch is not drawn in its length.
+    pub(super) has_broken: bool,
+}
+
+/// A straight way through the loom, with all that leaves it.
+#[derive(Debug, Default)]
+pub(super) struct Path<'a> {
+    pub(super) stretches: Vec<Stretch<'a>>,
+    pub(super) sides: Vec<Side<'a>>,
+    /// What hangs at its end.
+    pub(super) hung: Vec<Hung>,
+    /// Its nodes by where they are.
+    pub(super) nodes: Vec<(f64, String)>,
+    /// How long it is, how far it reaches to the right with all that is on it, up, and down.
+    pub(super) length: f64,
+    pub(super) width: f64,
+    pub(super) up: f64,
+    pub(super) down: f64,
+}
+
+/// A branch on a path.
+#[derive(Debug)]
+pub(super) struct Stretch<'a> {
+    pub(super) branch: &'a Branch,
+    pub(super) from: f64,
+    pub(super) to: f64,
+    /// Room at its left for what leaves the node there.
+    pub(super) bare: f64,
+    /// What its length is on paper, if it is known, and the least that what is written at it needs.
+    own: Option<f64>,
+    least: f64,
+    /// It is drawn longer than it is, or its length is not known.
+    pub(super) is_broken: bool,
+}
+
+/// What leaves a path.
+#[derive(Debug)]
+pub(super) struct Side<'a> {
+    pub(super) x: f64,
+    /// How far below the path it is; above it is negative.
+    pub(super) level: f64,
+    pub(super) path: Path<'a>,
+}
+
+/// An end that hangs somewhere.
+#[derive(Debug, Clone)]
+pub(super) struct Hung {
+    pub(super) key: String,
+    pub(super) name: String,
+    pub(super) words: String,
+}
+
+/// What is written at a branch.
+pub(super) struct Words {
+    pub(super) name: String,
+    pub(super) length: String,
+    pub(super) below: Vec<String>,
+    pub(super) width: f64,
+}
+
+/// The length of a branch as a figure.
+pub(super) fn length(branch: &Branch) -> String {
+    branch.length.map_or_else(|| "length not given".to_owned(), |length| format!("{:.0} mm", length.get() * 1000.0))
+}
+
+/// Half of the height of so many things that hang below one another.
+pub(super) fn half(count: usize) -> f64 {
+    count as f64 * 9.0
+}
+
+/// What is written at a branch.
+pub(super) fn words(branch: &Branch) -> Words {
+    let mut first = Vec::new();
+    let count = |number: usize, what: &str| (number > 0).then(|| crate::phrase::counted(number, what));
+    first.extend(count(branch.wires.len(), "wire"));
+    first.extend(count(branch.cables.len(), "cable"));
+    first.extend(branch.diameter.map(|diameter| format!("diameter {:.0} mm", diameter.get())));
+    first.extend(branch.covering.map(|covering| covering.word().to_owned()));
+    let mut second = Vec::new();
+    second.extend(branch.has_class_b.then(|| "class B".to_owned()));
+    second.extend(branch.moves.then(|| "moves".to_owned()));
+    second.extend(branch.has_barrier.then(|| "barrier between class A and B".to_owned()));
+    second.extend(branch.bend.map(|bend| format!("bend {} mm", bend.get())));
+    second.extend(branch.passage.map(|passage| format!("through {} mm", passage.get())));
+    second.extend((!branch.zone.is_empty()).then(|| format!("zone {}", branch.zone)));
+    let third: Vec<String> = branch.splices.iter().map(|splice| local(splice).to_owned()).collect();
+    let third = if third.is_empty() { String::new() } else { format!("splices {}", third.join(", ")) };
+    let below = [first.join(", "), second.join(", "), third].into_iter().filter(|line| !line.is_empty());
+    let fitting = |line: String| Text::small(line).within(WIDEST);
+    let below: Vec<Text> = below.map(fitting).collect();
+    let (name, length) = (Text::bold(&branch.name).within(WIDEST), length(branch));
+    let above = name.width() + 10.0 + Text::plain(&length).width();
+    let width = below.iter().map(Text::width).fold(above, f64::max);
+    Words { name: name.words().to_owned(), length, below: below.iter().map(|line| line.words().to_owned()).collect(), width }
+}
+
+/// The widest name of a branch and line below it.
+const WIDEST: f64 = 330.0;
+
+/// A name without its loom.
+fn local(name: &str) -> &str {
+    name.split_once('.').map_or(name, |(_, local)| local)
+}
+
+/// The branches that meet in each node, by their places.
+type Meeting<'a> = BTreeMap<&'a str, Vec<usize>>;
+
+/// What the search for trunks knows.
+struct Search<'a> {
+    layout: &'a Layout,
+    meeting: Meeting<'a>,
+    units: f64,
+}
+
+impl<'a> Forest<'a> {
+    /// The trees of a loom, in the order of their first branches; so many `units` are a millimetre.
+    pub(super) fn of(layout: &'a Layout, units: f64) -> Self {
+        let mut meeting = Meeting::new();
+        let mut group: BTreeMap<&str, &str> = BTreeMap::new();
+        let root = |group: &BTreeMap<&'a str, &'a str>, mut node: &'a str| {
+            while let Some(next) = group.get(node).filter(|next| **next != node) {
+                node = next;
+            }
+            node
+        };
+        let (mut rings, mut single) = (Vec::new(), Vec::new());
+        for (at, branch) in layout.branches.iter().enumerate() {
+            let [a, b] = &branch.nodes;
+            if a.is_empty() || b.is_empty() || layout.branches.len() > MOST {
+                single.push(at);
+                continue;
+            }
+            let (first, second) = (root(&group, a), root(&group, b));
+            if first == second {
+                rings.push(at);
+                continue;
+            }
+            group.insert(first, second);
+            meeting.entry(a).or_default().push(at);
+            meeting.entry(b).or_default().push(at);
+        }
+        let search = Search { layout, meeting, units };
+        let mut seen: BTreeSet<&str> = BTreeSet::new();
+        let mut paths: Vec<(usize, Path<'a>)> = Vec::new();
+        for (at, branch) in layout.branches.iter().enumerate() {
+            if single.contains(&at) || rings.contains(&at) {
+                paths.push((at, search.alone(branch)));
+            } else if let Some(node) = branch.nodes.first().filter(|node| !seen.contains(node.as_str())) {
+                let start = search.far(node, None);
+                let start = search.far(start.1, None);
+                search.mark(start.1, &mut seen);
+                paths.push((at, search.path(start.1, None)));
+            }
+        }
+        let has_broken = paths.iter().any(|(_, path)| path.has_broken());
+        let rings = rings.into_iter().filter_map(|at| layout.branches.get(at)).map(|branch| branch.name.clone()).collect();
+        Self { paths: paths.into_iter().map(|(_, path)| path).collect(), rings, has_broken }
+    }
+}
+
+impl<'a> Search<'a> {
+    fn branch(&self, at: usize) -> Option<&'a Branch> {
+        self.layout.branches.get(at)
+    }
+
+    fn other(branch: &'a Branch, node: &str) -> &'a str {
+        let [a, b] = &branch.nodes;
+        if a == node { b } else { a }
+    }
+
+    /// The branches that leave a node, but the one by which it was reached.
+    fn leaving(&self, node: &str, by: Option<usize>) -> impl Iterator<Item = usize> + use<'_, 'a> {
+        self.meeting.get(node).into_iter().flatten().copied().filter(move |at| Some(*at) != by)
+    }
+
+    /// How far the farthest node is, and which; of equal ones the one that is reached by the first branch.
+    fn far(&self, node: &'a str, by: Option<usize>) -> (f64, &'a str) {
+        let mut most = (0.0, node);
+        for at in self.leaving(node, by) {
+            let Some(branch) = self.branch(at) else { continue };
+            let (beyond, end) = self.far(Self::other(branch, node), Some(at));
+            let far = millimetres(branch) + beyond;
+            if far > most.0 {
+                most = (far, end);
+            }
+        }
+        most
+    }
+
+    fn mark(&self, node: &'a str, seen: &mut BTreeSet<&'a str>) {
+        if seen.insert(node) {
+            for at in self.leaving(node, None) {
+                self.branch(at).into_iter().for_each(|branch| self.mark(Self::other(branch, node), seen));
+            }
+        }
+    }
+
+    /// A branch by itself, with what hangs on it at its middle.
+    fn alone(&self, branch: &'a Branch) -> Path<'a> {
+        let mut path = Path::default();
+        path.add(branch, self.units, 0.0);
+        path.hang(self.hung(branch));
+        path.close()
+    }
+
+    /// The longest way from a node, beginning with the branch `first` if one is given, with all that leaves it.
+    fn path(&self, node: &'a str, first: Option<usize>) -> Path<'a> {
+        let mut path = Path::default();
+        let (mut node, mut by) = (node, None);
+        // The node where a side path begins is that of the path that it leaves.
+        if first.is_none() {
+            path.nodes.push((0.0, node.to_owned()));
+        }
+        let mut next = first;
+        loop {
+            let farthest = |at: &usize| {
+                let branch = self.branch(*at)?;
+                Some((millimetres(branch) + self.far(Self::other(branch, node), Some(*at)).0, *at))
+            };
+            let chosen = next.take().or_else(|| {
+                let all = self.leaving(node, by).filter_map(|at| farthest(&at));
+                all.reduce(|most, one| if one.0 > most.0 { one } else { most }).map(|(_, at)| at)
+            });
+            let Some(chosen) = chosen else { break };
+            let Some(branch) = self.branch(chosen) else { break };
+            // What else leaves the node does so here; where a side path begins the path that it leaves has drawn it.
+            let sides: Vec<usize> = match by {
+                Some(_) => self.leaving(node, by).filter(|at| *at != chosen).collect(),
+                None => Vec::new(),
+            };
+            let bare = sides.len().div_ceil(2) as f64 * BESIDE;
+            for side in sides {
+                path.leave(self.path(node, Some(side)), path.length);
+            }
+            path.add(branch, self.units, bare);
+            node = Self::other(branch, node);
+            by = Some(chosen);
+            path.nodes.push((path.length, node.to_owned()));
+            let is_last = self.leaving(node, by).next().is_none();
+            if is_last {
+                path.hung = self.hung(branch);
+            } else {
+                path.hang(self.hung(branch));
+            }
+        }
+        path.close()
+    }
+
+    fn hung(&self, branch: &Branch) -> Vec<Hung> {
+        let one = |(end, reach): &(String, Option<harness_core::quantity::Metre>)| {
+            let wires = self.layout.wires_of_ends.get(end).copied().unwrap_or(0);
+            let free = reach.map(|reach| format!("free {:.0} mm", reach.get() * 1000.0));
+            let words = [Some(crate::phrase::counted(wires, "wire")), free].into_iter().flatten().collect::<Vec<_>>();
+            let name = Text::bold(local(end)).within(WIDEST).words().to_owned();
+            Hung { key: end.clone(), name, words: words.join(", ") }
+        };
+        branch.ends.iter().map(one).collect()
+    }
+}
+
+fn millimetres(branch: &Branch) -> f64 {
+    branch.length.map_or(ASSUMED, |length| length.get() * 1000.0)
+}
+
+impl<'a> Path<'a> {
+    /// Puts a branch at the end, at least as long as what is written at it.
+    fn add(&mut self, branch: &'a Branch, units: f64, bare: f64) {
+        let words = words(branch);
+        let least = words.width + bare + TAIL + 16.0;
+        let own = branch.length.map(|_| millimetres(branch) * units);
+        let is_broken = own.is_none_or(|own| own < least);
+        let from = self.length;
+        self.length += (millimetres(branch) * units).max(least);
+        self.up = self.up.max(ABOVE);
+        self.down = self.down.max(BELOW + LINE * words.below.len() as f64);
+        self.stretches.push(Stretch { branch, from, to: self.length, bare, own, least, is_broken });
+    }
+
+    /// What hangs on the last branch, nobody knows where.
+    fn hang(&mut self, hung: Vec<Hung>) {
+        let Some(last) = self.stretches.last().filter(|_| !hung.is_empty()) else { return };
+        let x = last.to - HANGS;
+        let path = Path { hung, ..Path::default() };
+        self.leave(path.close(), x);
+    }
+
+    fn leave(&mut self, path: Path<'a>, x: f64) {
+        self.sides.push(Side { x, level: 0.0, path });
+    }
+
+    /// Takes from its first branch what is drawn before it turns.
+    fn turned(&mut self, level: f64) {
+        let Some(first) = self.stretches.first_mut() else { return };
+        let Some(own) = first.own else { return };
+        let rest = (own - level).max(first.least);
+        first.is_broken = own < first.least + level;
+        let back = first.to - first.from - rest;
+        first.to -= back;
+        for later in self.stretches.iter_mut().skip(1) {
+            later.from -= back;
+            later.to -= back;
+        }
+        self.sides.iter_mut().for_each(|side| side.x -= back);
+        self.nodes.iter_mut().for_each(|(x, _)| *x -= back);
+        self.length -= back;
+        self.width -= back;
+    }
+
+    fn has_broken(&self) -> bool {
+        self.stretches.iter().any(|stretch| stretch.is_broken) || self.sides.iter().any(|side| side.path.has_broken())
+    }
+
+    /// Gives all that leaves it a level, alternately above and below, and sums up.
+    fn close(mut self) -> Self {
+        let hung = self.hung.iter().map(|one| Text::bold(&one.name).width() + 8.0 + Text::small(&one.words).width());
+        let beside = hung.fold(0.0, f64::max) + if self.hung.is_empty() { 0.0 } else { 28.0 };
+        self.width = self.length + beside;
+        let half = half(self.hung.len());
+        self.up = self.up.max(half);
+        self.down = self.down.max(half);
+        for is_up in [true, false] {
+            let picked = |at: usize| (at % 2 == 0) == is_up;
+            let mut own: Vec<&mut Side<'a>> =
+                self.sides.iter_mut().enumerate().filter(|(at, _)| picked(*at)).map(|(_, side)| side).collect();
+            // Those that leave at one place are set beside one another.
+            for at in 1..own.len() {
+                let before = own.get(at - 1).map_or(0.0, |side| side.x);
+                own.get_mut(at).into_iter().filter(|side| side.x < before + BESIDE).for_each(|side| side.x = before + BESIDE);
+            }
+            let mut reach = if is_up { self.up } else { self.down };
+            let base = reach;
+            // What is taken: from where to where, and how far out.
+            let mut taken: Vec<(f64, f64, f64)> = Vec::new();
+            for side in own.into_iter().rev() {
+                let (near, far) = if is_up { (side.path.down, side.path.up) } else { (side.path.up, side.path.down) };
+                let (left, right) = (side.x - BESIDE, side.x + side.path.width + BESIDE);
+                let inner =
+                    taken.iter().filter(|(from, to, _)| *from < right && left < *to).map(|(_, _, out)| *out).fold(base, f64::max);
+                let level = inner + GAP + near;
+                side.path.turned(level);
+                side.level = if is_up { -level } else { level };
+                taken.push((left, right, level + far));
+                reach = reach.max(level + far);
+                self.width = self.width.max(side.x + side.path.width);
+            }
+            if is_up {
+                self.up = reach;
+            } else {
+                self.down = reach;
+            }
+        }
+        self
+    }
+}

@@ -1,0 +1,175 @@
+//! The vehicle from afar: zones with their devices, looms as bars, and a lead from each device to every loom that meets it.
+//!
+//! A design says what is in which zone, not where a zone is, so that nothing is drawn as if it had a place: zones are below one another, looms beside
+//! one another, both in the order written.
+
+use super::frame::{WIDE, heading, notes};
+use crate::phrase::counted;
+use harness_core::views::{Lead, Plan};
+use harness_draw::{Anchor, Drawing, Ink, LineKind, Point, Rect, Sheet, Symbol, Text, ThingId, Turn};
+use std::collections::BTreeMap;
+
+/// The width of a zone, and of a device in it.
+const ZONE: f64 = 290.0;
+const INSET: f64 = 12.0;
+/// The height of a lead, of a name of a loom, and of the name of a zone.
+const ROW: f64 = 24.0;
+const NAME: f64 = 20.0;
+const HEAD: f64 = 28.0;
+/// Between two looms, and from the zones to the first.
+const APART: f64 = 56.0;
+const FIRST: f64 = 60.0;
+/// Widest name of a loom.
+const WIDEST: f64 = 420.0;
+
+/// Draws the plan.
+#[must_use]
+pub fn draw(plan: &Plan, design: &str) -> Drawing {
+    let devices: usize = plan.zones.iter().map(|zone| zone.devices.len()).sum();
+    let (zones, looms) = (plan.zones.iter().filter(|zone| !zone.name.is_empty()).count(), plan.looms.len());
+    let about = format!("{} in {}, {}", counted(devices, "device"), counted(zones, "zone"), counted(looms, "loom"));
+    let mut sheet = Sheet::new("plan", "Vehicle plan", &about);
+    let explained = "A bar is a loom, a lead goes from a device to every loom that meets it, with its count of wires. Not to scale: where a zone is, \
+                     the design does not say.";
+    let title = if design.is_empty() { "Vehicle plan".to_owned() } else { format!("Vehicle plan: {design}") };
+    let mut y = heading(&mut sheet, &title, &[about, explained.to_owned()]);
+    if plan.looms.iter().any(|loom| loom.has_class_b) {
+        sheet.warning(Point::new(0.0, y));
+        sheet.text(Point::new(36.0, y + 18.0), Anchor::Start, Text::bold("voltage class B: wide lines").ink(Ink::ClassB), None);
+        y += 34.0;
+    }
+    let mut bars = Bars::new(&mut sheet, plan, y);
+    y = bars.names(&mut sheet, plan, y);
+    for zone in &plan.zones {
+        let top = y;
+        let words = zone_words(zone);
+        y += HEAD;
+        for device in &zone.devices {
+            y = bars.device(&mut sheet, plan, device, y);
+        }
+        if zone.devices.is_empty() {
+            sheet.text(Point::new(INSET + 8.0, y + 8.0), Anchor::Start, Text::small("no device").ink(Ink::Grey), None);
+            y += ROW;
+        }
+        sheet.text(Point::new(INSET, top + 19.0), Anchor::Start, Text::bold(&words.0).within(ZONE - 120.0), None);
+        sheet.text(Point::new(ZONE - INSET, top + 19.0), Anchor::End, Text::small(&words.1), None);
+        sheet.frame(LineKind::Enclosure, Rect::between(Point::new(0.0, top), Point::new(ZONE, y)), None);
+        y += 14.0;
+    }
+    y = bars.between(&mut sheet, plan, y);
+    bars.drawn(&mut sheet, plan);
+    let below: Vec<String> = plan.left_out.iter().map(|(name, reason)| format!("Not drawn: {name}, {reason}.")).collect();
+    notes(&mut sheet, y + 20.0, below);
+    sheet.reserve(Rect::at(Point::default(), WIDE, y));
+    sheet.finish()
+}
+
+/// The name of a zone, and what is said of it.
+fn zone_words(zone: &harness_core::views::PlanZone) -> (String, String) {
+    let name = if zone.name.is_empty() { "in no zone".to_owned() } else { zone.name.clone() };
+    let wet = zone.is_wet.then(|| "wet".to_owned());
+    let said: Vec<String> = zone.ambient.map(|ambient| ambient.to_string()).into_iter().chain(wet).collect();
+    (name, said.join(", "))
+}
+
+/// The looms as bars.
+struct Bars {
+    /// Where each begins and ends, as far as it is known.
+    reach: Vec<(f64, f64)>,
+    things: Vec<ThingId>,
+    devices: BTreeMap<String, ThingId>,
+}
+
+impl Bars {
+    fn new(sheet: &mut Sheet, plan: &Plan, y: f64) -> Self {
+        let things = plan.looms.iter().map(|loom| {
+            let words = format!("loom {}, {}", loom.name, counted(loom.wires, "wire"));
+            sheet.thing(&loom.name, words)
+        });
+        let things = things.collect();
+        Self { reach: vec![(y, y); plan.looms.len()], things, devices: BTreeMap::new() }
+    }
+
+    fn x(loom: usize) -> f64 {
+        ZONE + FIRST + loom as f64 * APART
+    }
+
+    /// The names, each on a level of its own above those at its right, so that no bar runs through one; gives where the zones may begin.
+    fn names(&mut self, sheet: &mut Sheet, plan: &Plan, y: f64) -> f64 {
+        for (at, loom) in plan.looms.iter().enumerate() {
+            let level = y + NAME * at as f64;
+            let thing = self.things.get(at).copied();
+            let place = Point::new(Self::x(at) + 8.0, level + 13.0);
+            let name = Text::bold(&loom.name).within(WIDEST);
+            let beside = place.by(name.width() + 8.0, 0.0);
+            sheet.text(place, Anchor::Start, name, thing);
+            sheet.text(beside, Anchor::Start, Text::small(counted(loom.wires, "wire")), thing);
+            self.reach.get_mut(at).into_iter().for_each(|reach| *reach = (level, level + NAME));
+        }
+        y + NAME * plan.looms.len() as f64 + 14.0
+    }
+
+    /// A device with its leads; gives where the next may begin.
+    fn device(&mut self, sheet: &mut Sheet, plan: &Plan, device: &str, y: f64) -> f64 {
+        let thing = sheet.thing(device, format!("device {device}"));
+        self.devices.insert(device.to_owned(), thing);
+        let leads: Vec<&Lead> = plan.leads.iter().filter(|lead| lead.device == device).collect();
+        let classes: Vec<bool> =
+            [true, false].into_iter().filter(|class| leads.iter().any(|lead| lead.is_class_b == *class)).collect();
+        let height = ROW * classes.len().max(1) as f64;
+        let rect = Rect::at(Point::new(INSET, y), ZONE - 2.0 * INSET, height - 4.0);
+        sheet.frame(LineKind::Outline, rect, Some(thing));
+        let words = Text::plain(device).within(ZONE - 2.0 * INSET - 16.0);
+        sheet.text(Point::new(INSET + 8.0, y + height / 2.0 + 3.0), Anchor::Start, words, Some(thing));
+        for (row, class) in classes.into_iter().enumerate() {
+            let own: Vec<&Lead> = leads.iter().filter(|lead| lead.is_class_b == class).copied().collect();
+            let level = y + ROW * row as f64 + 10.0;
+            let ends: Vec<(usize, usize)> = own.iter().map(|lead| (lead.loom, lead.wires)).collect();
+            self.lead(sheet, (Point::new(ZONE - INSET, level), class), &ends, Some(thing));
+        }
+        y + height + 6.0
+    }
+
+    /// A line from a place to looms, each with its count of wires.
+    fn lead(&mut self, sheet: &mut Sheet, (from, is_class_b): (Point, bool), looms: &[(usize, usize)], of: Option<ThingId>) {
+        let Some(far) = looms.iter().map(|(loom, _)| *loom).max() else { return };
+        let kind = if is_class_b { LineKind::ClassB } else { LineKind::ClassA };
+        sheet.line(kind, &[from, Point::new(Self::x(far), from.y)], of);
+        for (loom, wires) in looms {
+            let at = Point::new(Self::x(*loom), from.y);
+            let joint = if is_class_b { Symbol::WideJoint } else { Symbol::Joint };
+            sheet.symbol(joint, at, Turn::None, kind, of);
+            let before = at.by(-10.0, -6.0);
+            sheet.text(before, Anchor::End, Text::small(wires.to_string()), of);
+            self.reach.get_mut(*loom).into_iter().for_each(|reach| reach.1 = reach.1.max(from.y));
+        }
+    }
+
+    /// Where looms meet each other, below the zones.
+    fn between(&mut self, sheet: &mut Sheet, plan: &Plan, y: f64) -> f64 {
+        if plan.between.is_empty() {
+            return y;
+        }
+        sheet.text(Point::new(0.0, y + 16.0), Anchor::Start, Text::bold("between looms"), None);
+        let mut y = y + 30.0;
+        for one in &plan.between {
+            let words = one.ends.join(" – ");
+            let thing = sheet.thing(words.as_str(), format!("connectors {words}, {}", counted(one.wires, "wire")));
+            let [a, b] = one.looms;
+            let looms = if a == b { vec![(a, one.wires)] } else { vec![(a.min(b), one.wires), (a.max(b), one.wires)] };
+            sheet.text(Point::new(INSET, y + 4.0), Anchor::Start, Text::small(&words).within(ZONE - 2.0 * INSET), Some(thing));
+            self.lead(sheet, (Point::new(ZONE - 2.0, y), one.is_class_b), &looms, Some(thing));
+            y += ROW;
+        }
+        y
+    }
+
+    /// The bars themselves, as long as their leads need.
+    fn drawn(&self, sheet: &mut Sheet, plan: &Plan) {
+        for ((at, loom), (top, bottom)) in plan.looms.iter().enumerate().zip(&self.reach) {
+            let kind = if loom.has_class_b { LineKind::BusB } else { LineKind::BusA };
+            let x = Self::x(at);
+            sheet.line(kind, &[Point::new(x, *top), Point::new(x, bottom + 8.0)], self.things.get(at).copied());
+        }
+    }
+}
