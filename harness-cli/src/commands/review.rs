@@ -11,7 +11,7 @@ use crate::{
         Checked,
         diff::Compared,
         kit::printable,
-        pictures::gallery::{Plate, plates},
+        pictures::gallery::{Plate, first_loads, plates},
         review, swaps,
     },
     source::Source,
@@ -31,6 +31,8 @@ use std::io::{Read, Write};
 const CURVES: usize = 8;
 /// So many circuits are on the page.
 const CIRCUITS: usize = 24;
+/// Power trees of designs with more elements are not on the page.
+const TREES: usize = 1500;
 
 /// Of a design with more conductors only fuses are tried as single faults: each fault computes every mode again.
 const ALL_FAULTS: usize = 1_000;
@@ -135,17 +137,23 @@ fn pictures(analysis: &Analysis, loads: &inspect::Loads) -> (Vec<Plate>, Vec<Str
             }
             continue;
         }
-        match plates(analysis, kind, &[]) {
-            Ok(mut own) => {
-                if kind == PictureKind::Circuit && own.len() > CIRCUITS {
-                    left_out.push(format!(
-                        "Circuits are of the first {CIRCUITS} loads; `harness draw circuit` draws the other {}, and that of any wire or fuse.",
-                        own.len() - CIRCUITS
-                    ));
-                    own.truncate(CIRCUITS);
-                }
-                drawn.extend(own);
+        if kind == PictureKind::Circuit {
+            let (names, rest) = first_loads(analysis, CIRCUITS);
+            // A name that several things bear is drawn where it is asked for as what it is.
+            drawn.extend(names.iter().filter_map(|name| plates(analysis, kind, std::slice::from_ref(name)).ok()).flatten());
+            if rest > 0 {
+                left_out.push(format!(
+                    "Circuits are of the first {CIRCUITS} loads; `harness draw circuit` draws the other {rest}, and that of any wire or fuse."
+                ));
             }
+            continue;
+        }
+        if kind == PictureKind::Power && analysis.model().elements().len() > TREES {
+            left_out.push("The power tree of so large a design fills a book: `harness draw power` draws it.".to_owned());
+            continue;
+        }
+        match plates(analysis, kind, &[]) {
+            Ok(own) => drawn.extend(own),
             Err(why) => left_out.push(why),
         }
     }
