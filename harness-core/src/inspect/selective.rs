@@ -32,7 +32,7 @@ pub struct Selective {
 
 /// Which of the `fuses` are in series, each pair once, in the order of the choice; `curves` are their pictures in the same order.
 ///
-/// Fuses that carry each other's shorts, as those of two sources side by side do, are no such pair, and neither are two with nothing between.
+/// Fuses that carry each other's shorts, as those of two sources side by side do, are left out, and so are two with nothing between.
 ///
 /// # Cost
 /// A short for each fuse.

@@ -60,6 +60,8 @@ pub(super) struct Path<'a> {
 #[derive(Debug)]
 pub(super) struct Stretch<'a> {
     pub(super) branch: &'a Branch,
+    /// The node that it leads to, where it is named at it.
+    pub(super) node: &'a str,
     pub(super) from: f64,
     pub(super) to: f64,
     /// Room at its left for what leaves the node there.
@@ -107,7 +109,7 @@ pub(super) fn half(count: usize) -> f64 {
 }
 
 /// What is written at a branch.
-pub(super) fn words(branch: &Branch) -> Words {
+pub(super) fn words(branch: &Branch, node: &str) -> Words {
     let mut first = Vec::new();
     let count = |number: usize, what: &str| (number > 0).then(|| counted(number, what));
     first.extend(count(branch.wires.len(), "wire"));
@@ -123,7 +125,8 @@ pub(super) fn words(branch: &Branch) -> Words {
     second.extend((!branch.zone.is_empty()).then(|| format!("zone {}", branch.zone)));
     let third: Vec<String> = branch.splices.iter().map(|splice| local(splice).to_owned()).collect();
     let third = if third.is_empty() { String::new() } else { format!("splices {}", third.join(", ")) };
-    let below = [first.join(", "), second.join(", "), third].into_iter().filter(|line| !line.is_empty());
+    let node = if node.is_empty() { String::new() } else { format!("to {node}") };
+    let below = [node, first.join(", "), second.join(", "), third].into_iter().filter(|line| !line.is_empty());
     let fitting = |line: String| Text::small(line).within(WIDEST);
     let below: Vec<Text> = below.map(fitting).collect();
     let (name, length) = (Text::bold(&branch.name).within(WIDEST), length(branch));
@@ -236,7 +239,7 @@ impl<'a> Search<'a> {
     /// A branch by itself, with what hangs on it at its middle.
     fn alone(&self, branch: &'a Branch) -> Path<'a> {
         let mut path = Path::default();
-        path.add(branch, self.units, 0.0);
+        path.add((branch, ""), self.units, 0.0);
         self.both_sides(&mut path, branch);
         path.close()
     }
@@ -271,8 +274,9 @@ impl<'a> Search<'a> {
             for side in sides {
                 path.leave(self.path(node, Some(side)), path.length);
             }
-            path.add(branch, self.units, bare);
             node = Self::other(branch, node);
+            // Those of a trunk are named where their distances are.
+            path.add((branch, if path.is_trunk { "" } else { node }), self.units, bare);
             let begins = path.is_trunk && by.is_none();
             by = Some(chosen);
             path.nodes.push((path.length, node.to_owned()));
@@ -330,8 +334,8 @@ fn millimetres(branch: &Branch) -> f64 {
 
 impl<'a> Path<'a> {
     /// Puts a branch at the end, at least as long as what is written at it.
-    fn add(&mut self, branch: &'a Branch, units: f64, bare: f64) {
-        let words = words(branch);
+    fn add(&mut self, (branch, node): (&'a Branch, &'a str), units: f64, bare: f64) {
+        let words = words(branch, node);
         let least = words.width + bare + TAIL + 16.0;
         let own = branch.length.map(|_| millimetres(branch) * units);
         let is_broken = own.is_none_or(|own| own < least);
@@ -339,7 +343,7 @@ impl<'a> Path<'a> {
         self.length += (millimetres(branch) * units).max(least);
         self.up = self.up.max(ABOVE);
         self.down = self.down.max(BELOW + LINE * words.below.len() as f64);
-        self.stretches.push(Stretch { branch, from, to: self.length, bare, own, least, is_broken });
+        self.stretches.push(Stretch { branch, node, from, to: self.length, bare, own, least, is_broken });
     }
 
     /// What hangs on the last branch, nobody knows where.
