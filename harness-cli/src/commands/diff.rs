@@ -17,7 +17,12 @@ use crate::{
 };
 use harness_core::{
     Analysis, Design, Document, Modes,
-    diff::{Comparison, Revision, effect::Pair, inventory, rework::rework as order},
+    diff::{
+        Comparison, Revision,
+        effect::Pair,
+        inventory,
+        rework::{Rework, rework as order},
+    },
     finding::Level,
 };
 use harness_draw::{Drawing, Links};
@@ -37,7 +42,7 @@ pub fn run(args: &Diff, look: Look, input: &mut dyn Read, out: &mut dyn Write) -
     let new = Source::file(&args.new, input)?;
     let old = Source::file_or_revision(&args.old, &args.new, input)?;
     let sides = Pair { old, new };
-    let compared = compare(&sides, args)?;
+    let compared = compare(&sides, &args.modes, |designs| known_modes(args, designs))?;
     // The pictures first: an answer on the screen would hide that there is no file.
     let read = [sides.old.read_so_far(), sides.new.read_so_far()].concat();
     let beside = drawn(args, &compared, &read)?;
@@ -87,15 +92,7 @@ fn write(args: &Diff, compared: &Compared, beside: &[Beside], look: Look, out: &
 }
 
 fn write_rework(format: DiffFormat, compared: &Compared, look: Look, out: &mut dyn Write) -> io::Result<()> {
-    let (designs, inventories) = (&compared.designs, &compared.inventories);
-    let old = Revision { design: &designs.old, inventory: &inventories.old };
-    let new = Revision { design: &designs.new, inventory: &inventories.new };
-    let mut order = order(old, new, &compared.edits);
-    let severe = compared.brought().filter(|told| told.level >= Level::Error).count();
-    if severe > 0 {
-        let told = format!("the changes brought {}: look at them before a wire is cut", counted(severe, "severe finding"));
-        order.cautions.insert(0, told);
-    }
+    let order = rework_order(compared);
     match format {
         DiffFormat::Full => rework::text::full(compared, &order, look, out)?,
         DiffFormat::Short => rework::text::short(compared, &order, look, out)?,
@@ -106,15 +103,36 @@ fn write_rework(format: DiffFormat, compared: &Compared, look: Look, out: &mut d
     out.flush()
 }
 
+/// The steps at the bench from the older revision to the newer, with what has to be looked at first.
+pub(super) fn rework_order(compared: &Compared) -> Rework {
+    let (designs, inventories) = (&compared.designs, &compared.inventories);
+    let old = Revision { design: &designs.old, inventory: &inventories.old };
+    let new = Revision { design: &designs.new, inventory: &inventories.new };
+    let mut order = order(old, new, &compared.edits);
+    let severe = compared.brought().filter(|told| told.level >= Level::Error).count();
+    if severe > 0 {
+        let told = format!("the changes brought {}: look at them before a wire is cut", counted(severe, "severe finding"));
+        order.cautions.insert(0, told);
+    }
+    order
+}
+
 /// Reads both revisions, checks both, and finds what is between them.
 ///
 /// Both analysed designs are alive at once, because each figure of one is held against that of the other.
-fn compare(sides: &Pair<Source>, args: &Diff) -> Result<Compared, Failure> {
+///
+/// # Errors
+/// If `known` refuses the modes, or they can't be computed.
+pub(super) fn compare(
+    sides: &Pair<Source>,
+    modes: &[String],
+    known: impl FnOnce(&Pair<Design>) -> Result<(), Failure>,
+) -> Result<Compared, Failure> {
     let (old, new) = (Document::read(&sides.old, sides.old.root()), Document::read(&sides.new, sides.new.root()));
     let inventories = Pair { old: inventory(&old), new: inventory(&new) };
     let designs = Pair { old: Design::of(old), new: Design::of(new) };
-    known_modes(args, &designs)?;
-    let (old, new) = (in_modes(&designs.old, &args.modes)?, in_modes(&designs.new, &args.modes)?);
+    known(&designs)?;
+    let (old, new) = (in_modes(&designs.old, modes)?, in_modes(&designs.new, modes)?);
     let Comparison { reports, inventories, edits, changes, effect, .. } =
         Comparison::between(inventories, &old, &new, &super::checker()?);
     let checked = |side: &Source, report| Checked::new(side.prefix(), side.root().to_owned(), report);

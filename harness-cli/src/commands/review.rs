@@ -1,5 +1,6 @@
 //! `harness review`: a whole design as one page for those who accept it.
 
+use super::diff;
 use crate::{
     args::{PictureKind, Review},
     clock, exit,
@@ -8,14 +9,16 @@ use crate::{
     phrase::counted,
     render::{
         Checked,
+        diff::Compared,
         kit::printable,
         pictures::gallery::{Plate, plates},
         review, swaps,
     },
-    source::design,
+    source::Source,
 };
 use harness_core::{
     Analysis, Checker, Date, Design, Document,
+    diff::{effect::Pair, rework::Rework},
     inspect::{
         self, Asked, FitRow, Grade, Lists, LiveQuery, Written,
         single_faults::{self, SingleFaults},
@@ -26,6 +29,8 @@ use std::io::{Read, Write};
 
 /// Fuses with the least margins whose time-current pictures are on the page.
 const CURVES: usize = 8;
+/// So many circuits are on the page.
+const CIRCUITS: usize = 24;
 
 /// Of a design with more conductors only fuses are tried as single faults: each fault computes every mode again.
 const ALL_FAULTS: usize = 1_000;
@@ -35,15 +40,31 @@ const ALL_FAULTS: usize = 1_000;
 /// # Errors
 /// If the design can't be read, or the page can't be written.
 pub fn run(args: &Review, input: &mut dyn Read, out: &mut dyn Write) -> Result<u8, Failure> {
-    let files = design::open(&args.file, input)?;
+    let (files, older) = match &args.new {
+        Some(new) => {
+            let new = Source::file(new, input)?;
+            let old = Source::file_or_revision(&args.file, args.new.as_deref().unwrap_or(&args.file), input)?;
+            (new, Some(old))
+        }
+        None => (Source::file(&args.file, input)?, None),
+    };
     let document = Document::read(&files, files.root());
     let written = Written::of(&document);
     let design = Design::of(document);
-    let analysis = super::analysis(&design, &args.file, &[], "review")?;
+    let analysis = super::analysis(&design, args.new.as_deref().unwrap_or(&args.file), &[], "review")?;
     let today = clock::today(None)?;
     let report = Checker::new().today(today).fold().try_remedies().check(&analysis);
     let checked = Checked::new(files.prefix(), files.root().to_owned(), report);
-    let page = page(&analysis, &checked, written, today)?;
+    let (files, compared) = match older {
+        Some(old) => {
+            let sides = Pair { old, new: files };
+            let compared = diff::compare(&sides, &[], |_| Ok(()))?;
+            let order = diff::rework_order(&compared);
+            (sides.new, Some((compared, order)))
+        }
+        None => (files, None),
+    };
+    let page = page(&analysis, &checked, written, compared.as_ref(), today)?;
     match &args.output {
         Some(path) => {
             output::write(path, page.as_bytes(), args.force, &files.read_so_far())?;
@@ -64,12 +85,19 @@ pub fn run(args: &Review, input: &mut dyn Read, out: &mut dyn Write) -> Result<u
 }
 
 /// The page of a design as it was checked.
-fn page(analysis: &Analysis, checked: &Checked, written: Written, today: Date) -> Result<String, Failure> {
+fn page(
+    analysis: &Analysis,
+    checked: &Checked,
+    written: Written,
+    changed: Option<&(Compared, Rework)>,
+    today: Date,
+) -> Result<String, Failure> {
     let lists = Lists::of(analysis, analysis.design().sources(), written, &checked.report.findings);
     let loads = inspect::Loads::of(analysis);
     let live = inspect::live(analysis, &[], &LiveQuery::default()).map_err(Failure::Told)?;
     let found = inspect::Swaps::of(analysis, Asked { least: Grade::Mixed, cured: Grade::Damage, most: swaps::MOST });
     let matrix = FitRow::of(analysis, swaps::MOST_DRAWN);
+    let unplugged = if checked.report.summary.conductors > ALL_FAULTS { Vec::new() } else { single_faults::unplugged(analysis) };
     let (faults, left_out) = faults(analysis, checked.report.summary.conductors);
     let (plates, plates_left_out) = pictures(analysis, &loads);
     Ok(review::page(&review::Review {
@@ -81,10 +109,12 @@ fn page(analysis: &Analysis, checked: &Checked, written: Written, today: Date) -
         swaps: &found,
         matrix: &matrix,
         faults: &faults,
+        unplugged: &unplugged,
         faults_left_out: left_out,
         plates: &plates,
         plates_left_out: &plates_left_out,
         mistakes: super::mistakes(analysis),
+        changed: changed.map(|(compared, order)| (compared, order)),
         today,
     }))
 }
@@ -106,7 +136,16 @@ fn pictures(analysis: &Analysis, loads: &inspect::Loads) -> (Vec<Plate>, Vec<Str
             continue;
         }
         match plates(analysis, kind, &[]) {
-            Ok(own) => drawn.extend(own),
+            Ok(mut own) => {
+                if kind == PictureKind::Circuit && own.len() > CIRCUITS {
+                    left_out.push(format!(
+                        "Circuits are of the first {CIRCUITS} loads; `harness draw circuit` draws the other {}, and that of any wire or fuse.",
+                        own.len() - CIRCUITS
+                    ));
+                    own.truncate(CIRCUITS);
+                }
+                drawn.extend(own);
+            }
             Err(why) => left_out.push(why),
         }
     }

@@ -333,3 +333,108 @@ fn the_conductors_behind_a_fuse_are_those_of_the_library() {
     }
     assert!(compared > 20, "{compared}");
 }
+
+/// What is lit on a page: the ids of what a thing of `kind` is marked by.
+fn marked(browser: &Browser, kind: &str) -> BTreeSet<String> {
+    let found = browser.run(&format!("return [...document.querySelectorAll('article.{kind}[id]')].map(block => block.id)"));
+    found.as_array().expect("ids").iter().filter_map(Value::as_str).map(str::to_owned).collect()
+}
+
+fn press(browser: &Browser, words: &str) {
+    let script = format!(
+        "const found = [...document.querySelectorAll('button')].find(button => button.textContent.startsWith({})); found.click();",
+        json!(words)
+    );
+    browser.run(&script);
+}
+
+#[test]
+fn exploring_lights_up_what_the_library_says() {
+    let Some(browser) = Browser::open() else { return };
+    let page = written("explored", DRAFT);
+    browser.resize(1280, 800);
+    browser.show(&page);
+    // What is behind a fuse, as the library has it; which the page says too is another test.
+    let text = fs::read_to_string(Path::new(DRAFT)).expect("a design");
+    let analysis = Analysis::of_all(&Design::load(&MemoryFiles::one("draft.yaml", text), "draft.yaml"));
+    let guards = inspect::Guards::new(&analysis);
+    let model = analysis.model();
+    let mut lit = 0;
+    for feed in analysis.electrical().protection().feeds() {
+        browser.run(&format!("location.hash = '#f-{}'", model.element_name(feed.fuse)));
+        std::thread::sleep(std::time::Duration::from_millis(120));
+        let behind: BTreeSet<String> =
+            guards.behind(feed).into_iter().map(|wire| format!("w-{}", model.wire_name(wire))).collect();
+        assert_eq!(marked(&browser, "lit"), behind, "{}", model.element_name(feed.fuse));
+        lit += behind.len();
+    }
+    assert!(lit > 20, "{lit}");
+    // What stops when it is pulled, in the mode that was picked.
+    let faults: Value = serde_json::from_str(
+        &harness(&["whatif", DRAFT, "--blow", "fusebox.F2", "--mode", "drive", "--level", "note", "--format", "json"]).out,
+    )
+    .expect("JSON");
+    browser.run("location.hash = '#f-fusebox.F2'");
+    std::thread::sleep(std::time::Duration::from_millis(120));
+    press(&browser, "Pull it");
+    let out = marked(&browser, "out");
+    let outcomes = faults["faults"][0]["states"][0]["outcomes"].as_array().expect("outcomes");
+    let stops = outcomes.iter().filter(|outcome| outcome["what"] == "stops").filter_map(|outcome| outcome["name"].as_str());
+    let stops: BTreeSet<String> = stops.map(|name| format!("e-{name}")).collect();
+    assert!(!stops.is_empty() && stops.is_subset(&out), "{stops:?} of {out:?}");
+    press(&browser, "Clear");
+    assert!(marked(&browser, "out").is_empty());
+    // A mode puts its own currents into the tables, and the worst of all come back.
+    let load = "return document.querySelector('#fuses tbody tr').cells[2].textContent";
+    let before = browser.run(load);
+    browser.run("const mode = document.querySelector('#mode'); mode.value = 'service'; mode.dispatchEvent(new Event('change'));");
+    assert_eq!(browser.run(load), json!("0"));
+    browser.run("const mode = document.querySelector('#mode'); mode.value = ''; mode.dispatchEvent(new Event('change'));");
+    assert_eq!(browser.run(load), before);
+    // Two things side by side, and no id twice because of it.
+    for block in ["f-fusebox.F2", "w-front.117"] {
+        browser.run(&format!("location.hash = '#{block}'"));
+        std::thread::sleep(std::time::Duration::from_millis(120));
+        press(&browser, "Keep beside");
+    }
+    let beside = browser.run("const ids = [...document.querySelectorAll('[id]')].map(e => e.id); return [document.querySelectorAll('.beside > *').length, ids.length - new Set(ids).size]");
+    assert_eq!(beside, json!([2, 0]));
+    assert_eq!(browser.complaints(), [""; 0]);
+    assert_eq!(browser.requests(), [""; 0]);
+}
+
+#[test]
+fn a_note_that_accepts_a_finding_is_a_waiver_that_the_check_takes() {
+    let Some(browser) = Browser::open() else { return };
+    let page = written("noted", DRAFT);
+    browser.resize(1280, 800);
+    browser.show(&page);
+    // The first error that is about a thing; two such.
+    let ids = browser.run("return [...document.querySelectorAll('.finding.error[data-at]')].slice(0, 2).map(finding => [finding.id, finding.dataset.rule])");
+    for (at, finding) in ids.as_array().expect("findings").iter().enumerate() {
+        browser.run(&format!("location.hash = '#' + {}", finding[0]));
+        std::thread::sleep(std::time::Duration::from_millis(120));
+        press(&browser, "Note");
+        browser.run(&format!(
+            "const note = document.querySelector('.note'); const put = (field, value) => {{ field.value = value; field.dispatchEvent(new Event('input')); }}; \
+             put(note.querySelector('textarea'), 'runs in a \"tube\": {at} # not a comment'); \
+             const accept = note.querySelector('[type=checkbox]'); accept.checked = true; accept.dispatchEvent(new Event('input')); \
+             put(note.querySelector('[type=text]'), 'A. Fitter'); put(note.querySelector('[type=date]'), '2099-01-31');"
+        ));
+    }
+    press(&browser, "Notes as waivers");
+    let waivers = browser.run("return document.querySelector('#given').value");
+    press(&browser, "Notes as Markdown");
+    let markdown = browser.run("return document.querySelector('#given').value");
+    assert!(markdown.as_str().is_some_and(|text| text.contains("Accepted by A. Fitter until 2099-01-31.")), "{markdown}");
+    assert_eq!(browser.complaints(), [""; 0]);
+    let waivers = waivers.as_str().expect("a text");
+    let design = fs::read_to_string(DRAFT).expect("a design") + "\n" + waivers;
+    let place = folder("review-waived", &[]).join("draft.yaml");
+    fs::write(&place, design).expect("a design");
+    let done = harness(&["check", &place.display().to_string(), "--format", "json"]);
+    let report: Value = serde_json::from_str(&done.out).expect("JSON");
+    let findings = report["designs"][0]["findings"].as_array().expect("findings");
+    let accepted = findings.iter().filter(|finding| finding["waived"]["by"] == "A. Fitter").count();
+    assert_eq!(accepted, 2, "{waivers}\n{}", harness(&["check", &place.display().to_string(), "--format", "short"]).out);
+}

@@ -2,6 +2,7 @@
 
 pub mod faces;
 pub(crate) mod frame;
+pub mod function;
 pub mod gallery;
 pub mod loom;
 pub mod plan;

@@ -4,7 +4,7 @@ use super::{
     Page, Section,
     link::{Kind, plain},
     list::{Cell, Column, LARGE, List, Row},
-    pictures,
+    pictures, things,
 };
 use crate::{
     phrase::counted,
@@ -99,6 +99,11 @@ fn connector(page: &Page<'_>, sheet: &EndSheet) -> Markup {
                 }
             }
             (concerns(page, &sheet.name))
+            @let opened = page.review.unplugged.iter().find(|row| row.name == sheet.name);
+            @if let Some(opened) = opened {
+                (things::stops(page, "If it is opened:", &opened.states))
+                @if !opened.unknown.is_empty() { p { "Not known in " (opened.unknown.join(", ")) "." } }
+            }
             @if let Some(picture) = face::picture(sheet) { (pictures::framed(&picture.svg)) } @else {
                 p.small { "No face given (`face` and `seen-from` of the housing): cavities in the order of the housing, not as they are seen." }
             }

@@ -94,8 +94,23 @@ fn cells(row: &FaultRow) -> Row {
     }
 }
 
+/// What follows in a state, a sentence for each kind and level, with every name.
+pub(super) fn all(state: &InState) -> Vec<String> {
+    groups(state).iter().map(|group| words::sentence(group, true)).collect()
+}
+
 /// What follows in a state, a sentence for each kind and level.
-pub(super) fn sentences(state: &InState) -> Vec<String> {
+fn sentences(state: &InState) -> Vec<String> {
+    let groups = groups(state);
+    let mut lines: Vec<String> = groups.iter().take(SENTENCES).map(|group| words::sentence(group, false)).collect();
+    if groups.len() > SENTENCES {
+        lines.push(format!("and {} more", groups.len() - SENTENCES));
+    }
+    lines
+}
+
+/// What follows in a state, by kind and level.
+fn groups(state: &InState) -> Vec<Vec<&Outcome>> {
     let mut groups: Vec<Vec<&Outcome>> = Vec::new();
     for outcome in &state.outcomes {
         let key = |of: &Outcome| (of.what, of.level, of.function);
@@ -104,9 +119,5 @@ pub(super) fn sentences(state: &InState) -> Vec<String> {
             None => groups.push(vec![outcome]),
         }
     }
-    let mut lines: Vec<String> = groups.iter().take(SENTENCES).map(|group| words::sentence(group, false)).collect();
-    if groups.len() > SENTENCES {
-        lines.push(format!("and {} more", groups.len() - SENTENCES));
-    }
-    lines
+    groups
 }

@@ -9,7 +9,7 @@ use crate::{
     phrase::counted,
     render::{Entry, check::reviewed, kit::words},
 };
-use harness_core::finding::{Judged, Level};
+use harness_core::finding::{Judged, Level, review_text};
 use maud::{Markup, html};
 
 /// Errors, warnings and notes that are shown in full.
@@ -111,8 +111,11 @@ pub(super) fn article(page: &Page<'_>, entry: &Entry<'_>, as_what: As) -> Markup
     let links = &page.links;
     let itself = as_what == As::Itself;
     let own = itself.then(|| links.define(Kind::Finding, &finding.fingerprint));
+    // What a waiver says of it.
+    let at = finding.concerns.first().cloned();
+    let reviewed = at.as_deref().filter(|_| itself).map(|at| review_text(finding, at));
     html! {
-        article class=(format!("finding {}", finding.level.name())) id=[own] data-k=[itself.then_some("finding")] data-finding=[itself.then_some(&finding.fingerprint)] {
+        article class=(format!("finding {}", finding.level.name())) id=[own] data-k=[itself.then_some("finding")] data-rule=[itself.then_some(finding.rule)] data-at=[at.as_deref().filter(|_| itself)] data-reviewed=[reviewed.as_deref()] {
             @let head = html! { (level(finding.level)) " " (links.shown(&super::sentence(&finding.headline))) };
             @if itself { h4 { (head) } } @else { p.h { (head) } }
             @if !finding.help.is_empty() { p { strong { "What to do: " } (links.shown(&finding.help)) } }

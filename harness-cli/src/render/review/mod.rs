@@ -4,6 +4,7 @@
 //! made in `link` alone, tables in `list`, margins in `margin`. No file is named but as the design names it.
 
 mod bench;
+mod changed;
 mod checked;
 mod conductors;
 mod connectors;
@@ -33,13 +34,18 @@ pub(crate) use pictures::KINDS;
 
 use super::{
     Checked,
+    diff::Compared,
     kit::{caution::CAUTION, markup::warning_sign, policy::policy},
     pictures::gallery::Plate,
 };
 use harness_core::{
     Analysis, Date,
     bench::Bench,
-    inspect::{FitRow, Lists, Live, Loads, Swaps, Tracer, single_faults::SingleFaults},
+    diff::rework::Rework,
+    inspect::{
+        FitRow, Lists, Live, Loads, Swaps, Tracer,
+        single_faults::{SingleFaults, UnpluggedRow},
+    },
 };
 use link::{Links, plain};
 use maud::{DOCTYPE, Markup, PreEscaped, html};
@@ -56,6 +62,8 @@ pub(crate) struct Review<'a> {
     pub swaps: &'a Swaps,
     pub matrix: &'a [FitRow],
     pub faults: &'a SingleFaults,
+    /// What follows if a connector is opened; of a large design none was tried.
+    pub unplugged: &'a [UnpluggedRow],
     /// Why not every single fault was tried, in a sentence; `None` if every one was.
     pub faults_left_out: Option<String>,
     pub plates: &'a [Plate],
@@ -63,6 +71,8 @@ pub(crate) struct Review<'a> {
     pub plates_left_out: &'a [String],
     /// What the figures don't hold, because the file could not be read whole.
     pub mistakes: Option<String>,
+    /// What changed since an older revision, with the steps at the bench.
+    pub changed: Option<(&'a Compared, &'a Rework)>,
     /// The day on which waivers were judged.
     pub today: Date,
 }
@@ -102,26 +112,29 @@ pub(crate) fn page(review: &Review<'_>) -> String {
         bench,
         identity: format!("{named}, {revised}, files {}", identity.fingerprint),
     };
-    let sections = [
-        findings::section(&page),
-        modes::section(&page),
-        fuses::section(&page),
-        conductors::section(&page),
-        connectors::section(&page),
-        pictures::section(&page),
-        live::section(&page),
-        interlock::section(&page),
-        swaps::section(&page),
-        faults::section(&page),
-        parts::section(&page),
-        things::section(&page),
-        nets::section(&page),
-        waivers::section(&page),
-        checked::section(&page),
-        source::section(&page),
-        bench::section(&page),
-        rules::section(&page),
-    ];
+    let sections: Vec<Section> = changed::section(&page)
+        .into_iter()
+        .chain([
+            findings::section(&page),
+            modes::section(&page),
+            fuses::section(&page),
+            conductors::section(&page),
+            connectors::section(&page),
+            pictures::section(&page),
+            live::section(&page),
+            interlock::section(&page),
+            swaps::section(&page),
+            faults::section(&page),
+            parts::section(&page),
+            things::section(&page),
+            nets::section(&page),
+            waivers::section(&page),
+            checked::section(&page),
+            source::section(&page),
+            bench::section(&page),
+            rules::section(&page),
+        ])
+        .collect();
     let policy = policy(style::STYLE_HASH, Some(script::SCRIPT_HASH));
     let made = format!("harness {}", env!("CARGO_PKG_VERSION"));
     html! {

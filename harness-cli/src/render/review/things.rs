@@ -1,7 +1,7 @@
 //! One block for each thing: where it is written, its nets, the way of its current, what flows by mode, limits, findings. Exploring leads here.
 
 use super::{
-    Page, Section, findings,
+    Page, Section, faults, findings,
     link::{Kind, kind, plain},
     list::{Cell, Column, LARGE, List, Row},
     margin::Least,
@@ -9,7 +9,10 @@ use super::{
 };
 use crate::{phrase::counted, render::trace::text as words};
 use harness_core::{
-    inspect::{Against, ListedFuse, ListedWire, ModeRow, Names, Thing, Trace},
+    inspect::{
+        Against, ListedFuse, ListedWire, ModeRow, Names, Thing, Trace,
+        single_faults::{FaultKind, InState},
+    },
     quantity::Unit,
 };
 use maud::{Markup, html};
@@ -197,12 +200,28 @@ fn limits(page: &Page<'_>, trace: &Trace) -> Markup {
     }
 }
 
+/// What follows by mode if a fuse blows or a plug is opened; the exploring reads it too.
+pub(super) fn stops(page: &Page<'_>, what: &str, states: &[InState]) -> Markup {
+    html! {
+        p { strong { (what) } @if states.is_empty() { " nothing that is computed stops." } }
+        @if !states.is_empty() {
+            ul.stops { @for state in states {
+                li data-m=(plain(&state.state)) { i { (plain(&state.state)) ": " } (page.links.shown(&faults::all(state).join("; "))) }
+            } }
+        }
+    }
+}
+
 /// The conductors that go by a fuse.
 fn behind(page: &Page<'_>, fuse: &str) -> Markup {
     let listed: Option<&ListedFuse> = page.review.lists.fuses.iter().find(|listed| listed.name == fuse);
     html! {
         @if let Some(listed) = listed {
             @if !listed.fitted { p { strong { "Not fitted: " } "an empty holder." } }
+            @if listed.fitted {
+                @let blown = page.review.faults.rows.iter().find(|row| row.kind == FaultKind::Blown && row.names.first().is_some_and(|name| name == fuse));
+                @if let Some(blown) = blown { (stops(page, "If it blows:", &blown.states)) }
+            }
             p.behind { strong { "Behind it: " } @if listed.protects.is_empty() { "no conductor" } (page.links.names(&listed.protects)) }
         }
     }

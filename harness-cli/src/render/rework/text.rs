@@ -19,7 +19,7 @@ use harness_core::diff::rework::{OnPaper, Rework, Stage, Step, Test, When};
 use std::io::{self, Write};
 
 /// What is said where no step has to be done: what changed on paper may still differ from what is built.
-fn nothing(rework: &Rework) -> &'static str {
+pub(crate) fn nothing(rework: &Rework) -> &'static str {
     if rework.paper.is_empty() {
         "nothing that is built changes"
     } else {
@@ -28,15 +28,15 @@ fn nothing(rework: &Rework) -> &'static str {
 }
 
 /// What marks what is for trained people.
-const TRAINED: &str = "trained people only";
+pub(crate) const TRAINED: &str = "trained people only";
 
 /// Steps that follow one another under one heading.
-fn stages(steps: &[Step]) -> Vec<(Stage, &[Step])> {
+pub(crate) fn stages(steps: &[Step]) -> Vec<(Stage, &[Step])> {
     steps.chunk_by(|one, next| one.stage == next.stage).filter_map(|chunk| Some((chunk.first()?.stage, chunk))).collect()
 }
 
 /// Tests that are made at one time.
-fn times(tests: &[Test]) -> Vec<(When, &[Test])> {
+pub(crate) fn times(tests: &[Test]) -> Vec<(When, &[Test])> {
     tests.chunk_by(|one, next| one.when == next.when).filter_map(|chunk| Some((chunk.first()?.when, chunk))).collect()
 }
 
@@ -165,7 +165,7 @@ fn tick(number: u32, trained: bool, headline: &str, detail: &[String], out: &mut
 }
 
 /// `23 steps, 9 tests, 4 labels`.
-fn amount(rework: &Rework) -> String {
+pub(crate) fn amount(rework: &Rework) -> String {
     if rework.is_empty() {
         return nothing(rework).to_owned();
     }
@@ -181,7 +181,7 @@ fn amount(rework: &Rework) -> String {
     said.join(", ")
 }
 
-fn on_paper(paper: &OnPaper) -> String {
+pub(crate) fn on_paper(paper: &OnPaper) -> String {
     match &paper.remark {
         Some(remark) => format!("{}: {remark}", paper.headline),
         None => paper.headline.clone(),

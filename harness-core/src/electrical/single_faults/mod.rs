@@ -17,10 +17,12 @@ mod lead;
 mod rows;
 mod things;
 mod trial;
+mod unplugged;
 
 pub use effect::{Effects, Lift, Supply, Turned};
 pub use fault::Fault;
 pub use lasting::{Came, Lasting, Tries};
+pub use unplugged::Unplugged;
 
 use self::{ground::Ground, things::Things, trial::Trial};
 use super::{Electrical, altered::Rest, faults::Strike};

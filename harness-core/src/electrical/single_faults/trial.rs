@@ -160,7 +160,7 @@ impl<'a> Trial<'a, '_> {
     }
 
     /// What a course of things leads to, once no further fuse opens because of it, and what flows then.
-    fn settled(&mut self, course: &Course) -> (Effects, Option<After<'a>>) {
+    pub(super) fn settled(&mut self, course: &Course) -> (Effects, Option<After<'a>>) {
         let rest = self.rest;
         let released = (!course.compared_with.is_empty()).then(|| rest.with(&course.compared_with));
         let before = released.as_ref().map_or(Before::Rest(rest), Before::After);
@@ -228,7 +228,7 @@ impl<'a> Trial<'a, '_> {
 
 /// What happens to a design: a fault, and what it brings about at once.
 #[derive(Debug, Default)]
-struct Course {
+pub(super) struct Course {
     changes: Vec<Change>,
     /// Fuses among the changes that have opened because of the fault.
     opens: Vec<(ElementId, Second)>,
@@ -240,7 +240,7 @@ struct Course {
 }
 
 impl Course {
-    fn of(changes: Vec<Change>) -> Self {
+    pub(super) fn of(changes: Vec<Change>) -> Self {
         Self { changes, ..Self::default() }
     }
 }

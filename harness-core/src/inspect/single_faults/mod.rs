@@ -13,7 +13,7 @@ use self::outcomes::{joins_classes, outcomes};
 use super::{Found, Names, Thing};
 use crate::{
     analysis::Analysis,
-    electrical::single_faults::{Effects, Fault, HowTried, StateOf, Tried},
+    electrical::single_faults::{Effects, Fault, HowTried, StateOf, Tried, Unplugged},
     finding::Level,
     model::{PointId, PointKind},
     network::{EdgeId, EdgeKind, EdgeRole},
@@ -133,6 +133,37 @@ impl SingleFaults {
         rows.sort_by(|a, b| (Reverse(a.level), a.kind, &a.names).cmp(&(Reverse(b.level), b.kind, &b.names)));
         Self { states, rows, counts, raised: how.raised }
     }
+}
+
+/// A connector taken apart, with what follows.
+#[derive(Debug, Clone, PartialEq)]
+pub struct UnpluggedRow {
+    /// The end of the loom: `front.P3`.
+    pub name: String,
+    /// States in which something follows, in the order written.
+    pub states: Vec<InState>,
+    /// States in which nothing is known of it.
+    pub unknown: Vec<String>,
+}
+
+/// What follows from each connector that is taken apart by itself, in the order of the ends. Cost: that of
+/// [`Electrical::unplug`](crate::electrical::Electrical::unplug).
+#[must_use]
+pub fn unplugged(analysis: &Analysis) -> Vec<UnpluggedRow> {
+    let row = |found: Unplugged| {
+        let mut effects: Vec<&(StateOf, Effects)> = found.effects.iter().collect();
+        effects.sort_by_key(|(state, _)| (state.after.is_some(), analysis.model()[state.mode].span));
+        let states = effects.into_iter().map(|(state, effects)| InState {
+            state: state_name(analysis, *state),
+            outcomes: outcomes(analysis, Fault::Open(found.contact), *state, effects),
+        });
+        UnpluggedRow {
+            name: analysis.model().end_name(found.end),
+            states: states.filter(|state| !state.outcomes.is_empty()).collect(),
+            unknown: found.unknown.iter().map(|state| state_name(analysis, *state)).collect(),
+        }
+    };
+    analysis.electrical().unplug().into_iter().map(row).collect()
 }
 
 fn row(analysis: &Analysis, tried: &Tried) -> FaultRow {
