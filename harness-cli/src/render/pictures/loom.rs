@@ -4,8 +4,12 @@
 //! whose nodes are not given are lines of their own, and an end of which only the branch is known hangs at the middle of it.
 
 mod paths;
+mod words;
 
-use self::paths::{Forest, Hung, Path, Stretch};
+use self::{
+    paths::{Forest, Path, Stretch},
+    words::Hung,
+};
 use super::frame::{WIDE, heading, notes};
 use crate::phrase::counted;
 use harness_core::bench::{Branch, Layout};
@@ -166,14 +170,14 @@ impl Drawn<'_, '_> {
 
     fn thing(&mut self, branch: &Branch) -> ThingId {
         let key = format!("{}.{}", self.layout.loom, branch.name);
-        let title = format!("branch {key}, {}", paths::length(branch));
+        let title = format!("branch {key}, {}", words::length(branch));
         self.sheet.thing(key, title)
     }
 
     /// The name and the length above a branch, what is in it below.
     fn named(&mut self, stretch: &Stretch<'_>, (from, to): (Point, Point), thing: ThingId) {
         let (left, right) = (from.x.max(from.x + stretch.bare), to.x);
-        let words = paths::words(stretch.branch, stretch.node);
+        let words = words::words(stretch.branch, stretch.node);
         let start = left + (right - paths::TAIL - left - words.width).max(0.0) / 2.0;
         self.sheet.text(Point::new(start, from.y - 9.0), Anchor::Start, Text::bold(&words.name), Some(thing));
         let beside = start + Text::bold(&words.name).width() + 10.0;
