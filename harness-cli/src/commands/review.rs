@@ -29,6 +29,8 @@ use std::io::{Read, Write};
 
 /// Fuses with the least margins whose time-current pictures are on the page.
 const CURVES: usize = 8;
+/// So many circuits are on the page.
+const CIRCUITS: usize = 24;
 
 /// Of a design with more conductors only fuses are tried as single faults: each fault computes every mode again.
 const ALL_FAULTS: usize = 1_000;
@@ -134,7 +136,16 @@ fn pictures(analysis: &Analysis, loads: &inspect::Loads) -> (Vec<Plate>, Vec<Str
             continue;
         }
         match plates(analysis, kind, &[]) {
-            Ok(own) => drawn.extend(own),
+            Ok(mut own) => {
+                if kind == PictureKind::Circuit && own.len() > CIRCUITS {
+                    left_out.push(format!(
+                        "Circuits are of the first {CIRCUITS} loads; `harness draw circuit` draws the other {}, and that of any wire or fuse.",
+                        own.len() - CIRCUITS
+                    ));
+                    own.truncate(CIRCUITS);
+                }
+                drawn.extend(own);
+            }
             Err(why) => left_out.push(why),
         }
     }

@@ -3,7 +3,7 @@
 use super::{Bench, far_end};
 use crate::{
     facts::segment_members::Member,
-    model::{LoomId, SegmentId},
+    model::{EndId, LoomId, SegmentId},
     quantity::{Metre, Millimetre, SquareMillimetre},
     standards::route::bundle,
     vocabulary::Covering,
@@ -41,10 +41,25 @@ pub struct Branch {
     pub ends: Vec<(String, Option<Metre>)>,
     /// The splices in it.
     pub splices: Vec<String>,
+    /// The ends that do not say where they hang and of which wires leave through it: at its one side and at its other side, as far as its own
+    /// wires say, and those of which the side is not known.
+    pub reached: [Vec<Reached>; 3],
     /// How thick what runs in it is as a hand lays it, without its covering; `None` where the diameter of one is not known.
     pub diameter: Option<Millimetre>,
     /// Whether anything in it is of voltage class B.
     pub has_class_b: bool,
+}
+
+/// An end of which wires leave through a branch.
+#[derive(Debug, Clone, PartialEq)]
+#[non_exhaustive]
+pub struct Reached {
+    /// Its name.
+    pub end: String,
+    /// Its free length.
+    pub reach: Option<Metre>,
+    /// How many of its wires and cores leave through this branch.
+    pub wires: usize,
 }
 
 /// A splice with the wires that meet in it.
@@ -130,6 +145,7 @@ impl Bench<'_> {
                 None => unplaced.push(name),
             }
         }
+        self.reach(id, &places, &mut branches);
         let splices = self.splice_joins(id);
         for splice in &splices {
             let branch = branches.iter_mut().find(|branch| branch.name == splice.at);
@@ -149,6 +165,52 @@ impl Bench<'_> {
             splices,
             twists,
             wires_of_ends,
+        }
+    }
+
+    /// Finds through which branch the wires of each end leave that does not say where it hangs.
+    fn reach(&self, id: LoomId, places: &FxHashMap<SegmentId, usize>, branches: &mut [Branch]) {
+        let model = self.model();
+        // The wires of each end, each with its way from there.
+        let mut ways: FxHashMap<EndId, Vec<Vec<SegmentId>>> = FxHashMap::default();
+        let mut joined: Vec<(SegmentId, EndId, EndId)> = Vec::new();
+        for wire in self.wires_of(id).iter().map(|wire| &model[*wire]) {
+            let via = wire.core.map_or(&wire.via, |(cable, _)| &model[cable].via);
+            let [from, to] = [wire.from, wire.to].map(|point| point.and_then(|point| self.end_at(point)));
+            from.into_iter().for_each(|end| ways.entry(end).or_default().push(via.to_vec()));
+            to.into_iter().for_each(|end| ways.entry(end).or_default().push(via.iter().rev().copied().collect()));
+            if let (Some(from), Some(to), [segment]) = (from, to, &**via) {
+                joined.push((*segment, from, to));
+            }
+        }
+        let mut sides: FxHashMap<(SegmentId, EndId), bool> = FxHashMap::default();
+        let mut torn: Vec<SegmentId> = Vec::new();
+        for (segment, from, to) in joined {
+            let known = [from, to].map(|end| sides.get(&(segment, end)).copied());
+            let (one, other) = match known {
+                [Some(one), Some(other)] => (one, other),
+                [Some(one), None] => (one, !one),
+                [None, Some(other)] => (!other, other),
+                [None, None] => (false, true),
+            };
+            if one == other || from == to {
+                torn.push(segment);
+            }
+            sides.insert((segment, from), one);
+            sides.insert((segment, to), other);
+        }
+        for end in self.ends_of(id).into_iter().filter(|end| model[*end].at.is_none()) {
+            let mut by: BTreeMap<SegmentId, usize> = BTreeMap::new();
+            for segment in ways.get(&end).into_iter().flatten().filter_map(|way| way.first()) {
+                *by.entry(*segment).or_default() += 1;
+            }
+            for (segment, wires) in by {
+                let side = sides.get(&(segment, end)).filter(|_| !torn.contains(&segment)).map_or(2, |side| usize::from(*side));
+                let branch = places.get(&segment).and_then(|place| branches.get_mut(*place));
+                let reached = branch.and_then(|branch| branch.reached.get_mut(side));
+                let one = Reached { end: model.end_name(end), reach: model[end].reach.map(|reach| reach.value), wires };
+                reached.into_iter().for_each(|reached| reached.push(one.clone()));
+            }
         }
     }
 
@@ -176,6 +238,7 @@ impl Bench<'_> {
             cables: Vec::new(),
             ends: Vec::new(),
             splices: Vec::new(),
+            reached: Default::default(),
             diameter: diameters.and_then(|diameters| bundle(&diameters)).map(|thickness| thickness.laid.value),
             has_class_b: points.any(|point| self.is_class_b(point)),
         }

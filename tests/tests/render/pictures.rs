@@ -1,9 +1,9 @@
 //! Engineering pictures of every fixture and of random looms: nothing covers anything, nothing is lost, the same bytes each time.
 
-use harness_cli::render::pictures::{loom, plan, time_current, timeline};
+use harness_cli::render::pictures::{faces, loom, plan, time_current, timeline};
 use harness_core::{
     Analysis, Design, MemoryFiles,
-    bench::{Bench, Layout},
+    bench::{Bench, Branch, Layout},
     inspect::{TimeCurrent, selective},
     views::{
         Plan,
@@ -98,7 +98,11 @@ fn precharges_and_discharges_are_drawn_with_their_figures() {
 fn whole(layout: &Layout, drawing: &Drawing, of: &str) {
     readable(drawing, of);
     let branches = layout.branches.iter().map(|branch| format!("{}.{}", layout.loom, branch.name));
-    let ends = layout.branches.iter().flat_map(|branch| branch.ends.iter().map(|(end, _)| end.clone()));
+    let hung = |branch: &Branch| {
+        let reached = branch.reached.iter().flatten().map(|one| one.end.clone());
+        branch.ends.iter().map(|(end, _)| end.clone()).chain(reached).collect::<Vec<_>>()
+    };
+    let ends = layout.branches.iter().flat_map(hung);
     let expected: BTreeSet<String> = branches.chain(ends).collect();
     assert_eq!(drawing.drawn().map(str::to_owned).collect::<BTreeSet<_>>(), expected, "{of}, {}", layout.loom);
     for branch in &layout.branches {
@@ -142,6 +146,29 @@ fn a_plan_has_every_device_and_every_loom() {
             assert!(told.contains(model.end_name(id).as_str()), "{}: {}", name(fixture), model.end_name(id));
         }
     }
+}
+
+#[test]
+fn every_face_is_drawn_from_both_sides_with_all_its_cavities() {
+    let mut drawn = 0;
+    for fixture in designs() {
+        for sheet in Bench::of(&fixture.checked.analysis).end_sheets() {
+            let Some(drawing) = faces::draw(&sheet) else { continue };
+            let measured = drawing.measured();
+            assert!(measured.is_clean(), "{}, {}: {measured:#?}", name(fixture), sheet.name);
+            let faces = sheet.faces.as_ref().unwrap();
+            for label in faces.mating.iter().flatten() {
+                assert!(
+                    drawing.texts().filter(|text| *text == label).count() >= 2,
+                    "{}: {label} of {}",
+                    name(fixture),
+                    sheet.name
+                );
+            }
+            drawn += 1;
+        }
+    }
+    assert!(drawn > 50, "{drawn}");
 }
 
 /// A design of one loom with a random tree of branches, some without a length, and ends here and there.

@@ -2,8 +2,6 @@
 
 use super::printable;
 
-pub(crate) use harness_draw::escaped;
-
 /// `text` in several lines for a writer that escapes by itself.
 pub(crate) fn lines(text: &str) -> String {
     text.split('\n').map(printable).collect::<Vec<_>>().join("\n")
@@ -11,7 +9,8 @@ pub(crate) fn lines(text: &str) -> String {
 
 #[cfg(test)]
 mod tests {
-    use super::{escaped, lines};
+    use super::lines;
+    use harness_draw::escaped;
     use quick_xml::{Reader, events::Event};
 
     #[test]

@@ -11,7 +11,7 @@ const LEADING: f64 = 16.0;
 /// Writes what the picture is of, and what is said of it all, from the upper edge at 0; gives where the drawing may begin.
 pub(crate) fn heading(sheet: &mut Sheet, title: &str, about: &[String]) -> f64 {
     sheet.text(Point::new(0.0, 18.0), Anchor::Start, Text::title(title).within(WIDE), None);
-    let lines = about.iter().flat_map(|line| broken(&printable(line), 12.0, false, WIDE));
+    let lines = about.iter().flat_map(|line| broken(&printable(&plain(line)), 12.0, false, WIDE));
     let mut y = 20.0;
     for line in lines {
         y += LEADING + 2.0;
@@ -20,15 +20,61 @@ pub(crate) fn heading(sheet: &mut Sheet, title: &str, about: &[String]) -> f64 {
     y + 10.0
 }
 
+/// A text of the design or of a figure as a picture has it: units as people write them, no marks of code.
+pub(crate) fn plain(text: &str) -> String {
+    let spelt = [
+        ("mm2", "mm²"),
+        ("degC", "°C"),
+        (" ohm", " Ω"),
+        (" kohm", " kΩ"),
+        (" mohm", " mΩ"),
+        (" Mohm", " MΩ"),
+        (" uF", " µF"),
+        (" us", " µs"),
+    ];
+    let mut text = text.replace('`', "");
+    for (own, spelt) in spelt {
+        // A unit ends a word: a name may hold its letters.
+        let mut shown = String::with_capacity(text.len());
+        let mut rest = text.as_str();
+        while let Some(at) = rest.find(own) {
+            let (before, after) = (rest.get(..at).unwrap_or_default(), rest.get(at + own.len()..).unwrap_or_default());
+            let is_unit = !after.starts_with(|ch: char| ch.is_alphanumeric() || ch == '-' || ch == '_')
+                && (own.starts_with(' ') || before.ends_with(' '))
+                && before.trim_end().ends_with(|ch: char| ch.is_ascii_digit());
+            shown.push_str(before);
+            shown.push_str(if is_unit { spelt } else { own });
+            rest = after;
+        }
+        shown.push_str(rest);
+        text = shown;
+    }
+    text
+}
+
 /// Writes lines below the drawing, a rule above them, and the caution as the last; gives where they end.
 pub(crate) fn notes(sheet: &mut Sheet, top: f64, lines: impl IntoIterator<Item = String>) -> f64 {
     sheet.line(LineKind::Rule, &[Point::new(0.0, top), Point::new(WIDE, top)], None);
     let mut y = top + 4.0;
     for line in lines.into_iter().chain([SHORT_CAUTION.to_owned()]) {
-        for piece in broken(&printable(&line), 12.0, false, WIDE) {
+        for piece in broken(&printable(&plain(&line)), 12.0, false, WIDE) {
             y += LEADING;
             sheet.text(Point::new(0.0, y), Anchor::Start, Text::small(piece), None);
         }
     }
     y
+}
+
+#[cfg(test)]
+mod tests {
+    use super::plain;
+
+    #[test]
+    fn units_are_spelt_as_people_write_them_and_names_stay() {
+        assert_eq!(
+            plain("0.75 mm2: `front.mm2` at 60 degC, 99.9 ohm, 600 uF, 4 mohm"),
+            "0.75 mm²: front.mm2 at 60 °C, 99.9 Ω, 600 µF, 4 mΩ"
+        );
+        assert_eq!(plain("5 ohmic mm2-9"), "5 ohmic mm2-9");
+    }
 }

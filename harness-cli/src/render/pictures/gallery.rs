@@ -1,14 +1,15 @@
 //! Which pictures there are of a design, by kind and name: what `harness draw` writes and a review shows.
 
-use super::{loom, plan, power_tree, time_current, timeline};
+use super::{function, loom, plan, power_tree, time_current, timeline};
 use crate::args::PictureKind;
 use harness_core::{
     Analysis,
     bench::{Bench, Layout},
     inspect::{Found, Names, Thing, TimeCurrent, selective},
-    views::{PowerTree, plan::Plan, timeline as times},
+    internals::model::ElementKind,
+    views::{Function, PowerTree, plan::Plan, timeline as times},
 };
-use harness_draw::{Drawing, Sheet};
+use harness_draw::Drawing;
 
 /// A picture with its name.
 #[derive(Debug, Clone)]
@@ -55,9 +56,10 @@ pub fn scaled(analysis: &Analysis, kind: PictureKind, names: &[String], scale: O
             "is discharged",
         ),
         PictureKind::Power => chosen(power(analysis, &design), names, "can be drawn is a mode"),
+        PictureKind::Circuit => circuits(analysis, names, &design),
         PictureKind::Loom => chosen(looms(analysis, &design, scale), names, "is laid out is a loom"),
         PictureKind::Vehicle => Ok(vec![plate(&String::new(), &[], plan::draw(&Plan::of(analysis), &design))]),
-        PictureKind::Chain | PictureKind::Circuit => Ok(Vec::new()),
+        PictureKind::Chain => Ok(Vec::new()),
     }
 }
 
@@ -72,7 +74,7 @@ fn power(analysis: &Analysis, design: &str) -> Vec<Plate> {
     trees
         .iter()
         .flat_map(|tree| {
-            let sheets = power_tree::draw(design, tree).into_iter().map(Sheet::finish).collect();
+            let sheets = power_tree::draw(design, tree);
             numbered(PictureKind::Power, tree.mode.as_deref().unwrap_or_default(), sheets)
         })
         .collect()
@@ -123,6 +125,32 @@ fn chosen(plates: Vec<Plate>, names: &[String], what: &str) -> Result<Vec<Plate>
         return Err(format!("`{unknown}`: {there}"));
     }
     Ok(plates.into_iter().filter(|plate| names.iter().any(|name| is_called(plate, name))).collect())
+}
+
+/// What the current of a thing runs through: of those that were named, else of all loads.
+fn circuits(analysis: &Analysis, names: &[String], design: &str) -> Result<Vec<Plate>, String> {
+    let model = analysis.model();
+    let things: Vec<Thing> = if names.is_empty() {
+        let mut loads: Vec<_> =
+            model.elements().filter(|(_, element)| matches!(element.kind, ElementKind::Load { .. })).collect();
+        loads.sort_by_key(|(_, element)| element.span);
+        loads.into_iter().map(|(id, _)| Thing::Element(id)).collect()
+    } else {
+        let known = Names::new(model);
+        let thing = |name: &String| match known.find(name) {
+            Found::One(thing) => Ok(thing),
+            Found::Several { names, more } => Err(format!("`{name}`: {}", crate::phrase::several(&names, more))),
+            Found::Nothing(near) => Err(format!("`{name}`: {}", crate::phrase::nothing(&near))),
+        };
+        names.iter().map(thing).collect::<Result<_, _>>()?
+    };
+    let plate = |thing: Thing| {
+        let none = || format!("`{}`: a current runs through wires, elements and points; name one of them", thing.name(model));
+        let function = Function::of(analysis, thing, None).ok_or_else(none)?;
+        let drawing = function::draw(design, &function);
+        Ok(Plate { kind: PictureKind::Circuit, name: function.name, also: Vec::new(), drawing })
+    };
+    things.into_iter().map(plate).collect()
 }
 
 /// Time-current pictures: one for each fuse, or one for all that were named.

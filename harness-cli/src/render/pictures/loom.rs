@@ -12,23 +12,23 @@ use harness_core::bench::{Branch, Layout};
 use harness_draw::{Anchor, Drawing, Ink, LineKind, Near, Point, Rect, Sheet, Text, ThingId};
 
 /// Scales that a drawing may have, the largest first.
-const SCALES: [u32; 5] = [1, 2, 5, 10, 20];
+const SCALES: [u32; 4] = [1, 2, 5, 10];
+const LAST: u32 = 20;
 /// Units of a millimetre on paper.
 const UNITS: f64 = 4.0;
 /// The width of a sheet of paper and its height, in landscape inside the margins that every printer leaves.
-const PAPER: (f64, f64) = (1036.0, 760.0);
+const PAPER: (f64, f64) = (1040.0, 760.0);
 /// Between two looms of branches that are not joined.
-const APART: f64 = 36.0;
+const APART: f64 = 20.0;
 /// Half of the length of a break mark.
 const BREAK: f64 = 9.0;
 
-/// Draws a loom so that it fits on one sheet if any scale lets it, else as small as a scale may be.
+/// Draws a loom in the largest scale in which it is no wider than a sheet, else as small as a scale may be.
 #[must_use]
 pub fn draw(layout: &Layout, design: &str) -> Drawing {
-    let last = SCALES.last().copied().unwrap_or(1);
-    let fitting = SCALES.into_iter().map(|scale| scaled(layout, design, scale));
-    let fits = |drawing: &Drawing| drawing.size().0 <= PAPER.0 && drawing.size().1 <= PAPER.1;
-    fitting.into_iter().find(fits).unwrap_or_else(|| scaled(layout, design, last))
+    let scaled = |scale: u32| scaled(layout, design, scale);
+    // One that is higher than a sheet goes on below; one that is wider is hard to follow.
+    SCALES.into_iter().map(scaled).find(|drawing| drawing.size().0 <= PAPER.0).unwrap_or_else(|| scaled(LAST))
 }
 
 /// Draws a loom in a scale on as many sheets as it needs.
@@ -58,11 +58,11 @@ fn scaled(layout: &Layout, design: &str, scale: u32) -> Drawing {
     let mut right = WIDE;
     let mut drawn = Drawn { layout, sheet: &mut sheet };
     for path in &forest.paths {
-        let at = Point::new(20.0, y + path.up);
+        let at = Point::new(20.0 + path.left, y + path.up);
         drawn.path(path, at);
         y = at.y + path.down;
         right = right.max(at.x + path.width);
-        if path.stretches.len() > 1 {
+        if path.is_trunk {
             y = drawn.dimensions(path, at, y);
         }
         y += APART;
@@ -115,7 +115,10 @@ fn below(layout: &Layout, forest: &Forest<'_>) -> Vec<String> {
     );
     say(&names(|branch| branch.length.is_none()), "Without a length");
     say(&forest.rings, "These close a ring, each is drawn by itself");
-    say(&layout.unplaced, "Ends of which no branch is given (`at`), not drawn");
+    let reached: Vec<&String> =
+        layout.branches.iter().flat_map(|branch| branch.reached.iter().flatten()).map(|one| &one.end).collect();
+    let nowhere: Vec<String> = layout.unplaced.iter().filter(|end| !reached.contains(end)).cloned().collect();
+    say(&nowhere, "Ends of which neither `at` nor a wire says where they hang, not drawn");
     say(&layout.unrouted, "Wires of which no branch is given (`via`), not counted");
     if forest.has_broken {
         lines.push("Two strokes across a line: it is not drawn in its length, the figure holds.".to_owned());
@@ -155,10 +158,14 @@ impl Drawn<'_, '_> {
             self.path(&side.path, level);
         }
         self.hung(&path.hung, if path.stretches.is_empty() { at.by(16.0, 0.0) } else { end });
+        self.before(&path.before, at);
         for (x, node) in &path.nodes {
             let at = at.by(*x, 0.0);
             self.sheet.dot(LineKind::Outline, at, 4.0, None);
-            self.sheet.value(Near::Point(at), Text::small(node), None);
+            // Those of a trunk are named where their distances are.
+            if !path.is_trunk {
+                self.sheet.value(Near::Point(at), Text::small(node), None);
+            }
         }
     }
 
@@ -206,16 +213,37 @@ impl Drawn<'_, '_> {
         }
     }
 
+    /// What hangs at the beginning of a branch, read from the right.
+    fn before(&mut self, hung: &[Hung], at: Point) {
+        let half = paths::half(hung.len());
+        for (row, one) in hung.iter().enumerate() {
+            let thing = self.sheet.thing(&one.key, &one.words);
+            let place = Point::new(at.x - 8.0, at.y - half + 14.0 + 18.0 * row as f64);
+            let words = Text::small(&one.words);
+            let beside = place.by(-words.width() - 8.0, 0.0);
+            self.sheet.text(place, Anchor::End, words, Some(thing));
+            self.sheet.text(beside, Anchor::End, Text::bold(&one.name), Some(thing));
+        }
+        if hung.len() > 1 {
+            let rule = at.by(-3.0, 0.0);
+            self.sheet.line(LineKind::Rule, &[rule.by(0.0, -half + 2.0), rule.by(0.0, half - 2.0)], None);
+        }
+    }
+
     /// The distances of all nodes of a trunk from its beginning, below everything; gives where they end.
     fn dimensions(&mut self, path: &Path<'_>, at: Point, y: f64) -> f64 {
         let level = y + 26.0;
         let mut sum = Some(0.0);
-        let put = |sheet: &mut Sheet, x: f64, sum: Option<f64>| {
+        let put = |sheet: &mut Sheet, (x, room): (f64, f64), sum: Option<f64>| {
+            let node = path.nodes.iter().find(|(place, _)| (at.x + place - x).abs() < 0.5);
+            let node = node.map(|(_, node)| Text::small(node).within(room - 12.0));
+            node.into_iter().for_each(|node| sheet.text(Point::new(x, level + 36.0), Anchor::Middle, node, None));
             sheet.line(LineKind::Grid, &[Point::new(x, at.y), Point::new(x, level + 5.0)], None);
             let words = sum.map_or_else(|| "?".to_owned(), |sum| format!("{sum:.0}"));
             sheet.text(Point::new(x, level + 20.0), Anchor::Middle, Text::small(words), None);
         };
-        put(self.sheet, at.x, sum);
+        let first = path.stretches.first().map_or(0.0, |stretch| stretch.to - stretch.from);
+        put(self.sheet, (at.x, first), sum);
         for stretch in &path.stretches {
             let (from, to) = (Point::new(at.x + stretch.from, level), Point::new(at.x + stretch.to, level));
             sum = sum.zip(stretch.branch.length).map(|(sum, length)| sum + length.get() * 1000.0);
@@ -223,9 +251,11 @@ impl Drawn<'_, '_> {
             let tip = |x: f64, way: f64| format!("M{x:.1},{level:.1}l{:.1},-3v6Z", 9.0 * way);
             let extent = Rect::at(Point::new(from.x, level - 3.0), to.x - from.x, 6.0);
             self.sheet.path(LineKind::Rule, tip(from.x, 1.0) + &tip(to.x, -1.0), true, extent, None);
-            put(self.sheet, to.x, sum);
+            let next =
+                path.stretches.iter().find(|next| next.from >= stretch.to).map_or(f64::INFINITY, |next| next.to - next.from);
+            put(self.sheet, (to.x, (to.x - from.x).min(next)), sum);
         }
-        level + 28.0
+        level + 44.0
     }
 }
 

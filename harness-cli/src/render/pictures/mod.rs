@@ -1,6 +1,8 @@
 //! Engineering pictures: what the core says laid out as a sheet of `harness_draw`, one file a kind of picture.
 
+pub mod faces;
 pub(crate) mod frame;
+pub mod function;
 pub mod gallery;
 pub mod loom;
 pub mod plan;

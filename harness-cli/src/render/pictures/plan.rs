@@ -1,13 +1,12 @@
 //! The vehicle from afar: zones with their devices, looms as bars, and a lead from each device to every loom that meets it.
 //!
 //! A design says what is in which zone, not where a zone is, so that nothing is drawn as if it had a place: zones are below one another, looms beside
-//! one another, both in the order written.
+//! one another in the order in which their leads cross fewest bars.
 
-use super::frame::{WIDE, heading, notes};
+use super::frame::{WIDE, heading, notes, plain};
 use crate::phrase::counted;
 use harness_core::views::{Lead, Plan};
 use harness_draw::{Anchor, Drawing, Ink, LineKind, Point, Rect, Sheet, Symbol, Text, ThingId, Turn};
-use std::collections::BTreeMap;
 
 /// The width of a zone, and of a device in it.
 const ZONE: f64 = 290.0;
@@ -19,6 +18,8 @@ const HEAD: f64 = 28.0;
 /// Between two looms, and from the zones to the first.
 const APART: f64 = 56.0;
 const FIRST: f64 = 60.0;
+/// More looms than this are drawn in the order written.
+const MANY: usize = 24;
 /// Widest name of a loom.
 const WIDEST: f64 = 420.0;
 
@@ -68,16 +69,78 @@ pub fn draw(plan: &Plan, design: &str) -> Drawing {
 fn zone_words(zone: &harness_core::views::PlanZone) -> (String, String) {
     let name = if zone.name.is_empty() { "in no zone".to_owned() } else { zone.name.clone() };
     let wet = zone.is_wet.then(|| "wet".to_owned());
-    let said: Vec<String> = zone.ambient.map(|ambient| ambient.to_string()).into_iter().chain(wet).collect();
+    let said: Vec<String> = zone.ambient.map(|ambient| plain(&ambient.to_string())).into_iter().chain(wet).collect();
     (name, said.join(", "))
+}
+
+/// The columns of the looms: as written, then moved as long as that saves a crossing.
+fn columns(plan: &Plan) -> Vec<usize> {
+    let devices: Vec<&String> = plan.zones.iter().flat_map(|zone| &zone.devices).collect();
+    let row = |device: &String| devices.iter().position(|one| *one == device).unwrap_or(0);
+    let mut rows: Vec<(usize, bool, Vec<usize>)> = Vec::new();
+    for lead in &plan.leads {
+        let at = row(&lead.device);
+        match rows.last_mut().filter(|(row, class, _)| (*row, *class) == (at, lead.is_class_b)) {
+            Some((_, _, looms)) => looms.push(lead.loom),
+            None => rows.push((at, lead.is_class_b, vec![lead.loom])),
+        }
+    }
+    for (at, one) in plan.between.iter().enumerate() {
+        rows.push((devices.len() + at, one.is_class_b, one.looms.to_vec()));
+    }
+    let count = plan.looms.len();
+    let mut last = vec![0; count];
+    for (row, _, looms) in &rows {
+        for loom in looms {
+            last.get_mut(*loom).into_iter().for_each(|last: &mut usize| *last = (*last).max(*row));
+        }
+    }
+    let crossings = |order: &[usize]| -> usize {
+        let crossed = |(row, _, looms): &(usize, bool, Vec<usize>)| {
+            let far = order.iter().rposition(|loom| looms.contains(loom)).unwrap_or(0);
+            let passed = order.iter().take(far).filter(|loom| !looms.contains(loom));
+            passed.filter(|loom| last.get(**loom).is_some_and(|last| last >= row)).count()
+        };
+        rows.iter().map(crossed).sum()
+    };
+    let mut order: Vec<usize> = (0..count).collect();
+    // So many looms no vehicle has; a list of more is drawn as written.
+    if count <= MANY {
+        let mut least = crossings(&order);
+        while let Some((fewer, better)) = moved(&order).map(|order| (crossings(&order), order)).min_by_key(|(found, _)| *found) {
+            if fewer >= least {
+                break;
+            }
+            (least, order) = (fewer, better);
+        }
+    }
+    let mut columns = vec![0; count];
+    for (column, loom) in order.into_iter().enumerate() {
+        columns.get_mut(loom).into_iter().for_each(|slot| *slot = column);
+    }
+    columns
+}
+
+/// Every order in which one is elsewhere.
+fn moved(order: &[usize]) -> impl Iterator<Item = Vec<usize>> {
+    let places = 0..order.len();
+    places.clone().flat_map(move |from| places.clone().map(move |to| (from, to))).filter(|(from, to)| from != to).map(
+        |(from, to)| {
+            let mut order = order.to_vec();
+            let one = order.remove(from);
+            order.insert(to, one);
+            order
+        },
+    )
 }
 
 /// The looms as bars.
 struct Bars {
+    /// Which column each is in.
+    columns: Vec<usize>,
     /// Where each begins and ends, as far as it is known.
     reach: Vec<(f64, f64)>,
     things: Vec<ThingId>,
-    devices: BTreeMap<String, ThingId>,
 }
 
 impl Bars {
@@ -87,19 +150,19 @@ impl Bars {
             sheet.thing(&loom.name, words)
         });
         let things = things.collect();
-        Self { reach: vec![(y, y); plan.looms.len()], things, devices: BTreeMap::new() }
+        Self { columns: columns(plan), reach: vec![(y, y); plan.looms.len()], things }
     }
 
-    fn x(loom: usize) -> f64 {
-        ZONE + FIRST + loom as f64 * APART
+    fn x(&self, loom: usize) -> f64 {
+        ZONE + FIRST + self.columns.get(loom).copied().unwrap_or(loom) as f64 * APART
     }
 
     /// The names, each on a level of its own above those at its right, so that no bar runs through one; gives where the zones may begin.
     fn names(&mut self, sheet: &mut Sheet, plan: &Plan, y: f64) -> f64 {
         for (at, loom) in plan.looms.iter().enumerate() {
-            let level = y + NAME * at as f64;
+            let level = y + NAME * self.columns.get(at).copied().unwrap_or(at) as f64;
             let thing = self.things.get(at).copied();
-            let place = Point::new(Self::x(at) + 8.0, level + 13.0);
+            let place = Point::new(self.x(at) + 8.0, level + 13.0);
             let name = Text::bold(&loom.name).within(WIDEST);
             let beside = place.by(name.width() + 8.0, 0.0);
             sheet.text(place, Anchor::Start, name, thing);
@@ -112,7 +175,6 @@ impl Bars {
     /// A device with its leads; gives where the next may begin.
     fn device(&mut self, sheet: &mut Sheet, plan: &Plan, device: &str, y: f64) -> f64 {
         let thing = sheet.thing(device, format!("device {device}"));
-        self.devices.insert(device.to_owned(), thing);
         let leads: Vec<&Lead> = plan.leads.iter().filter(|lead| lead.device == device).collect();
         let classes: Vec<bool> =
             [true, false].into_iter().filter(|class| leads.iter().any(|lead| lead.is_class_b == *class)).collect();
@@ -132,13 +194,13 @@ impl Bars {
 
     /// A line from a place to looms, each with its count of wires.
     fn lead(&mut self, sheet: &mut Sheet, (from, is_class_b): (Point, bool), looms: &[(usize, usize)], of: Option<ThingId>) {
-        let Some(far) = looms.iter().map(|(loom, _)| *loom).max() else { return };
+        let Some(far) = looms.iter().map(|(loom, _)| self.x(*loom)).reduce(f64::max) else { return };
         let kind = if is_class_b { LineKind::ClassB } else { LineKind::ClassA };
-        sheet.line(kind, &[from, Point::new(Self::x(far), from.y)], of);
+        sheet.line(kind, &[from, Point::new(far, from.y)], of);
         for (loom, wires) in looms {
-            let at = Point::new(Self::x(*loom), from.y);
-            let joint = if is_class_b { Symbol::WideJoint } else { Symbol::Joint };
-            sheet.symbol(joint, at, Turn::None, kind, of);
+            let at = Point::new(self.x(*loom), from.y);
+            // Wider than the bar, so that a lead that ends here differs from one that passes.
+            sheet.symbol(Symbol::WideJoint, at, Turn::None, kind, of);
             let before = at.by(-10.0, -6.0);
             sheet.text(before, Anchor::End, Text::small(wires.to_string()), of);
             self.reach.get_mut(*loom).into_iter().for_each(|reach| reach.1 = reach.1.max(from.y));
@@ -168,7 +230,7 @@ impl Bars {
     fn drawn(&self, sheet: &mut Sheet, plan: &Plan) {
         for ((at, loom), (top, bottom)) in plan.looms.iter().enumerate().zip(&self.reach) {
             let kind = if loom.has_class_b { LineKind::BusB } else { LineKind::BusA };
-            let x = Self::x(at);
+            let x = self.x(at);
             sheet.line(kind, &[Point::new(x, *top), Point::new(x, bottom + 8.0)], self.things.get(at).copied());
         }
     }

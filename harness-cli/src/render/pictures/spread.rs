@@ -1,5 +1,6 @@
 //! Places for labels at the edge of a plot, so that none overlap.
 
+use super::frame::plain;
 use harness_draw::{Anchor, LineKind, Point, Rect, Sheet, Text, ThingId, clipped};
 
 /// Between the base lines of a label.
@@ -16,7 +17,7 @@ pub(super) struct Label {
 impl Label {
     /// The lines of a label, none wider than `most` units: what goes is the middle of a line.
     pub(super) fn new(lines: impl IntoIterator<Item = String>, most: f64) -> Self {
-        let lines = lines.into_iter().map(|line| harness_draw::printable(&line).into_owned());
+        let lines = lines.into_iter().map(|line| harness_draw::printable(&plain(&line)).into_owned());
         Self { lines: lines.map(|line| clipped(&line, 14.0, false, most)).collect() }
     }
 

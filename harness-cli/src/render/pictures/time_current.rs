@@ -75,8 +75,8 @@ fn curves(sheet: &mut Sheet, picture: &TimeCurrent, plot: &Plot, own: ThingId) -
         let thing = sheet.thing(&conductor.name, format!("{}: {}", conductor.name, conductor.size));
         let points = plot.curve(&conductor.points);
         sheet.line(kind, &points, Some(thing));
-        let alike = if conductor.alike > 1 { format!(" and {} more", conductor.alike - 1) } else { String::new() };
-        let says = [format!("{}: {}{alike}", conductor.size, conductor.name), "overheats beyond this".to_owned()];
+        let alike = if conductor.alike > 1 { format!("and {} more: ", conductor.alike - 1) } else { String::new() };
+        let says = [format!("{}, {}", conductor.name, conductor.size), format!("{alike}overheats beyond this")];
         names.extend(points.last().map(|end| (*end, Label::new(says, WIDEST), Some(thing))));
     }
     for gate in &picture.gates {
@@ -126,14 +126,15 @@ fn range(pictures: &[&TimeCurrent]) -> ((f64, f64), (f64, f64)) {
         let ends = curves.flat_map(|points| points.iter().rfind(|(at, _)| at.get() <= amps.1)).map(|(_, time)| time.get());
         lowest = ends.fold(lowest, f64::min).max(SHORTEST);
     }
-    (amps, (10_f64.powf((lowest * 0.9).log10().floor()), LONGEST))
+    (amps, (10_f64.powf((lowest * 0.9).log10().floor()).max(SHORTEST), LONGEST))
 }
 
 /// The currents as lines over all times, rising, with what is above them.
 fn verticals(picture: &TimeCurrent) -> Vec<(f64, Label)> {
     let label = |current: &harness_core::inspect::Current| {
         let first = format!("{} {}", what(current.kind), current.amps);
-        Label::new([first].into_iter().chain((!current.said.is_empty()).then(|| current.said.clone())), WIDEST)
+        let said = current.said.replace(" in `", " in mode `");
+        Label::new([first].into_iter().chain((!said.is_empty()).then_some(said)), WIDEST)
     };
     let mut lines: Vec<(f64, Label)> = picture.currents.iter().map(|current| (current.amps.get(), label(current))).collect();
     lines.sort_by(|a, b| a.0.total_cmp(&b.0));

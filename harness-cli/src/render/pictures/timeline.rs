@@ -45,11 +45,14 @@ pub fn precharge(one: &PrechargeTimeline, design: &str) -> Drawing {
     let about = [
         design.to_owned(),
         format!(
-            "{} through {}, mode `{}`, then `{}`. All resistance on the way {}, time constant {}.",
+            "{} through {}, {}. All resistance on the way {}, time constant {}.",
             one.farad,
             one.resistor,
-            one.mode,
-            one.then,
+            if one.mode == one.then {
+                format!("at the beginning of mode {}", one.mode)
+            } else {
+                format!("mode {}, then {}", one.mode, one.then)
+            },
             one.ohms,
             Second::new(constant)
         ),
@@ -124,10 +127,9 @@ fn contacts(sheet: &mut Sheet, one: &PrechargeTimeline, time: &Axis, closes: Opt
             Some(thing),
         );
         sheet.line(LineKind::Rule, &[Point::new(LEFT, level), Point::new(end, level)], Some(thing));
-        for (is_shut, from, to) in [(contact.during, LEFT, change), (contact.after, change, end)] {
-            if is_shut && to > from {
-                sheet.fill(Ink::Black, Rect::at(Point::new(from, level - BAR / 2.0), to - from, BAR), Some(thing));
-            }
+        let (from, to) = (if contact.during { LEFT } else { change }, if contact.after { end } else { change });
+        if to > from {
+            sheet.fill(Ink::Black, Rect::at(Point::new(from, level - BAR / 2.0), to - from, BAR), Some(thing));
         }
         let words = match (contact.during, contact.after) {
             (true, true) => "shut throughout",
@@ -200,17 +202,17 @@ fn falling(sheet: &mut Sheet, one: &PrechargeTimeline, plot: &Plot, (constant, c
     }
     sheet.line(LineKind::Curve, &curve, Some(of));
     let mut energy = vec![format!("{} in one precharge", one.energy)];
-    energy.extend(one.rated.1.map(|rated| format!("it takes {rated} in a pulse")));
+    energy.extend(one.rated.1.map(|rated| format!("rated {rated} in a pulse")));
     let mut names: Vec<Named> = Vec::new();
     names.extend(curve.last().map(|end| (*end, Label::new(energy, WIDEST), Some(of))));
     let level = plot.volts.place(first);
     sheet.line(LineKind::CurveDashed, &[Point::new(plot.rect.least.x, level), Point::new(edge, level)], Some(of));
-    let shorted = [format!("bus shorted: {} for good", Watt::new(first)), "until something opens".to_owned()];
+    let shorted = [format!("bus shorted: {}", Watt::new(first)), "until something opens".to_owned()];
     names.push((Point::new(edge, level), Label::new(shorted, WIDEST), Some(of)));
     if let Some(rated) = one.rated.0.filter(|rated| *rated < one.power) {
         let level = plot.volts.place(rated.get());
         sheet.line(LineKind::Driven, &[Point::new(plot.rect.least.x, level), Point::new(edge, level)], Some(of));
-        names.push((Point::new(edge, level), Label::new([format!("it takes {rated} for good")], WIDEST), Some(of)));
+        names.push((Point::new(edge, level), Label::new([format!("rated {rated} for good")], WIDEST), Some(of)));
     }
     beside(sheet, &names, plot.rect);
 }
@@ -236,7 +238,8 @@ pub fn discharge(one: &DischargeTimeline, design: &str) -> Drawing {
     ];
     let top = class_b(&mut sheet, &title, &about);
     let (time, wait) = (one.time.map(Second::get), one.wait.get());
-    let last = (time.unwrap_or(0.0) * 1.5).max(wait * 1.25);
+    // A wait that is far beyond would press the fall together.
+    let last = time.map_or(wait * 1.25, |time| if time * 3.0 > wait { (time * 1.5).max(wait * 1.25) } else { time * 3.0 });
     let axis = Axis::new(Growth::Linear, (0.0, last), (LEFT, WIDE - RIGHT));
     let rect = Rect::at(Point::new(LEFT, top + 20.0), WIDE - LEFT - RIGHT, 300.0);
     let Some(plot) = axis.and_then(|axis| Plot::new(rect, axis, one.from.0.get())) else {
@@ -275,10 +278,11 @@ pub fn discharge(one: &DischargeTimeline, design: &str) -> Drawing {
         let near = Near::Line(vec![Point::new(at.x, rect.most.y), at]);
         sheet.number(near, Text::small(format!("after {time}")), Some(thing));
     }
-    let wait = plot.time.place(wait);
-    sheet.line(LineKind::Rule, &[Point::new(wait, rect.least.y - 6.0), Point::new(wait, rect.most.y)], None);
-    let near = Near::Point(Point::new(wait, rect.least.y - 6.0));
-    sheet.value(near, Text::small(format!("people wait {}", one.wait)), None);
+    if wait < last {
+        let at = Point::new(plot.time.place(wait), rect.least.y - 6.0);
+        sheet.line(LineKind::Rule, &[at, Point::new(at.x, rect.most.y)], None);
+        sheet.value(Near::Point(at), Text::small(format!("nobody waits longer than {}", one.wait)), None);
+    }
     beside(&mut sheet, &names, rect);
     let bottom = plot.times(&mut sheet);
     let mut below = vec![

@@ -3,7 +3,11 @@
 //! A loom is a forest of branches between nodes. Of each tree the longest way is the trunk; what leaves it is a path of its own, alternately above
 //! and below. A path takes a level of its own, so that the leftmost reaches furthest: no line crosses another.
 
-use harness_core::bench::{Branch, Layout};
+use crate::phrase::counted;
+use harness_core::{
+    bench::{Branch, Layout, Reached},
+    quantity::Metre,
+};
 use harness_draw::Text;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -37,8 +41,12 @@ pub(super) struct Forest<'a> {
 pub(super) struct Path<'a> {
     pub(super) stretches: Vec<Stretch<'a>>,
     pub(super) sides: Vec<Side<'a>>,
-    /// What hangs at its end.
+    /// What hangs at its end, and before its beginning, with the width of that.
     pub(super) hung: Vec<Hung>,
+    pub(super) before: Vec<Hung>,
+    pub(super) left: f64,
+    /// It is the longest way through several branches that are joined.
+    pub(super) is_trunk: bool,
     /// Its nodes by where they are.
     pub(super) nodes: Vec<(f64, String)>,
     /// How long it is, how far it reaches to the right with all that is on it, up, and down.
@@ -101,7 +109,7 @@ pub(super) fn half(count: usize) -> f64 {
 /// What is written at a branch.
 pub(super) fn words(branch: &Branch) -> Words {
     let mut first = Vec::new();
-    let count = |number: usize, what: &str| (number > 0).then(|| crate::phrase::counted(number, what));
+    let count = |number: usize, what: &str| (number > 0).then(|| counted(number, what));
     first.extend(count(branch.wires.len(), "wire"));
     first.extend(count(branch.cables.len(), "cable"));
     first.extend(branch.diameter.map(|diameter| format!("diameter {:.0} mm", diameter.get())));
@@ -229,7 +237,7 @@ impl<'a> Search<'a> {
     fn alone(&self, branch: &'a Branch) -> Path<'a> {
         let mut path = Path::default();
         path.add(branch, self.units, 0.0);
-        path.hang(self.hung(branch));
+        self.both_sides(&mut path, branch);
         path.close()
     }
 
@@ -238,7 +246,8 @@ impl<'a> Search<'a> {
         let mut path = Path::default();
         let (mut node, mut by) = (node, None);
         // The node where a side path begins is that of the path that it leaves.
-        if first.is_none() {
+        path.is_trunk = first.is_none();
+        if path.is_trunk {
             path.nodes.push((0.0, node.to_owned()));
         }
         let mut next = first;
@@ -264,28 +273,55 @@ impl<'a> Search<'a> {
             }
             path.add(branch, self.units, bare);
             node = Self::other(branch, node);
+            let begins = path.is_trunk && by.is_none();
             by = Some(chosen);
             path.nodes.push((path.length, node.to_owned()));
             let is_last = self.leaving(node, by).next().is_none();
-            if is_last {
-                path.hung = self.hung(branch);
-            } else {
-                path.hang(self.hung(branch));
+            match (begins, is_last) {
+                (true, true) => self.both_sides(&mut path, branch),
+                (true, false) => path.before = self.hung(branch),
+                (false, true) => path.hung = self.hung(branch),
+                (false, false) => path.hang(self.hung(branch)),
             }
         }
         path.close()
     }
 
-    fn hung(&self, branch: &Branch) -> Vec<Hung> {
-        let one = |(end, reach): &(String, Option<harness_core::quantity::Metre>)| {
-            let wires = self.layout.wires_of_ends.get(end).copied().unwrap_or(0);
-            let free = reach.map(|reach| format!("free {:.0} mm", reach.get() * 1000.0));
-            let words = [Some(crate::phrase::counted(wires, "wire")), free].into_iter().flatten().collect::<Vec<_>>();
-            let name = Text::bold(local(end)).within(WIDEST).words().to_owned();
-            Hung { key: end.clone(), name, words: words.join(", ") }
-        };
-        branch.ends.iter().map(one).collect()
+    /// What hangs at both sides of a branch that is joined to no other.
+    fn both_sides(&self, path: &mut Path<'a>, branch: &'a Branch) {
+        let [one, other, along] = &branch.reached;
+        path.before = self.reaching(one);
+        path.hung = self.reaching(other);
+        path.hang(self.at(branch).into_iter().chain(self.reaching(along)).collect());
     }
+
+    /// What hangs on a branch, at whichever side.
+    fn hung(&self, branch: &Branch) -> Vec<Hung> {
+        self.at(branch).into_iter().chain(self.reaching(branch.reached.iter().flatten())).collect()
+    }
+
+    /// What says that it hangs on a branch.
+    fn at(&self, branch: &Branch) -> Vec<Hung> {
+        branch.ends.iter().map(|(end, reach)| one(end, *reach, (self.wires_of(end), self.wires_of(end)))).collect()
+    }
+
+    /// What has wires that leave through a branch.
+    fn reaching<'e>(&self, ends: impl IntoIterator<Item = &'e Reached>) -> Vec<Hung> {
+        ends.into_iter().map(|reached| one(&reached.end, reached.reach, (reached.wires, self.wires_of(&reached.end)))).collect()
+    }
+
+    fn wires_of(&self, end: &str) -> usize {
+        self.layout.wires_of_ends.get(end).copied().unwrap_or(0)
+    }
+}
+
+/// An end with so many of its wires.
+fn one(end: &str, reach: Option<Metre>, (wires, all): (usize, usize)) -> Hung {
+    let count = if wires < all { format!("{wires} of {all} wires") } else { counted(wires, "wire") };
+    let free = reach.map(|reach| format!("free {:.0} mm", reach.get() * 1000.0));
+    let words = [Some(count), free].into_iter().flatten().collect::<Vec<_>>().join(", ");
+    let name = Text::bold(local(end)).within(WIDEST).words().to_owned();
+    Hung { key: end.to_owned(), name, words }
 }
 
 fn millimetres(branch: &Branch) -> f64 {
@@ -342,10 +378,13 @@ impl<'a> Path<'a> {
 
     /// Gives all that leaves it a level, alternately above and below, and sums up.
     fn close(mut self) -> Self {
-        let hung = self.hung.iter().map(|one| Text::bold(&one.name).width() + 8.0 + Text::small(&one.words).width());
-        let beside = hung.fold(0.0, f64::max) + if self.hung.is_empty() { 0.0 } else { 28.0 };
-        self.width = self.length + beside;
-        let half = half(self.hung.len());
+        let beside = |hung: &[Hung]| {
+            let widths = hung.iter().map(|one| Text::bold(&one.name).width() + 8.0 + Text::small(&one.words).width());
+            widths.fold(0.0, f64::max) + if hung.is_empty() { 0.0 } else { 28.0 }
+        };
+        self.width = self.length + beside(&self.hung);
+        self.left = beside(&self.before);
+        let half = half(self.hung.len().max(self.before.len()));
         self.up = self.up.max(half);
         self.down = self.down.max(half);
         for is_up in [true, false] {

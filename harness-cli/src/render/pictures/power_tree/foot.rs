@@ -1,7 +1,7 @@
 //! What is below the trees: what is in common returns, what the lines mean, what is not shown.
 
 use super::lanes::{symbol, title};
-use crate::render::pictures::words::wrapped;
+use crate::render::{kit::caution::SHORT_CAUTION, pictures::words::wrapped};
 use harness_core::views::{
     PowerTree,
     power_tree::{DomainTree, End, Why},
@@ -68,7 +68,7 @@ pub(super) fn foot(sheet: &mut Sheet, tree: &PowerTree, top: f64, right: f64, is
     sheet.text(Point::new(x, y), Anchor::Start, Text::small("→ a goes on at a →"), None);
     let words = [
         "margin: limit over figure, the least of load, rating, short and breaking; (30): no fuse of its own, the fuse before it or the limit of its source; size: the thinnest conductor behind the fuse",
-        "What is computed can be wrong, and a design without findings is not proven safe: check the vehicle, follow local codes.",
+        SHORT_CAUTION,
     ];
     for line in words {
         y = set(sheet, line, y, right);

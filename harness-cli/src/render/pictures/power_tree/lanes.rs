@@ -5,12 +5,14 @@ use harness_core::{
     quantity::Ampere,
     views::{Part, Piece, PieceKind, Source, SourceKind, power_tree::Feeder},
 };
-use harness_draw::{Anchor, Current, LineKind, Point, Sheet, Symbol, Text, Turn};
+use harness_draw::{Anchor, Current, LineKind, Point, Sheet, Symbol, Text, ThingId, Turn};
 
 /// Between two ways side by side.
 const LANE: f64 = 46.0;
 /// From a fork to the first thing of a way.
 const FORK: f64 = 12.0;
+/// The width of the names of sources in series.
+const SOURCES: f64 = 120.0;
 /// Room beside a name.
 const BESIDE: f64 = 12.0;
 
@@ -145,7 +147,7 @@ fn drawn(sheet: &mut Sheet, pen: &Pen<'_>, stretch: &Stretch<'_>, from: Point, t
 }
 
 /// What is said of a piece where it is pointed at.
-pub(super) fn title(piece: &Piece) -> String {
+pub(in crate::render::pictures) fn title(piece: &Piece) -> String {
     let noun = match piece.kind {
         PieceKind::Fuse { fitted: true } => "fuse",
         PieceKind::Fuse { fitted: false } => "empty fuse holder",
@@ -197,7 +199,7 @@ fn rating(piece: &Piece) -> Option<String> {
     }
 }
 
-pub(super) fn symbol(kind: PieceKind) -> Symbol {
+pub(in crate::render::pictures) fn symbol(kind: PieceKind) -> Symbol {
     match kind {
         PieceKind::Fuse { .. } => Symbol::Fuse,
         PieceKind::Switch | PieceKind::Selector => Symbol::Switch,
@@ -228,11 +230,9 @@ pub(super) fn source_lines(pen: &Pen<'_>, banks: &[&Vec<Source>]) -> Vec<(String
     if all.len() > 1 {
         let side = if banks.iter().any(|bank| bank.len() > 1) { " banks" } else { "" };
         lines.push(format!("{}{side} in series, {} V", banks.len(), figure(volts)));
-        let alike = all.iter().all(|source| source.holder == all.first().map_or("", |one| one.holder.as_str()));
-        let names: Vec<String> =
-            all.iter().map(|source| short(&source.name, if alike { holder(&source.name) } else { "" }).to_owned()).collect();
-        for line in wrapped(&names, ", ", 12.0, 120.0) {
-            lines.push(line.iter().filter_map(|at| names.get(*at)).cloned().collect::<Vec<_>>().join(", "));
+        let names = source_names(banks);
+        for line in wrapped(&names, ", ", 12.0, SOURCES) {
+            lines.push(line.iter().filter_map(|at| names.get(*at)).cloned().collect::<Vec<_>>().join(",  "));
         }
     } else if let Some(source) = all.first() {
         let more = match (source.limit, source.capacity, source.resistance) {
@@ -280,13 +280,43 @@ fn sources(sheet: &mut Sheet, pen: &Pen<'_>, banks: &[&Vec<Source>], from: Point
     let extent = symbol.extent();
     sheet.text(middle.by(0.0, extent.least.y - 6.0), Anchor::Middle, Text::bold(source_head(pen, banks)), thing);
     let mut y = extent.most.y + 14.0;
-    // Each of several sources has its name on a text of its own.
-    let lines = source_lines(pen, banks);
-    for (number, (line, _)) in lines.iter().enumerate() {
-        let of = if number == 0 { thing } else { things.get(number).copied().or(thing) };
-        sheet.text(middle.by(0.0, y), Anchor::Middle, Text::small(line), of);
-        y += 15.0;
+    if things.len() < 2 {
+        for (line, _) in source_lines(pen, banks) {
+            sheet.text(middle.by(0.0, y), Anchor::Middle, Text::small(line), thing);
+            y += 15.0;
+        }
+        return;
     }
+    if let Some((line, _)) = source_lines(pen, banks).first() {
+        sheet.text(middle.by(0.0, y), Anchor::Middle, Text::small(line), thing);
+    }
+    // Each of several sources has its name as a text of its own.
+    let names = source_names(banks);
+    for line in wrapped(&names, ", ", 12.0, SOURCES) {
+        y += 15.0;
+        let last = line.last().copied();
+        let texts: Vec<(Text, Option<ThingId>)> = line
+            .iter()
+            .filter_map(|at| {
+                let comma = if Some(*at) == last { "" } else { "," };
+                Some((Text::small(format!("{}{comma}", names.get(*at)?)), things.get(*at).copied()))
+            })
+            .collect();
+        let wide: f64 = texts.iter().map(|(text, _)| text.width() + 3.0).sum();
+        let mut x = middle.x - wide / 2.0;
+        for (text, of) in texts {
+            let own = text.width() + 3.0;
+            sheet.text(Point::new(x, middle.y + y), Anchor::Start, text, of);
+            x += own;
+        }
+    }
+}
+
+/// The names of sources in series, without what holds them where that is the same for all.
+fn source_names(banks: &[&Vec<Source>]) -> Vec<String> {
+    let all: Vec<&Source> = banks.iter().flat_map(|bank| bank.iter()).collect();
+    let alike = all.iter().all(|source| source.holder == all.first().map_or("", |one| one.holder.as_str()));
+    all.iter().map(|source| short(&source.name, if alike { holder(&source.name) } else { "" }).to_owned()).collect()
 }
 
 fn beside(sheet: &mut Sheet, pen: &Pen<'_>, lanes: &[Vec<Part>], from: Point, to: Point) {

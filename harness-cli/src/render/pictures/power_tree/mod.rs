@@ -10,12 +10,14 @@ mod leaf;
 mod rows;
 mod sheet;
 
+pub(super) use lanes::{symbol as piece_symbol, title as piece_title};
+
 use block::blocks;
 use harness_core::views::PowerTree;
-use harness_draw::Sheet;
+use harness_draw::{Drawing, Sheet};
 
 /// The sheets of a power tree; `design` is what the design is called.
 #[must_use]
-pub fn draw(design: &str, tree: &PowerTree) -> Vec<Sheet> {
-    sheet::sheets(design, tree, blocks(tree))
+pub fn draw(design: &str, tree: &PowerTree) -> Vec<Drawing> {
+    sheet::sheets(design, tree, blocks(tree)).into_iter().map(Sheet::finish).collect()
 }

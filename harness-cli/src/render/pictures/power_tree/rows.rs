@@ -261,7 +261,7 @@ impl Laid<'_> {
         let heights = || bar.rows.iter().map(|row| row.y).chain(feeders.iter().copied());
         let (least, most) = (heights().fold(bar.top, f64::min), heights().fold(bar.top + 20.0, f64::max));
         let pen = &Pen { holder: holder(bar.bar.name), ..*pen };
-        let thing = sheet.thing(format!("net {}", bar.bar.name), format!("net of {}", bar.bar.name));
+        let thing = sheet.thing(bar.bar.name, format!("net of {}", bar.bar.name));
         sheet.line(kind, &[at.by(0.0, least), at.by(0.0, most)], Some(thing));
         sheet.text(at.by(-2.0, least - 4.0), Anchor::Start, Text::small(bar.bar.name), Some(thing));
         for feeder in feeders {
@@ -323,5 +323,5 @@ fn names(bar: &Placed<'_>) -> f64 {
 /// A wire as a thing of the sheet.
 fn wire_thing(sheet: &mut Sheet, wire: &WireOf) -> ThingId {
     let size = wire.size.map(|size| format!(", {}", crate::render::pictures::words::quantity(size))).unwrap_or_default();
-    sheet.thing(format!("wire {}", wire.name), format!("wire {}{size}", wire.name))
+    sheet.thing(&wire.name, format!("wire {}{size}", wire.name))
 }

@@ -1,0 +1,167 @@
+//! One thing on the way of a function.
+
+use crate::render::pictures::{
+    power_tree::{piece_symbol, piece_title},
+    words::{holder, quantity, short},
+};
+use harness_core::views::{
+    PieceKind,
+    function::{Aside, Stop, StopKind},
+};
+use harness_draw::{Anchor, LineKind, Point, Sheet, Symbol, Text, Turn};
+
+/// So many of the things beside the way are named.
+const MOST: usize = 4;
+/// Room between the texts of two stops.
+const BESIDE: f64 = 14.0;
+/// From the line to what is named below it.
+const DOWN: f64 = 46.0;
+const LEADING: f64 = 14.0;
+
+/// How a stop is written.
+pub(super) struct Look<'s> {
+    pub(super) stop: &'s Stop,
+    /// The two halves of a joint, at its two sides.
+    sides: Option<[String; 2]>,
+    above: Vec<String>,
+    below: Vec<String>,
+    pub(super) width: f64,
+}
+
+/// The lines of a stop, and the width that they take.
+pub(super) fn look(stop: &Stop) -> Look<'_> {
+    let own = stop.device.as_deref().unwrap_or("");
+    let (above, below, least): (Vec<String>, Vec<String>, f64) = match &stop.kind {
+        StopKind::Wire { name, size, colour, length } => {
+            let size = size.map(quantity);
+            let first: Vec<String> = size.into_iter().chain(colour.clone()).collect();
+            let length = length.map(quantity);
+            (vec![name.clone()], [first.join(" ")].into_iter().chain(length).filter(|line| !line.is_empty()).collect(), 70.0)
+        }
+        StopKind::Pair { from, to } | StopKind::Joint { from, to } => {
+            let wider = Text::small(from).width().max(Text::small(to).width());
+            (Vec::new(), Vec::new(), 2.0 * (wider + 6.0))
+        }
+        StopKind::Splice(name) => (vec![name.clone()], Vec::new(), 24.0),
+        StopKind::Bar(name) => (vec![short(name, own).to_owned()], vec!["bar".to_owned()], 30.0),
+        StopKind::Metal(name) => (vec![name.clone()], Vec::new(), 44.0),
+        StopKind::Piece(piece) => {
+            let rating = match piece.kind {
+                PieceKind::Resistor(ohms) | PieceKind::Shunt(ohms) => Some(quantity(ohms)),
+                _ => piece.rating.map(quantity),
+            };
+            (vec![short(&piece.name, own).to_owned()], rating.into_iter().collect(), 56.0)
+        }
+        StopKind::Other(name) => (vec![short(name, own).to_owned()], Vec::new(), 60.0),
+        StopKind::Source(source) => (vec![short(&source.name, own).to_owned()], vec![quantity(source.volts)], 76.0),
+    };
+    let asides = aside_lines(&stop.asides);
+    let texts = above.iter().chain(&below).chain(&asides);
+    let widest = texts.map(|line| Text::small(line).width()).fold(least, f64::max);
+    let sides = match &stop.kind {
+        StopKind::Pair { from, to } | StopKind::Joint { from, to } => Some([from.clone(), to.clone()]),
+        _ => None,
+    };
+    Look { stop, sides, above, below, width: (widest + BESIDE).ceil() }
+}
+
+impl Look<'_> {
+    /// The device that it is in.
+    pub(super) fn device(&self) -> Option<&str> {
+        self.stop.device.as_deref()
+    }
+
+    /// Whether a half of a joint is of a device: then its frame ends in the middle of the joint.
+    pub(super) fn is_edge_of(&self, device: &str) -> bool {
+        self.sides.iter().flatten().any(|side| holder(side) == device)
+    }
+}
+
+fn aside_lines(asides: &[Aside]) -> Vec<String> {
+    let mut lines: Vec<String> = asides
+        .iter()
+        .take(MOST)
+        .map(|aside| if aside.to.is_empty() { aside.name.clone() } else { format!("{} → {}", aside.name, aside.to) })
+        .collect();
+    if asides.len() > MOST {
+        lines.push(format!("and {} more", asides.len() - MOST));
+    }
+    lines
+}
+
+/// What the names beside the way take below the line.
+pub(super) fn asides_height(stop: &Stop) -> f64 {
+    let lines = aside_lines(&stop.asides).len();
+    if lines == 0 { 0.0 } else { DOWN + LEADING * lines as f64 }
+}
+
+/// Draws a stop between two ends; the way runs from `from` to `to`, which may be at its left.
+pub(super) fn draw_stop(sheet: &mut Sheet, kind: LineKind, look: &Look<'_>, from: Point, to: Point) {
+    let middle = Point::new(((from.x + to.x) / 2.0).round(), from.y);
+    let (symbol, key, title) = meaning(look.stop);
+    // What has no direction is drawn as people know it.
+    let is_turned =
+        to.x < from.x && symbol.is_some_and(|symbol| matches!(symbol, Symbol::Pair | Symbol::Diode | Symbol::Battery));
+    let turn = if is_turned { Turn::Half } else { Turn::None };
+    let thing = Some(sheet.thing(&key, title));
+    match symbol {
+        Some(symbol) => {
+            let mut ends = symbol.ends(middle, turn);
+            if (ends[0].x > ends[1].x) != (from.x > to.x) {
+                ends.reverse();
+            }
+            let [enters, leaves] = ends;
+            sheet.line(kind, &[from, enters], thing);
+            sheet.line(kind, &[leaves, to], thing);
+            sheet.symbol(symbol, middle, turn, kind, thing);
+        }
+        None => sheet.line(kind, &[from, to], thing),
+    }
+    let extent = symbol.map(|symbol| symbol.extent_at(middle, turn));
+    let (up, down) = extent.map_or((from.y - 3.0, from.y + 3.0), |rect| (rect.least.y, rect.most.y));
+    if let Some([first, second]) = &look.sides {
+        let (left, right) = if to.x < from.x { (second, first) } else { (first, second) };
+        sheet.text(middle.by(-6.0, -13.0), Anchor::End, Text::small(left), thing);
+        sheet.text(middle.by(6.0, -13.0), Anchor::Start, Text::small(right), thing);
+    }
+    let mut y = up - 5.0;
+    for line in look.above.iter().rev() {
+        sheet.text(Point::new(middle.x, y), Anchor::Middle, Text::small(line), thing);
+        y -= LEADING;
+    }
+    let mut y = down + 14.0;
+    for line in &look.below {
+        sheet.text(Point::new(middle.x, y), Anchor::Middle, Text::small(line), thing);
+        y += LEADING;
+    }
+    let lines = aside_lines(&look.stop.asides);
+    if lines.is_empty() {
+        return;
+    }
+    // A thing itself says what is joined at its end; a wire has its size below the line.
+    let foot = Point::new(middle.x, from.y + DOWN + 2.0);
+    let start = look.below.len() as f64 * LEADING;
+    sheet.line(LineKind::Rule, &[Point::new(middle.x, (down + start + 8.0).min(foot.y - 4.0)), foot], thing);
+    for (number, line) in lines.iter().enumerate() {
+        let of = look.stop.asides.get(number).map(|aside| sheet.thing(&aside.name, line));
+        let at = Point::new(middle.x, foot.y + 13.0 + LEADING * number as f64);
+        sheet.text(at, Anchor::Middle, Text::small(line), of);
+    }
+}
+
+/// The symbol of a stop, the key that leads to it and what is said of it.
+fn meaning(stop: &Stop) -> (Option<Symbol>, String, String) {
+    match &stop.kind {
+        StopKind::Wire { name, .. } => (None, name.clone(), format!("wire {name}")),
+        StopKind::Pair { from, to } => (Some(Symbol::Pair), from.clone(), format!("mated contact {from}, {to}")),
+        StopKind::Joint { from, to } => (Some(Symbol::Stud), from.clone(), format!("{from} at {to}")),
+        StopKind::Splice(name) => (Some(Symbol::Splice), name.clone(), format!("splice {name}")),
+        StopKind::Bar(name) => (None, name.clone(), format!("bar {name}")),
+        StopKind::Metal(name) => (None, name.clone(), name.clone()),
+        StopKind::Piece(piece) => (Some(piece_symbol(piece.kind)), piece.name.clone(), piece_title(piece)),
+        StopKind::Other(name) => (Some(Symbol::Electronics), name.clone(), name.clone()),
+        StopKind::Source(source) => {
+            (Some(Symbol::Battery), source.name.clone(), format!("source {} in {}", source.name, holder(&source.name)))
+        }
+    }
+}
