@@ -283,5 +283,9 @@ pub(super) const ALONE: &[(&str, &str, &str)] = &[
     ),
     ("rules/netlist/reversed_source.rs", "ElementKind::Converter", "it has `to` where a source has poles"),
     ("rules/netlist/source_overload.rs", "ElementKind::Load", "what an edge of the role `Load` asks for"),
-    ("views/timeline.rs", "ElementKind::Resistor", "a precharge goes through a resistor, which alone has a rated power and pulse"),
+    (
+        "views/timeline.rs",
+        "ElementKind::Resistor",
+        "a precharge goes through a resistor, which alone has a rated power and pulse",
+    ),
 ];
