@@ -17,7 +17,7 @@ use crate::{
     source::Source,
 };
 use harness_core::{
-    Analysis, Checker, Date, Design, Document,
+    Analysis, Checker, Date, Design, Document, ModeSummary,
     diff::{effect::Pair, rework::Rework},
     inspect::{
         self, Asked, FitRow, Grade, Lists, LiveQuery, Written,
@@ -28,7 +28,7 @@ use harness_core::{
 use std::io::{Read, Write};
 
 /// Fuses with the least margins whose time-current pictures are on the page.
-const CURVES: usize = 8;
+const CURVES: usize = 5;
 /// So many circuits are on the page.
 const CIRCUITS: usize = 24;
 /// Power trees of designs with more elements are not on the page.
@@ -101,7 +101,7 @@ fn page(
     let matrix = FitRow::of(analysis, swaps::MOST_DRAWN);
     let unplugged = if checked.report.summary.conductors > ALL_FAULTS { Vec::new() } else { single_faults::unplugged(analysis) };
     let (faults, left_out) = faults(analysis, checked.report.summary.conductors);
-    let (plates, plates_left_out) = pictures(analysis, &loads);
+    let (plates, plates_left_out) = pictures(analysis, &checked.report.summary.modes, &loads);
     Ok(review::page(&review::Review {
         analysis,
         checked,
@@ -122,7 +122,7 @@ fn page(
 }
 
 /// The pictures of the page, and what is left out.
-fn pictures(analysis: &Analysis, loads: &inspect::Loads) -> (Vec<Plate>, Vec<String>) {
+fn pictures(analysis: &Analysis, modes: &[ModeSummary], loads: &inspect::Loads) -> (Vec<Plate>, Vec<String>) {
     let mut drawn = Vec::new();
     let mut left_out = Vec::new();
     for kind in review::KINDS {
@@ -151,6 +151,18 @@ fn pictures(analysis: &Analysis, loads: &inspect::Loads) -> (Vec<Plate>, Vec<Str
         if kind == PictureKind::Power && analysis.model().elements().len() > TREES {
             left_out.push("The power tree of so large a design fills a book: `harness draw power` draws it.".to_owned());
             continue;
+        }
+        if kind == PictureKind::Power {
+            // Of the modes the one in which most conductors are loaded: the others differ in their figures.
+            let most = modes.iter().rev().max_by_key(|mode| mode.loaded).map(|mode| mode.name.clone());
+            if let Some(most) = most.filter(|_| modes.len() > 1) {
+                drawn.extend(plates(analysis, kind, std::slice::from_ref(&most)).unwrap_or_default());
+                left_out.push(format!(
+                    "The power tree is that of mode `{most}`; `harness draw power` draws the other {}.",
+                    counted(modes.len() - 1, "mode")
+                ));
+                continue;
+            }
         }
         match plates(analysis, kind, &[]) {
             Ok(own) => drawn.extend(own),

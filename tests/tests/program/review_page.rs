@@ -84,7 +84,7 @@ fn every_sound_design_has_a_page_without_a_dead_link_that_names_all_it_has() {
 fn the_page_of_the_demo_has_each_thing_once_and_its_figures_are_those_of_the_lists() {
     let page = page_of(DEMO);
     assert!(page == page_of(DEMO), "the same design gives another page");
-    assert!(page.len() < 2_300_000, "{} bytes", page.len());
+    assert!(page.len() < 2_350_000, "{} bytes", page.len());
     let ids: BTreeSet<&str> = values(&page, "id").into_iter().collect();
     let loads: Value = serde_json::from_str(&harness(&["loads", DEMO, "--format", "json"]).out).expect("JSON");
     let mut named = 0;
@@ -150,6 +150,24 @@ fn every_finding_of_the_draft_is_on_its_page_with_its_line_and_its_rule() {
         assert!(page.contains(&format!("href=\"#L-draft.yaml-{line}\"")), "{line}");
     }
     assert_eq!(page.matches(" id=\"i-").count(), findings.len());
+}
+
+#[test]
+fn the_page_of_two_revisions_says_first_what_changed_and_names_no_folder() {
+    let at = |name: &str| fs::canonicalize(format!("../fixtures/orchard-lift/{name}")).expect("a design").display().to_string();
+    let done = harness(&["review", &at("revision-a.yaml"), &at("revision-b.yaml")]);
+    assert_eq!((done.code, done.err.as_str()), (exit::CLEAN, ""));
+    is_sound(&done.out, "two revisions");
+    let folder = fs::canonicalize("..").expect("a folder").display().to_string();
+    assert!(!done.out.contains(&folder), "a folder of this disk");
+    let changes: Value =
+        serde_json::from_str(&harness(&["diff", &at("revision-a.yaml"), &at("revision-b.yaml"), "--format", "json"]).out)
+            .expect("JSON");
+    let number = changes["changes"].as_array().expect("changes").len();
+    assert!(done.out.contains(&format!("<p>{number} changes; findings that came: 1 danger;")), "{number}");
+    let [changed, findings] =
+        ["<section id=\"changed\"", "<section id=\"findings\""].map(|part| done.out.find(part).expect(part));
+    assert!(changed < findings && done.out.contains("Order of rework"));
 }
 
 /// A design of more wires than a table holds.

@@ -75,10 +75,18 @@ fn effect(page: &Page<'_>, title: &str, items: &[Item]) -> Markup {
                     Some((level, rest)) => { (findings::level(level)) " " (page.links.shown(rest)) }
                     None => (page.links.shown(&item.text)),
                 }
-                @if !item.more.is_empty() { ul.small { @for line in &item.more { li { (page.links.shown(line)) } } } }
+                @if !item.more.is_empty() { ul.small { @for line in &item.more { li { (page.links.shown(without_folder(page, line))) } } } }
             }
         } }
     }
+}
+
+/// A place without the folder that the design is in: the page names files as the design does.
+fn without_folder<'a>(page: &Page<'_>, line: &'a str) -> &'a str {
+    let folders = page.review.changed.map(|(compared, _)| [&compared.new.prefix, &compared.old.prefix]);
+    let cut =
+        folders.into_iter().flatten().filter(|folder| !folder.is_empty()).find_map(|folder| line.strip_prefix(folder.as_str()));
+    cut.unwrap_or(line)
 }
 
 /// The steps at the bench.

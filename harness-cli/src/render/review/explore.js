@@ -64,7 +64,7 @@ const nameOf = block => $('h3 a, h4 a', block)?.textContent ?? $('h3, h4, strong
 // Modes: one of the design's, or the worst of all.
 const modes = all('#modes li[id] strong').map(mode => mode.textContent);
 const select = make('select', { id: 'mode', class: 'do' }, make('option', { value: '' }, 'the worst of each'), ...modes.map(mode => make('option', { value: mode }, mode)));
-const rowsOf = (block, mode) => all('.md li', block).find(row => $('i', row)?.textContent === mode);
+const rowsOf = (block, mode) => all('.md li', block).find(row => ($('i', row)?.textContent ?? '').split(', ').includes(mode));
 const worst = new Map();
 const show = () => {
   const mode = select.value;
@@ -148,9 +148,8 @@ const asMarkdown = () => {
 const give = text => {
   const out = make('textarea', { id: 'given', rows: '8', readonly: '', 'aria-label': 'notes as text' });
   out.value = text;
-  shown.replaceChildren(out);
+  say('Notes as text, to be copied.', out);
   out.select();
-  tray.hidden = false;
 };
 const given = () => Object.values(notes).filter(note => note.text).length;
 const noted = () => {

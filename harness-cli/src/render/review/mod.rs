@@ -43,13 +43,14 @@ use harness_core::{
     bench::Bench,
     diff::rework::Rework,
     inspect::{
-        FitRow, Lists, Live, Loads, Swaps, Tracer,
+        ConductorLoad, FitRow, Lists, Live, Loads, Swaps, Tracer,
         single_faults::{SingleFaults, UnpluggedRow},
     },
 };
 use link::{Links, plain};
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 use sources::Sources;
+use std::collections::BTreeMap;
 
 /// What the page shows, as it was computed.
 #[derive(Debug)]
@@ -92,6 +93,8 @@ struct Page<'a> {
     tracer: Tracer<'a>,
     sources: Sources<'a>,
     bench: Bench<'a>,
+    /// The loads of conductors by name.
+    conductors: BTreeMap<&'a str, &'a ConductorLoad>,
     /// Design, revision and fingerprint in one line.
     identity: String,
 }
@@ -110,6 +113,7 @@ pub(crate) fn page(review: &Review<'_>) -> String {
         sources: Sources::of(review.loads),
         tracer: Tracer::new(review.analysis, &review.checked.report.findings),
         bench,
+        conductors: review.loads.conductors.iter().map(|row| (row.name.as_str(), row)).collect(),
         identity: format!("{named}, {revised}, files {}", identity.fingerprint),
     };
     let sections: Vec<Section> = changed::section(&page)

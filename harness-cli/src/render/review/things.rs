@@ -7,16 +7,22 @@ use super::{
     margin::Least,
     pictures,
 };
-use crate::{phrase::counted, render::trace::text as words};
+use crate::{
+    phrase::counted,
+    render::{kit::figures::times, trace::text as words},
+};
 use harness_core::{
     inspect::{
-        Against, ListedFuse, ListedWire, ModeRow, Names, Thing, Trace,
+        Against, ConductorLoad, ListedFuse, ListedWire, ModeRow, Names, Thing, Trace,
         single_faults::{FaultKind, InState},
     },
     quantity::Unit,
 };
 use maud::{Markup, html};
 use std::collections::{BTreeMap, BTreeSet};
+
+/// A conductor with a margin below this has all said of it in sentences.
+const NEAR: f64 = 1.2;
 
 /// Conductors beside one that are named: those that warm it most.
 const BESIDE: usize = 5;
@@ -98,7 +104,7 @@ fn block(page: &Page<'_>, trace: &Trace, kind: Kind) -> Markup {
                 @if let Some(row) = row { " (" (plain(&row.to_string())) ")" }
             }
             (way(page, trace))
-            @if !trace.modes.is_empty() { ul.md { @for row in &trace.modes { (mode(row)) } } }
+            @if !trace.modes.is_empty() { (modes(&trace.modes)) }
             @if !trace.members.is_empty() {
                 ul { @for member in &trace.members {
                     li { (links.name(&member.name)) ": " (super::people(&member.amps.to_string()))
@@ -120,8 +126,12 @@ fn block(page: &Page<'_>, trace: &Trace, kind: Kind) -> Markup {
 }
 
 /// Its nets and the way of its current.
+///
+/// Of a conductor that leads to a load the way from the source, of a return the way back: the block of the load has both.
 fn way(page: &Page<'_>, trace: &Trace) -> Markup {
     let links = &page.links;
+    let row = page.conductors.get(trace.name.as_str()).copied();
+    let (is_conductor, is_return) = (row.is_some(), row.is_some_and(|row| row.is_return && trace.way.back.is_some()));
     html! {
         @for net in &trace.nets {
             p.net { "Net of "
@@ -136,29 +146,56 @@ fn way(page: &Page<'_>, trace: &Trace) -> Markup {
             }
         }
         @let mode = html! { @match &trace.way.mode { Some(mode) => { " in " (links.of_kind(Kind::Mode, mode)) } None => { " (no current flows; what is joined)" } } };
-        @if let Some(feed) = &trace.way.feed { p.path { strong { "From the source" } (mode) ": " (links.way(feed)) } }
-        @if let Some(back) = &trace.way.back { p.path { strong { "Back to it: " } (links.way(back)) } }
+        @if let Some(feed) = trace.way.feed.as_ref().filter(|_| !is_return) { p.path { strong { "From the source" } (mode) ": " (links.way(feed)) } }
+        @if let Some(back) = trace.way.back.as_ref().filter(|_| !is_conductor || is_return) { p.path { strong { "Back to it: " } (links.way(back)) } }
         @if trace.way.feed.is_none() && trace.way.back.is_none() && trace.members.is_empty() { p { "No source is connected to it." } }
     }
 }
 
-/// What flows in a mode.
-fn mode(row: &ModeRow) -> Markup {
-    let remark = match row {
+/// What flows in each mode; modes in which the same flows together.
+fn modes(rows: &[ModeRow]) -> Markup {
+    let mut groups: Vec<(String, Vec<&str>)> = Vec::new();
+    for row in rows {
+        let said = flows(row);
+        match groups.iter_mut().find(|(known, _)| *known == said) {
+            Some((_, modes)) => modes.push(&row.mode),
+            None => groups.push((said, vec![&row.mode])),
+        }
+    }
+    html! {
+        ul.md { @for (said, modes) in &groups {
+            @let (amps, rest) = said.split_at(said.find(AMPS_END).unwrap_or(said.len()));
+            li { i { (plain(&modes.join(", "))) } " " b { (amps) } (rest) }
+        } }
+    }
+}
+
+/// What is behind the current.
+const AMPS_END: &str = ", ";
+/// Volts below which nothing is said of them: rounding, or a few millivolt along a ground.
+const NO_VOLTS: f64 = 0.01;
+
+/// What flows in a mode, in words that begin with the current.
+fn flows(row: &ModeRow) -> String {
+    let mut said = row.amps.to_string();
+    let volts = if row.volts.get().abs() < NO_VOLTS { "0 V".to_owned() } else { row.volts.to_string().replace('-', "\u{2212}") };
+    said += &format!("{AMPS_END}{volts}");
+    if let Some(across) = row.across.filter(|across| across.get() > 0.0) {
+        said += &format!(", {across} across");
+    }
+    if let Some(at) = row.temperature {
+        said += &format!(", {}", super::people(&at.to_string()));
+    }
+    if let Some(short) = &row.short {
+        said += &format!("; shorted {}, opens {}", short.amps, words::opens(short));
+    }
+    said += match row {
         ModeRow { settled: false, .. } => ", not solved",
         ModeRow { shorted: true, .. } => ", source shorted",
         ModeRow { live: false, .. } => ", not live",
         _ => "",
     };
-    html! {
-        li {
-            i { (plain(&row.mode)) } " " b { (row.amps.to_string()) } ", " (row.volts.to_string().replace('-', "\u{2212}"))
-            @if let Some(across) = row.across { ", " (across.to_string()) " across" }
-            @if let Some(at) = row.temperature { ", " (super::people(&at.to_string())) }
-            @if let Some(short) = &row.short { "; shorted " (short.amps.to_string()) ", opens " (plain(&words::opens(short))) }
-            (remark)
-        }
-    }
+    said
 }
 
 /// What it may carry, what protects it, how far its figures are from their limits.
@@ -180,6 +217,11 @@ fn limits(page: &Page<'_>, trace: &Trace) -> Markup {
         let weakest = format!("`{}`, {}, may carry {}", thinnest.name, thinnest.size, thinnest.capacity);
         rows.push(("protects", format!("{}; the thinnest: {weakest}", counted(*count, "conductor"))));
     }
+    if let Some(row) =
+        page.conductors.get(trace.name.as_str()).filter(|_| trace.margins.iter().all(|margin| margin.ratio >= NEAR))
+    {
+        return in_figures(page, trace, row);
+    }
     let margins = [Against::Load, Against::Rating, Against::Drop].into_iter().filter_map(of);
     rows.extend(margins.map(|margin| (margin.against.word(), words::words(margin))));
     rows.extend(trace.duty.as_ref().map(|duty| ("breaking", words::duty_words(duty, of(Against::Breaking)))));
@@ -197,6 +239,36 @@ fn limits(page: &Page<'_>, trace: &Trace) -> Markup {
         }
         @if !rows.is_empty() { dl { @for (name, value) in &rows { div { dt { (name) } dd { (links.brief(value, &trace.name)) } } } } }
         @if !sources.is_empty() { p.small { (page.sources.references(&sources)) } }
+    }
+}
+
+/// The same of a conductor that is far from its limits, in one line: of one that is near to them every sentence counts.
+fn in_figures(page: &Page<'_>, trace: &Trace, row: &ConductorLoad) -> Markup {
+    let of = |against: Against| trace.margins.iter().find(|margin| margin.against == against).map(|margin| times(margin.ratio));
+    let links = &page.links;
+    let sources = words::sources(trace);
+    html! {
+        p {
+            @if let Some(capacity) = &trace.capacity { (super::people(&capacity.to_string())) }
+            @if let Some(load) = of(Against::Load) { "; load " (row.amps.to_string()) ": " b { (load) } " times within" }
+            @for fuse in &trace.fuses {
+                "; fuse " (links.name(&fuse.name)) @if let Some(rating) = fuse.rating { " (" (rating.to_string()) ")" }
+            }
+            @if let Some(rating) = of(Against::Rating) { ": " b { (rating) } }
+            @if let Some(short) = &row.short {
+                "; worst short " (short.amps.to_string())
+                @match short.ends { Some(ends) => { " for " (ends.to_string()) } None => " without end" }
+                ", " (super::people(&short.reached.to_string())) " of " (super::people(&short.limit.value.to_string()))
+                @if let Some(margin) = of(Against::Short) { ": " b { (margin) } }
+            }
+            @if let Some(drop) = of(Against::Drop) { "; drop " b { (drop) } }
+            "."
+            @if let Some(first) = trace.neighbours.first() {
+                " Warmed most by " (links.name(&first.name)) " (" (format!("+{:.1} K", first.adds.get())) ") of " (trace.neighbours.len()) "."
+            }
+            @for note in &trace.notes { " " (links.brief(&super::sentence(note), &trace.name)) "." }
+            " " (page.sources.references(&sources)) "."
+        }
     }
 }
 
