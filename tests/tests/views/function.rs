@@ -6,7 +6,6 @@ use harness_core::{
     Analysis,
     inspect::Thing,
     internals::model::ElementKind,
-    quantity::Unit,
     views::{
         Function,
         function::{Stop, StopKind},
