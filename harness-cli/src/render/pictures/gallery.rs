@@ -59,7 +59,6 @@ pub fn scaled(analysis: &Analysis, kind: PictureKind, names: &[String], scale: O
         PictureKind::Circuit => circuits(analysis, names, &design),
         PictureKind::Loom => chosen(looms(analysis, &design, scale), names, "is laid out is a loom"),
         PictureKind::Vehicle => Ok(vec![plate(&String::new(), &[], plan::draw(&Plan::of(analysis), &design))]),
-        PictureKind::Chain => Ok(Vec::new()),
     }
 }
 
