@@ -130,7 +130,7 @@ fn pictures(analysis: &Analysis, modes: &[ModeSummary], loads: &inspect::Loads) 
             PictureKind::Curves => curves(analysis, loads),
             PictureKind::Circuit => circuits(analysis),
             PictureKind::Power => power(analysis, modes),
-            PictureKind::Chain | PictureKind::Loom | PictureKind::Vehicle | PictureKind::Precharge | PictureKind::Discharge => {
+            PictureKind::Loom | PictureKind::Vehicle | PictureKind::Precharge | PictureKind::Discharge => {
                 match plates(analysis, kind, &[]) {
                     Ok(own) => (own, None),
                     Err(why) => (Vec::new(), Some(why)),
@@ -179,7 +179,7 @@ fn power(analysis: &Analysis, modes: &[ModeSummary]) -> (Vec<Plate>, Option<Stri
         let others = counted(modes.len() - 1, "mode");
         format!("The power tree is that of mode `{most}`; `harness draw power` draws the other {others}.")
     });
-    match plates(analysis, PictureKind::Power, most.as_ref().map_or(&[], std::slice::from_ref)) {
+    match plates(analysis, PictureKind::Power, most.as_slice()) {
         Ok(own) => (own, why),
         Err(why) => (Vec::new(), Some(why)),
     }

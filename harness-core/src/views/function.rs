@@ -161,7 +161,7 @@ fn place(analysis: &Analysis, thing: Thing, states: &[&ModeState]) -> Option<(Op
     };
     let better = |one: EdgeId, next: EdgeId| {
         let ((first, most), (second, amps)) = (rank(one), rank(next));
-        if second > first || (second == first && amps > most) { next } else { one }
+        if (second && !first) || (second == first && amps > most) { next } else { one }
     };
     match thing {
         Thing::Point(point) => Some((None, point)),

@@ -28,7 +28,7 @@ fn phrases(compared: &Compared) -> Vec<String> {
     }
     let count = |level: Level| compared.brought().filter(|told| told.level == level).count();
     let new: Vec<String> =
-        Level::ALL.into_iter().filter_map(|level| (count(level) > 0).then(|| counted(count(level), level.name()))).collect();
+        Level::ALL.into_iter().filter(|level| count(*level) > 0).map(|level| counted(count(level), level.name())).collect();
     phrases.push(if new.is_empty() { "no new finding".to_owned() } else { format!("new: {}", new.join(", ")) });
     let findings = &compared.effect.findings;
     if !findings.went.is_empty() {

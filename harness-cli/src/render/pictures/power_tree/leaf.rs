@@ -63,7 +63,7 @@ pub(super) fn leaf<'b>(twig: &'b Twig<'b>) -> Leaf<'b> {
         (To::End, Some(branch)) => {
             match &branch.end {
                 End::Consumers(consumers) => {
-                    symbol = consumers.first().map_or(Symbol::Electronics, |one| consumer_symbol(one));
+                    symbol = consumers.first().map_or(Symbol::Electronics, consumer_symbol);
                     lines.extend(broken(consumers.iter().map(|one| named(&one.name, consumer_title(one))).collect()));
                     let letter = consumers.iter().find_map(|one| match one.kind {
                         ConsumerKind::Converter { letter, output, .. } => Some((letter, output)),
