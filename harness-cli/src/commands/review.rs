@@ -30,10 +30,11 @@ use std::io::{Read, Write};
 /// Fuses with the least margins whose time-current pictures are on the page.
 const CURVES: usize = 5;
 /// So many circuits are on the page.
-const CIRCUITS: usize = 24;
+const CIRCUITS: usize = 2;
 
-/// Of a design with more conductors only fuses are tried as single faults: each fault computes every mode again.
-const ALL_FAULTS: usize = 1_000;
+/// Of a design with more conductors only fuses are tried as single faults and nothing is drawn: each fault computes every mode again, and each
+/// picture is as large as the page of a small design.
+const LARGE: usize = 1_000;
 
 /// Writes the page.
 ///
@@ -97,7 +98,7 @@ fn page(
     let live = inspect::live(analysis, &[], &LiveQuery::default()).map_err(Failure::Told)?;
     let found = inspect::Swaps::of(analysis, Asked { least: Grade::Mixed, cured: Grade::Damage, most: swaps::MOST });
     let matrix = FitRow::of(analysis, swaps::MOST_DRAWN);
-    let unplugged = if checked.report.summary.conductors > ALL_FAULTS { Vec::new() } else { single_faults::unplugged(analysis) };
+    let unplugged = if checked.report.summary.conductors > LARGE { Vec::new() } else { single_faults::unplugged(analysis) };
     let (faults, left_out) = faults(analysis, checked.report.summary.conductors);
     let (plates, plates_left_out) = pictures(analysis, &checked.report.summary.modes, &loads);
     Ok(review::page(&review::Review {
@@ -121,6 +122,10 @@ fn page(
 
 /// The pictures of the page, and what is left out.
 fn pictures(analysis: &Analysis, modes: &[ModeSummary], loads: &inspect::Loads) -> (Vec<Plate>, Vec<String>) {
+    if loads.conductors.len() > LARGE {
+        let words = "Of so large a design no picture is on the page: `harness draw` draws each by itself.";
+        return (Vec::new(), vec![words.to_owned()]);
+    }
     let mut drawn = Vec::new();
     let mut left_out = Vec::new();
     for kind in review::KINDS {
@@ -151,7 +156,7 @@ fn pictures(analysis: &Analysis, modes: &[ModeSummary], loads: &inspect::Loads) 
             Ok(mut own) => {
                 if kind == PictureKind::Circuit && own.len() > CIRCUITS {
                     left_out.push(format!(
-                        "Circuits are of the first {CIRCUITS} loads; `harness draw circuit` draws the other {}, and that of any wire or fuse.",
+                        "Circuits are of the first {CIRCUITS} loads as written; `harness draw circuit` draws the other {}, and that of any wire or fuse.",
                         own.len() - CIRCUITS
                     ));
                     own.truncate(CIRCUITS);
@@ -168,7 +173,7 @@ fn pictures(analysis: &Analysis, modes: &[ModeSummary], loads: &inspect::Loads) 
 fn faults(analysis: &Analysis, conductors: usize) -> (SingleFaults, Option<String>) {
     let all = analysis.electrical().single_faults();
     let tried: Vec<Fault> = match conductors {
-        0..=ALL_FAULTS => all.clone(),
+        0..=LARGE => all.clone(),
         _ => all.iter().filter(|fault| matches!(fault, Fault::Blown(_))).copied().collect(),
     };
     let left = all.len() - tried.len();

@@ -140,7 +140,7 @@ impl<'a> Links<'a> {
     pub(super) fn define(&self, kind: Kind, name: &str) -> String {
         let mut own = id(kind, name);
         while !self.defined.borrow_mut().insert(own.clone()) {
-            own.push_str("~");
+            own.push('~');
         }
         own
     }
