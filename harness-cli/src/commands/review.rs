@@ -31,11 +31,10 @@ use std::io::{Read, Write};
 const CURVES: usize = 5;
 /// So many circuits are on the page.
 const CIRCUITS: usize = 24;
-/// Power trees of designs with more elements are not on the page.
-const TREES: usize = 1500;
 
-/// Of a design with more conductors only fuses are tried as single faults: each fault computes every mode again.
-const ALL_FAULTS: usize = 1_000;
+/// Of a design with more conductors only fuses are tried as single faults and nothing is drawn: each fault computes every mode again, and each
+/// picture is as large as the page of a small design.
+const LARGE: usize = 1_000;
 
 /// Writes the page.
 ///
@@ -99,7 +98,7 @@ fn page(
     let live = inspect::live(analysis, &[], &LiveQuery::default()).map_err(Failure::Told)?;
     let found = inspect::Swaps::of(analysis, Asked { least: Grade::Mixed, cured: Grade::Damage, most: swaps::MOST });
     let matrix = FitRow::of(analysis, swaps::MOST_DRAWN);
-    let unplugged = if checked.report.summary.conductors > ALL_FAULTS { Vec::new() } else { single_faults::unplugged(analysis) };
+    let unplugged = if checked.report.summary.conductors > LARGE { Vec::new() } else { single_faults::unplugged(analysis) };
     let (faults, left_out) = faults(analysis, checked.report.summary.conductors);
     let (plates, plates_left_out) = pictures(analysis, &checked.report.summary.modes, &loads);
     Ok(review::page(&review::Review {
@@ -123,6 +122,10 @@ fn page(
 
 /// The pictures of the page, and what is left out.
 fn pictures(analysis: &Analysis, modes: &[ModeSummary], loads: &inspect::Loads) -> (Vec<Plate>, Vec<String>) {
+    if loads.conductors.len() > LARGE {
+        let words = "Of so large a design no picture is on the page: `harness draw` draws each by itself.";
+        return (Vec::new(), vec![words.to_owned()]);
+    }
     let mut drawn = Vec::new();
     let mut left_out = Vec::new();
     for kind in review::KINDS {
@@ -171,9 +174,6 @@ fn circuits(analysis: &Analysis) -> (Vec<Plate>, Option<String>) {
 
 /// The power tree of the mode in which most conductors are loaded: the others differ in their figures.
 fn power(analysis: &Analysis, modes: &[ModeSummary]) -> (Vec<Plate>, Option<String>) {
-    if analysis.model().elements().len() > TREES {
-        return (Vec::new(), Some("The power tree of so large a design fills a book: `harness draw power` draws it.".to_owned()));
-    }
     let most = modes.iter().rev().max_by_key(|mode| mode.loaded).map(|mode| mode.name.clone());
     let why = most.as_ref().filter(|_| modes.len() > 1).map(|most| {
         let others = counted(modes.len() - 1, "mode");
@@ -189,7 +189,7 @@ fn power(analysis: &Analysis, modes: &[ModeSummary]) -> (Vec<Plate>, Option<Stri
 fn faults(analysis: &Analysis, conductors: usize) -> (SingleFaults, Option<String>) {
     let all = analysis.electrical().single_faults();
     let tried: Vec<Fault> = match conductors {
-        0..=ALL_FAULTS => all.clone(),
+        0..=LARGE => all.clone(),
         _ => all.iter().filter(|fault| matches!(fault, Fault::Blown(_))).copied().collect(),
     };
     let left = all.len() - tried.len();

@@ -26,11 +26,11 @@ pub(super) struct Least {
 
 impl Least {
     pub(super) fn of(margin: Option<&Margin>) -> Option<Self> {
-        let unread = |source: &&&Source| matches!(source.status, Status::Memory | Status::Practice);
+        let unread = |source: &&Source| matches!(source.status, Status::Memory | Status::Practice);
         margin.map(|margin| Self {
             ratio: margin.ratio,
             against: margin.against.word(),
-            unread: margin.sources.iter().find(unread).is_some(),
+            unread: margin.sources.iter().any(unread),
         })
     }
 

@@ -8,6 +8,7 @@ mod changed;
 mod checked;
 mod conductors;
 mod connectors;
+mod devices;
 mod faults;
 mod findings;
 mod fuses;

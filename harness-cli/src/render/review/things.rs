@@ -1,7 +1,7 @@
 //! One block for each thing: where it is written, its nets, the way of its current, what flows by mode, limits, findings. Exploring leads here.
 
 use super::{
-    Page, Section, faults, findings,
+    Page, Section, devices, faults, findings,
     link::{Kind, kind, plain},
     list::{Cell, Column, LARGE, List, Row},
     margin::Least,
@@ -19,7 +19,7 @@ use harness_core::{
     quantity::Unit,
 };
 use maud::{Markup, html};
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
 /// A conductor with a margin below this has all said of it in sentences.
 const NEAR: f64 = 1.2;
@@ -42,7 +42,6 @@ const WIRES: [Column; 9] = [
     Column::words("written"),
 ];
 const OTHERS: [Column; 3] = [Column::words("name"), Column::words("what"), Column::words("written")];
-const PINS: [Column; 4] = [Column::words("pin"), Column::words("what"), Column::words("signal"), Column::words("written")];
 
 /// The groups of things, in reading order.
 const GROUPS: [(Kind, &str); 5] = [
@@ -81,7 +80,7 @@ pub(super) fn section(page: &Page<'_>) -> Section {
                 }
             }
         }
-        (devices(page, of(Kind::Pin)))
+        (devices::group(page, of(Kind::Pin)))
     };
     Section { id: "things", title: "Everything by name", body }
 }
@@ -349,57 +348,5 @@ fn wires(page: &Page<'_>) -> List {
         columns: &WIRES,
         rows: page.review.lists.looms.iter().flat_map(|loom| loom.wires.iter().map(|wire| row(&loom.name, wire))).collect(),
         identity: page.identity.clone(),
-    }
-}
-
-/// The devices with their pins; where there are very many, the pins in lines.
-fn devices(page: &Page<'_>, pins: &[Thing]) -> Markup {
-    let model = page.review.analysis.model();
-    let mut of_device: BTreeMap<(harness_core::source::Span, &str), Vec<Row>> = BTreeMap::new();
-    let mut seen: BTreeSet<String> = BTreeSet::new();
-    for thing in pins {
-        let Thing::Point(point) = thing else { continue };
-        let Some(device) = model.device_at(*point) else { continue };
-        let name = thing.name(model);
-        if !seen.insert(name.clone()) {
-            continue;
-        }
-        let signal = model.pin_at(*point).and_then(|pin| pin.signal).map(|signal| model.text(signal.value).to_owned());
-        let row = Row {
-            id: page.links.define(Kind::Pin, &name),
-            cells: vec![
-                Cell::Name(name),
-                Cell::text(thing.kind(model)),
-                Cell::text(signal.unwrap_or_default()),
-                Cell::Place(thing.span(model)),
-            ],
-        };
-        of_device.entry((model[device].span, model.device_name(device))).or_default().push(row);
-    }
-    let list =
-        |caption: String, rows: Vec<Row>| List { kind: "pin", caption, columns: &PINS, rows, identity: page.identity.clone() };
-    html! {
-        @if !of_device.is_empty() {
-            div.group data-group {
-                h3 { "Devices (" (of_device.len()) ")" }
-                @if of_device.len() <= LARGE {
-                    @for ((span, device), rows) in of_device {
-                        article id=(page.links.define(Kind::Device, device)) data-k="device" {
-                            h4 { (plain(device)) " " small { "device" } }
-                            p.s { (page.links.place(span)) }
-                            (list(format!("pins, studs and inner nodes of {device}"), rows).markup(&page.links))
-                        }
-                    }
-                } @else {
-                    @let devices = of_device.keys().map(|(span, device)| Row {
-                        id: page.links.define(Kind::Device, device),
-                        cells: vec![Cell::Name((*device).to_owned()), Cell::text("device"), Cell::Place(*span)],
-                    }).collect();
-                    (List { kind: "device", caption: "devices in the order written".to_owned(), columns: &OTHERS, rows: devices, identity: page.identity.clone() }.markup(&page.links))
-                    @let rows = of_device.into_values().flatten().collect();
-                    (list("pins, studs and inner nodes of all devices".to_owned(), rows).markup(&page.links))
-                }
-            }
-        }
     }
 }
