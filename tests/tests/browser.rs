@@ -64,6 +64,11 @@ impl Browser {
         self.ask("POST", "/execute/sync", &json!({ "script": script, "args": [] }))
     }
 
+    /// Runs a script of which nothing is asked.
+    pub fn act(&self, script: &str) {
+        drop(self.run(script));
+    }
+
     /// Makes the window so large.
     pub fn resize(&self, width: u32, height: u32) {
         let metrics = json!({ "width": width, "height": height, "deviceScaleFactor": 1, "mobile": false });
