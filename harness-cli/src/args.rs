@@ -96,7 +96,7 @@ pub enum Command {
     /// Work out the isolation of voltage class B from three readings of a voltmeter: the weaker pole, ohm per volt, whether it is enough, and how
     /// far errors reach.
     Isolation(Isolation),
-    /// Draw a picture: power tree, class B chain, a circuit, a loom, the vehicle, time-current curves, precharge and discharge; as SVG or PNG.
+    /// Draw a picture: power tree, a circuit, a loom, the vehicle, time-current curves, precharge and discharge; as SVG or PNG.
     Draw(Draw),
     /// Make the papers of the bench: cut list, connector sheets, parts, labels, torques.
     Papers(Papers),

@@ -106,7 +106,7 @@ impl Drawing {
         })
     }
 
-    /// The labels for which there was no room beside what they name: they are in a list below, by number.
+    /// The labels that found no room beside what they name: they are in a list below, by number.
     #[must_use]
     pub fn refused(&self) -> &[String] {
         &self.refused

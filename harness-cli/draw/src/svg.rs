@@ -190,6 +190,17 @@ fn shape(out: &mut String, shape: &Shape) {
                 let _ = write!(out, "<path d=\"{data}\" {how}/>");
             }
             out.push_str("</g>");
+            for (place, is_plus) in symbol.signs() {
+                let sign = turn.of(*place);
+                let (x, y) = (at.x + sign.x, at.y + sign.y);
+                let upright = if *is_plus { format!("M{},{}v8", num(x), num(y - 4.0)) } else { String::new() };
+                let _ = write!(
+                    out,
+                    "<path d=\"M{},{}h8{upright}\" fill=\"none\" stroke=\"#000000\" stroke-width=\"1.4\"/>",
+                    num(x - 4.0),
+                    num(y)
+                );
+            }
             match symbol.letter() {
                 Some(letter) => {
                     write!(out, "<text x=\"{}\" y=\"{}\" text-anchor=\"middle\">{letter}</text>", num(at.x), num(at.y + 5.0))

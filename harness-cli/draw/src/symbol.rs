@@ -214,16 +214,20 @@ impl Symbol {
         }
     }
 
+    /// The signs of its poles, which are never turned: where each is, and whether it is plus.
+    pub(crate) const fn signs(self) -> &'static [(Point, bool)] {
+        const OF_BATTERY: [(Point, bool); 2] = [(Point::new(25.0, -12.0), true), (Point::new(-25.0, -12.0), false)];
+        match self {
+            Self::Battery => &OF_BATTERY,
+            _ => &[],
+        }
+    }
+
     /// Its strokes as path data.
     pub(crate) fn strokes(self) -> &'static [(Stroke, &'static str)] {
         use Stroke::{Conductor, Dashed, Filled, FilledAsConductor, Outline, Thick, White};
         match self {
-            Self::Battery => &[
-                (Thick, "M-15,-6V6M9,-6V6"),
-                (Outline, "M-9,-14V14M15,-14V14"),
-                (Dashed, "M-9,0H9"),
-                (Outline, "M21,-12H29M25,-16V-8M-29,-12H-21"),
-            ],
+            Self::Battery => &[(Thick, "M-15,-6V6M9,-6V6"), (Outline, "M-9,-14V14M15,-14V14"), (Dashed, "M-9,0H9")],
             Self::Source => &[(Outline, "M-15,0A15,15 0 1 1 15,0A15,15 0 1 1 -15,0"), (Conductor, "M-15,0H15")],
             Self::Fuse => &[(White, "M-15,-5H15V5H-15Z"), (Conductor, "M-15,0H15")],
             Self::Switch => &[(Conductor, "M10,0L-9,-9")],

@@ -40,8 +40,6 @@ pub struct Draw {
 pub enum PictureKind {
     /// The power tree: sources, fuses and loads of a voltage domain in a mode, with currents and margins.
     Power,
-    /// The chain of class B: packs, disconnects, contactors, precharge, fuses and consumers, the interlock and the order of closing.
-    Chain,
     /// A circuit: all that a net, or the current through a thing, runs through from source to return.
     Circuit,
     /// The layout of a loom: branches with lengths, ends and splices in place, to scale.

@@ -11,7 +11,7 @@ use crate::{
         Checked,
         diff::Compared,
         kit::printable,
-        pictures::gallery::{Plate, plates},
+        pictures::gallery::{Plate, first_loads, plates},
         review, swaps,
     },
     source::Source,
@@ -31,6 +31,8 @@ use std::io::{Read, Write};
 const CURVES: usize = 5;
 /// So many circuits are on the page.
 const CIRCUITS: usize = 2;
+/// Power trees of designs with more elements are not on the page.
+const TREES: usize = 1500;
 
 /// Of a design with more conductors only fuses are tried as single faults and nothing is drawn: each fault computes every mode again, and each
 /// picture is as large as the page of a small design.
@@ -129,44 +131,63 @@ fn pictures(analysis: &Analysis, modes: &[ModeSummary], loads: &inspect::Loads) 
     let mut drawn = Vec::new();
     let mut left_out = Vec::new();
     for kind in review::KINDS {
-        if kind == PictureKind::Curves {
-            let near: Vec<String> =
-                loads.fuses.iter().filter(|row| row.least().is_some()).take(CURVES).map(|row| row.name.clone()).collect();
-            // A fuse of which no operating times are known has no picture.
-            drawn.extend(near.iter().filter_map(|name| plates(analysis, kind, std::slice::from_ref(name)).ok()).flatten());
-            let rest = loads.fuses.len().saturating_sub(near.len());
-            if rest > 0 {
-                left_out.push(format!("Time-current pictures are of the {} fuses with the least margin; `harness draw curves` draws the other {rest}.", near.len()));
-            }
-            continue;
-        }
-        if kind == PictureKind::Power {
-            // Of the modes the one in which most conductors are loaded: the others differ in their figures.
-            let most = modes.iter().rev().max_by_key(|mode| mode.loaded).map(|mode| mode.name.clone());
-            if let Some(most) = most.filter(|_| modes.len() > 1) {
-                drawn.extend(plates(analysis, kind, std::slice::from_ref(&most)).unwrap_or_default());
-                left_out.push(format!(
-                    "The power tree is that of mode `{most}`; `harness draw power` draws the other {}.",
-                    counted(modes.len() - 1, "mode")
-                ));
-                continue;
-            }
-        }
-        match plates(analysis, kind, &[]) {
-            Ok(mut own) => {
-                if kind == PictureKind::Circuit && own.len() > CIRCUITS {
-                    left_out.push(format!(
-                        "Circuits are of the first {CIRCUITS} loads as written; `harness draw circuit` draws the other {}, and that of any wire or fuse.",
-                        own.len() - CIRCUITS
-                    ));
-                    own.truncate(CIRCUITS);
+        let (own, why) = match kind {
+            PictureKind::Curves => curves(analysis, loads),
+            PictureKind::Circuit => circuits(analysis),
+            PictureKind::Power => power(analysis, modes),
+            PictureKind::Loom | PictureKind::Vehicle | PictureKind::Precharge | PictureKind::Discharge => {
+                match plates(analysis, kind, &[]) {
+                    Ok(own) => (own, None),
+                    Err(why) => (Vec::new(), Some(why)),
                 }
-                drawn.extend(own);
             }
-            Err(why) => left_out.push(why),
-        }
+        };
+        drawn.extend(own);
+        left_out.extend(why);
     }
     (drawn, left_out)
+}
+
+/// Those of `names` of which there is a picture of this kind: a fuse without known operating times has none, nor has a name that several things bear.
+fn of_names(analysis: &Analysis, kind: PictureKind, names: &[String]) -> Vec<Plate> {
+    names.iter().filter_map(|name| plates(analysis, kind, std::slice::from_ref(name)).ok()).flatten().collect()
+}
+
+fn curves(analysis: &Analysis, loads: &inspect::Loads) -> (Vec<Plate>, Option<String>) {
+    let near: Vec<String> =
+        loads.fuses.iter().filter(|row| row.least().is_some()).take(CURVES).map(|row| row.name.clone()).collect();
+    let rest = loads.fuses.len().saturating_sub(near.len());
+    let why = (rest > 0).then(|| {
+        format!(
+            "Time-current pictures are of the {} fuses with the least margin; `harness draw curves` draws the other {rest}.",
+            near.len()
+        )
+    });
+    (of_names(analysis, PictureKind::Curves, &near), why)
+}
+
+fn circuits(analysis: &Analysis) -> (Vec<Plate>, Option<String>) {
+    let (names, rest) = first_loads(analysis, CIRCUITS);
+    let why = (rest > 0).then(|| {
+        format!("Circuits are of the first {CIRCUITS} loads; `harness draw circuit` draws the other {rest}, and that of any wire or fuse.")
+    });
+    (of_names(analysis, PictureKind::Circuit, &names), why)
+}
+
+/// The power tree of the mode in which most conductors are loaded: the others differ in their figures.
+fn power(analysis: &Analysis, modes: &[ModeSummary]) -> (Vec<Plate>, Option<String>) {
+    if analysis.model().elements().len() > TREES {
+        return (Vec::new(), Some("The power tree of so large a design fills a book: `harness draw power` draws it.".to_owned()));
+    }
+    let most = modes.iter().rev().max_by_key(|mode| mode.loaded).map(|mode| mode.name.clone());
+    let why = most.as_ref().filter(|_| modes.len() > 1).map(|most| {
+        let others = counted(modes.len() - 1, "mode");
+        format!("The power tree is that of mode `{most}`; `harness draw power` draws the other {others}.")
+    });
+    match plates(analysis, PictureKind::Power, most.as_slice()) {
+        Ok(own) => (own, why),
+        Err(why) => (Vec::new(), Some(why)),
+    }
 }
 
 /// The single faults that are tried, and why not all were.

@@ -200,9 +200,13 @@ impl Bench<'_> {
             sides.insert((segment, to), other);
         }
         for end in self.ends_of(id).into_iter().filter(|end| model[*end].at.is_none()) {
+            // Lists of segments are written in either direction: of both ends of one, what more of the wires share is at this end.
+            let own = || ways.get(&end).into_iter().flatten().filter_map(|way| Some((*way.first()?, *way.last()?)));
+            let shared = |segment: SegmentId| own().filter(|(first, last)| [first, last].contains(&&segment)).count();
             let mut by: BTreeMap<SegmentId, usize> = BTreeMap::new();
-            for segment in ways.get(&end).into_iter().flatten().filter_map(|way| way.first()) {
-                *by.entry(*segment).or_default() += 1;
+            for (first, last) in own() {
+                let leaves = if shared(last) > shared(first) { last } else { first };
+                *by.entry(leaves).or_default() += 1;
             }
             for (segment, wires) in by {
                 let side = sides.get(&(segment, end)).filter(|_| !torn.contains(&segment)).map_or(2, |side| usize::from(*side));

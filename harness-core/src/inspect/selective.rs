@@ -32,7 +32,7 @@ pub struct Selective {
 
 /// Which of the `fuses` are in series, each pair once, in the order of the choice; `curves` are their pictures in the same order.
 ///
-/// Fuses that carry each other's shorts, as those of two sources side by side do, are no such pair, and neither are two with nothing between.
+/// Fuses that carry each other's shorts, as those of two sources side by side do, are left out, and so are two with nothing between.
 ///
 /// # Cost
 /// A short for each fuse.
@@ -87,7 +87,7 @@ fn unsure(upper: &TimeCurrent, lower: &TimeCurrent, most: Ampere) -> Option<(Amp
         opens.is_some_and(|opens| time_at(&lower.slowest, *amps).is_none_or(|sure| opens < sure))
     });
     let first = unsure.next()?;
-    Some((first, unsure.last().unwrap_or(first)))
+    Some((first, unsure.next_back().unwrap_or(first)))
 }
 
 /// The time of a curve at a current, straight between its points on scales of decades; `None` below its first, that of its last point beyond it.

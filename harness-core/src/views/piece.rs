@@ -157,7 +157,7 @@ pub struct Source {
     pub on: Option<bool>,
 }
 
-/// A wire that a line stands for.
+/// A wire on a way.
 #[derive(Debug, Clone, PartialEq)]
 pub struct WireOf {
     /// `front.107`.

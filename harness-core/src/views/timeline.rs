@@ -147,7 +147,7 @@ fn contacts(analysis: &Analysis, one: &Precharge) -> Vec<TimedContact> {
         // Where a mode begins with the precharge, the main contact is open until it is over.
         let is_late = one.is_within && one.main == Some(element);
         let (during, after) = (during.conducts(id) && !is_late, after.conducts(id));
-        // What electronics gate is no contact that anybody sees shut, unless it changes here.
+        // What electronics gate nobody sees shut: it is left out unless it changes here.
         if (during || after) && (edge.role.is_relay_contact() || during != after) {
             found.push(TimedContact { name: analysis.model().element_name(element), during, after });
         }

@@ -263,7 +263,7 @@ fn names_are_found_by_their_parts_and_the_search_is_in_the_address() {
     browser.resize(1280, 800);
     browser.show(&page);
     let search = |text: &str| {
-        browser.run(&format!(
+        let _ = browser.run(&format!(
             "const q = document.querySelector('#q'); q.value = {}; q.dispatchEvent(new Event('input')); \
              q.dispatchEvent(new KeyboardEvent('keydown', {{ key: 'x' }}));",
             json!(text)
@@ -281,7 +281,7 @@ fn names_are_found_by_their_parts_and_the_search_is_in_the_address() {
     let nothing = search("xyzzy");
     assert!(nothing[0].as_str().is_some_and(|said| said.starts_with("nothing in this design is named xyzzy")), "{nothing}");
     // What is in the address is searched when the page opens.
-    browser.run("location.hash = '#?find=pump&findings=sockets'");
+    let _ = browser.run("location.hash = '#?find=pump&findings=sockets'");
     std::thread::sleep(std::time::Duration::from_millis(200));
     let shown = browser.run("return [document.querySelector('#q').value, [...document.querySelectorAll('#findings .finding')].filter(f => !f.hidden).length]");
     assert_eq!(shown[0], json!("pump"));
@@ -365,7 +365,7 @@ fn press(browser: &Browser, words: &str) {
         "const found = [...document.querySelectorAll('button')].find(button => button.textContent.startsWith({})); found.click();",
         json!(words)
     );
-    browser.run(&script);
+    let _ = browser.run(&script);
 }
 
 #[test]
@@ -381,7 +381,7 @@ fn exploring_lights_up_what_the_library_says() {
     let model = analysis.model();
     let mut lit = 0;
     for feed in analysis.electrical().protection().feeds() {
-        browser.run(&format!("location.hash = '#f-{}'", model.element_name(feed.fuse)));
+        let _ = browser.run(&format!("location.hash = '#f-{}'", model.element_name(feed.fuse)));
         std::thread::sleep(std::time::Duration::from_millis(120));
         let behind: BTreeSet<String> =
             guards.behind(feed).into_iter().map(|wire| format!("w-{}", model.wire_name(wire))).collect();
@@ -394,7 +394,7 @@ fn exploring_lights_up_what_the_library_says() {
         &harness(&["whatif", DRAFT, "--blow", "fusebox.F2", "--mode", "drive", "--level", "note", "--format", "json"]).out,
     )
     .expect("JSON");
-    browser.run("location.hash = '#f-fusebox.F2'");
+    let _ = browser.run("location.hash = '#f-fusebox.F2'");
     std::thread::sleep(std::time::Duration::from_millis(120));
     press(&browser, "Pull it");
     let out = marked(&browser, "out");
@@ -407,13 +407,15 @@ fn exploring_lights_up_what_the_library_says() {
     // A mode puts its own currents into the tables, and the worst of all come back.
     let load = "return document.querySelector('#fuses tbody tr').cells[2].textContent";
     let before = browser.run(load);
-    browser.run("const mode = document.querySelector('#mode'); mode.value = 'service'; mode.dispatchEvent(new Event('change'));");
+    let _ = browser
+        .run("const mode = document.querySelector('#mode'); mode.value = 'service'; mode.dispatchEvent(new Event('change'));");
     assert_eq!(browser.run(load), json!("0"));
-    browser.run("const mode = document.querySelector('#mode'); mode.value = ''; mode.dispatchEvent(new Event('change'));");
+    let _ =
+        browser.run("const mode = document.querySelector('#mode'); mode.value = ''; mode.dispatchEvent(new Event('change'));");
     assert_eq!(browser.run(load), before);
     // Two things side by side, and no id twice because of it.
     for block in ["f-fusebox.F2", "w-front.117"] {
-        browser.run(&format!("location.hash = '#{block}'"));
+        let _ = browser.run(&format!("location.hash = '#{block}'"));
         std::thread::sleep(std::time::Duration::from_millis(120));
         press(&browser, "Keep beside");
     }
@@ -432,10 +434,10 @@ fn a_note_that_accepts_a_finding_is_a_waiver_that_the_check_takes() {
     // The first error that is about a thing; two such.
     let ids = browser.run("return [...document.querySelectorAll('.finding.error[data-at]')].slice(0, 2).map(finding => [finding.id, finding.dataset.rule])");
     for (at, finding) in ids.as_array().expect("findings").iter().enumerate() {
-        browser.run(&format!("location.hash = '#' + {}", finding[0]));
+        let _ = browser.run(&format!("location.hash = '#' + {}", finding[0]));
         std::thread::sleep(std::time::Duration::from_millis(120));
         press(&browser, "Note");
-        browser.run(&format!(
+        let _ = browser.run(&format!(
             "const note = document.querySelector('.tools .note'); const put = (field, value) => {{ field.value = value; field.dispatchEvent(new Event('input')); }}; \
              put(note.querySelector('textarea'), 'runs in a \"tube\": {at} # not a comment'); \
              const accept = note.querySelector('[type=checkbox]'); accept.checked = true; accept.dispatchEvent(new Event('input')); \

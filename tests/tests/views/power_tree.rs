@@ -222,10 +222,12 @@ fn currents_are_those_of_the_mode_and_a_fuse_carries_the_sum_of_its_loads() {
         assert!((carried - sum).abs() < 0.01, "{}: {carried} A, its loads {sum} A", piece.name);
         assert!(sum == 0.0 || piece.closed == Some(true), "{} is open and carries {sum} A", piece.name);
     }
-    let parked = PowerTree::in_mode(fixture("terrace-tractor/tractor.yaml"), "parked").unwrap();
-    assert_eq!(harness_core::quantity::Unit::get(to(&parked, "steering-pump.motor").amps), 0.0);
+    let all = PowerTree::of_modes(fixture("terrace-tractor/tractor.yaml"));
+    let parked = all.iter().find(|tree| tree.mode.as_deref() == Some("parked")).unwrap();
+    assert_eq!((all.len(), parked), (4, &PowerTree::in_mode(fixture("terrace-tractor/tractor.yaml"), "parked").unwrap()));
+    assert_eq!(harness_core::quantity::Unit::get(to(parked, "steering-pump.motor").amps), 0.0);
     let shape = |tree: &PowerTree| tree.names().into_iter().map(str::to_owned).collect::<Vec<_>>();
-    assert_eq!(shape(&tree), shape(&parked), "a mode changes figures, not what is drawn");
+    assert_eq!(shape(&tree), shape(parked), "a mode changes figures, not what is drawn");
 }
 
 #[test]

@@ -87,7 +87,7 @@ pub fn draw(sheet: &EndSheet) -> Option<Drawing> {
     view(&mut drawn, sheet, (View::Wire, &faces.wire), second, place);
     if is_beside {
         let x = width + GAP / 2.0;
-        drawn.line(LineKind::Enclosure, &[Point::new(x, above - 8.0), Point::new(x, above + height + FOOT)], None);
+        drawn.line(LineKind::Enclosure, &[Point::new(x, above), Point::new(x, above + height + FOOT)], None);
     }
     drawn.reserve(Rect::at(Point::default(), 336.0, 1.0));
     Some(drawn.finish())

@@ -59,18 +59,12 @@ pub fn scaled(analysis: &Analysis, kind: PictureKind, names: &[String], scale: O
         PictureKind::Circuit => circuits(analysis, names, &design),
         PictureKind::Loom => chosen(looms(analysis, &design, scale), names, "is laid out is a loom"),
         PictureKind::Vehicle => Ok(vec![plate(&String::new(), &[], plan::draw(&Plan::of(analysis), &design))]),
-        PictureKind::Chain => Ok(Vec::new()),
     }
 }
 
 /// The power tree of each mode, on as many sheets as it needs.
 fn power(analysis: &Analysis, design: &str) -> Vec<Plate> {
-    let modes = analysis.electrical().modes_as_written();
-    let mut trees: Vec<PowerTree> =
-        modes.into_iter().filter_map(|mode| PowerTree::in_mode(analysis, analysis.model().mode_name(mode.id))).collect();
-    if trees.is_empty() {
-        trees.push(PowerTree::of(analysis));
-    }
+    let trees = PowerTree::of_modes(analysis);
     trees
         .iter()
         .flat_map(|tree| {
@@ -125,6 +119,22 @@ fn chosen(plates: Vec<Plate>, names: &[String], what: &str) -> Result<Vec<Plate>
         return Err(format!("`{unknown}`: {there}"));
     }
     Ok(plates.into_iter().filter(|plate| names.iter().any(|name| is_called(plate, name))).collect())
+}
+
+/// The loads of a design, in the order written.
+fn loads(analysis: &Analysis) -> Vec<Thing> {
+    let elements = analysis.model().elements();
+    let mut loads: Vec<_> = elements.filter(|(_, element)| matches!(element.kind, ElementKind::Load { .. })).collect();
+    loads.sort_by_key(|(_, element)| element.span);
+    loads.into_iter().map(|(id, _)| Thing::Element(id)).collect()
+}
+
+/// The names of the first loads, and how many more there are: each has a circuit.
+#[must_use]
+pub fn first_loads(analysis: &Analysis, most: usize) -> (Vec<String>, usize) {
+    let loads = loads(analysis);
+    let names = loads.iter().take(most).map(|thing| thing.name(analysis.model())).collect();
+    (names, loads.len().saturating_sub(most))
 }
 
 /// What the current of a thing runs through: of those that were named, else of all loads.

@@ -4,12 +4,16 @@
 //! whose nodes are not given are lines of their own, and an end of which only the branch is known hangs at the middle of it.
 
 mod paths;
+mod words;
 
-use self::paths::{Forest, Hung, Path, Stretch};
+use self::{
+    paths::{Forest, Path, Stretch},
+    words::Hung,
+};
 use super::frame::{WIDE, heading, notes};
 use crate::phrase::counted;
 use harness_core::bench::{Branch, Layout};
-use harness_draw::{Anchor, Drawing, Ink, LineKind, Near, Point, Rect, Sheet, Text, ThingId};
+use harness_draw::{Anchor, Drawing, Ink, LineKind, Point, Rect, Sheet, Text, ThingId};
 
 /// Scales that a drawing may have, the largest first.
 const SCALES: [u32; 4] = [1, 2, 5, 10];
@@ -23,7 +27,7 @@ const APART: f64 = 20.0;
 /// Half of the length of a break mark.
 const BREAK: f64 = 9.0;
 
-/// Draws a loom in the largest scale in which it is no wider than a sheet, else as small as a scale may be.
+/// Draws a loom in the largest scale in which a sheet is wide enough, else as small as a scale may be.
 #[must_use]
 pub fn draw(layout: &Layout, design: &str) -> Drawing {
     let scaled = |scale: u32| scaled(layout, design, scale);
@@ -159,26 +163,21 @@ impl Drawn<'_, '_> {
         }
         self.hung(&path.hung, if path.stretches.is_empty() { at.by(16.0, 0.0) } else { end });
         self.before(&path.before, at);
-        for (x, node) in &path.nodes {
-            let at = at.by(*x, 0.0);
-            self.sheet.dot(LineKind::Outline, at, 4.0, None);
-            // Those of a trunk are named where their distances are.
-            if !path.is_trunk {
-                self.sheet.value(Near::Point(at), Text::small(node), None);
-            }
+        for (x, _) in &path.nodes {
+            self.sheet.dot(LineKind::Outline, at.by(*x, 0.0), 4.0, None);
         }
     }
 
     fn thing(&mut self, branch: &Branch) -> ThingId {
         let key = format!("{}.{}", self.layout.loom, branch.name);
-        let title = format!("branch {key}, {}", paths::length(branch));
+        let title = format!("branch {key}, {}", words::length(branch));
         self.sheet.thing(key, title)
     }
 
     /// The name and the length above a branch, what is in it below.
     fn named(&mut self, stretch: &Stretch<'_>, (from, to): (Point, Point), thing: ThingId) {
         let (left, right) = (from.x.max(from.x + stretch.bare), to.x);
-        let words = paths::words(stretch.branch);
+        let words = words::words(stretch.branch, stretch.node);
         let start = left + (right - paths::TAIL - left - words.width).max(0.0) / 2.0;
         self.sheet.text(Point::new(start, from.y - 9.0), Anchor::Start, Text::bold(&words.name), Some(thing));
         let beside = start + Text::bold(&words.name).width() + 10.0;

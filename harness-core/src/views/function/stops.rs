@@ -1,6 +1,6 @@
 //! From the steps of a way to what is named on it.
 
-use super::{Aside, Function, Stop, StopKind, Way};
+use super::{Aside, FLOWS, Function, Stop, StopKind, Way};
 use crate::{
     analysis::Analysis,
     electrical::ModeState,
@@ -117,7 +117,10 @@ impl Stops<'_> {
             return None;
         }
         let used: FxHashSet<EdgeId> = way.steps.iter().map(|step| step.edge).chain([source]).collect();
-        let keep = |id: EdgeId, edge: &Edge| !used.contains(&id) && (edge.role.drives() || edge.role.conducts_when_closed());
+        // Where a current flows it flows through them all.
+        let flows = |id: EdgeId| self.mode.is_none_or(|mode| mode.amps(id).abs().get() > FLOWS);
+        let leads = |edge: &Edge| edge.role.drives() || edge.role.conducts_when_closed();
+        let keep = |id: EdgeId, edge: &Edge| !used.contains(&id) && leads(edge) && flows(id);
         let down = network.path(bottom, |point| point == end, keep)?;
         let (_, mut up) = turned(bottom, &down);
         let first = up.iter().position(|step| network[step.edge].role.drives())?;
@@ -243,7 +246,7 @@ impl Stops<'_> {
                         found.push((model[wire].span, Aside { name: model.wire_name(wire), to: self.far(other) }));
                     }
                     EdgeKind::Element(element) => {
-                        // Leaks and inputs are no branches, and a bar leads to what is named at its other points.
+                        // A bar leads to what is named at its other points.
                         let to = if edge.role.is_metal() { model.point_name(other) } else { String::new() };
                         found.push((model[element].span, Aside { name: model.element_name(element), to }));
                     }

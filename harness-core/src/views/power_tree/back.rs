@@ -5,7 +5,7 @@ use crate::network::{EdgeId, NetId};
 use rustc_hash::{FxHashMap, FxHashSet};
 use std::collections::VecDeque;
 
-/// A return is followed over so many nets; what has more is no return of one consumer.
+/// A return is followed over so many nets; what has more is not the return of one consumer.
 const FAR: usize = 256;
 
 /// The links in returns.

@@ -41,7 +41,7 @@ pub(super) struct Grown {
 }
 
 /// Grows the trees of a design.
-pub(super) fn grow(analysis: &Analysis, mode: Option<&ModeState>) -> Grown {
+pub(super) fn grow(analysis: &Analysis, mode: Option<&ModeState>, figures: &Figures) -> Grown {
     let grid = Grid::new(analysis);
     let chains = Chains::new(&grid);
     let hanging = hanging(&grid);
@@ -85,7 +85,7 @@ pub(super) fn grow(analysis: &Analysis, mode: Option<&ModeState>) -> Grown {
         backs: &backs,
         letters,
         maker,
-        figures: Figures::new(analysis),
+        figures,
         shown: Shown::default(),
     };
     let mut domains: Vec<(Option<DomainId>, DomainTree)> = Vec::new();

@@ -20,6 +20,8 @@ mod reduce;
 mod rest;
 mod show;
 
+use figures::Figures;
+
 pub use figures::{FuseFigures, Least};
 
 use super::{Consumer, Letter, Part, Piece, WireOf};
@@ -215,18 +217,30 @@ impl PowerTree {
         };
         // Of modes with the same power the first that is written.
         let most = analysis.electrical().modes_as_written().into_iter().rev().max_by(|a, b| watts(a).total_cmp(&watts(b)));
-        Self::in_state(analysis, most)
+        Self::in_state(analysis, most, &Figures::new(analysis))
+    }
+
+    /// The trees of all modes that were computed, in the order written; one without a mode where none was. The tables that they share are made
+    /// once.
+    #[must_use]
+    pub fn of_modes(analysis: &Analysis) -> Vec<Self> {
+        let figures = Figures::new(analysis);
+        let modes = analysis.electrical().modes_as_written();
+        if modes.is_empty() {
+            return vec![Self::in_state(analysis, None, &figures)];
+        }
+        modes.into_iter().map(|mode| Self::in_state(analysis, Some(mode), &figures)).collect()
     }
 
     /// The tree in the mode called `mode`; `None` where that was not computed.
     #[must_use]
     pub fn in_mode(analysis: &Analysis, mode: &str) -> Option<Self> {
         let state = analysis.electrical().modes().find(|state| analysis.model().mode_name(state.id) == mode)?;
-        Some(Self::in_state(analysis, Some(state)))
+        Some(Self::in_state(analysis, Some(state), &Figures::new(analysis)))
     }
 
-    fn in_state(analysis: &Analysis, mode: Option<&ModeState>) -> Self {
-        let grow::Grown { domains, not_shown, letters } = grow::grow(analysis, mode);
+    fn in_state(analysis: &Analysis, mode: Option<&ModeState>, figures: &Figures) -> Self {
+        let grow::Grown { domains, not_shown, letters } = grow::grow(analysis, mode, figures);
         Self {
             mode: mode.map(|mode| analysis.model().mode_name(mode.id).to_owned()),
             settled: mode.is_none_or(ModeState::is_settled),

@@ -159,7 +159,7 @@ impl Lanes {
             let mut nets = Vec::new();
             for (other, number) in group {
                 let Some(lane) = self.lanes.get(*number) else { continue };
-                // Those of one group lie in one row: ways of a way side by side are ways of this one.
+                // Ways side by side within a way are ways of this group.
                 match lane.steps_from(net).as_slice() {
                     [Step::Beside(inner)] => lanes.extend(inner.iter().cloned()),
                     steps => lanes.push(steps.to_vec()),

@@ -30,7 +30,7 @@ pub(super) struct Show<'s> {
     pub(super) backs: &'s Backs,
     pub(super) letters: CutLetters,
     pub(super) maker: Maker<'s>,
-    pub(super) figures: Figures,
+    pub(super) figures: &'s Figures,
     pub(super) shown: Shown,
 }
 

@@ -84,6 +84,11 @@ fn looks<'s>(stops: &'s [Stop]) -> Vec<Look<'s>> {
         }
         at += count;
     }
+    for at in 0..looks.len() {
+        let device = |at: Option<usize>| stops.get(at?)?.device.as_deref();
+        let neighbours = [device(at.checked_sub(1)), device(Some(at + 1))];
+        looks.get_mut(at).into_iter().for_each(|look| look.part_sides(neighbours));
+    }
     looks
 }
 
@@ -125,7 +130,7 @@ fn frames(sheet: &mut Sheet, looks: &[Look<'_>], from: f64, y: f64, way: f64) {
         x += way * look.width;
         edges.push(x);
     }
-    let middle = |at: usize| edges.get(at).zip(edges.get(at + 1)).map(|(a, b)| ((a + b) / 2.0).round());
+    let middle = |at: usize| Some(looks.get(at)?.middle(*edges.get(at)?, *edges.get(at + 1)?));
     let mut at: usize = 0;
     while let Some(device) = looks.get(at).map(Look::device) {
         let Some(device) = device else {

@@ -26,6 +26,8 @@ pub(super) struct Look<'s> {
     above: Vec<String>,
     below: Vec<String>,
     pub(super) width: f64,
+    /// Where its symbol is, as a share of its width.
+    share: f64,
 }
 
 /// The lines of a stop, and the width that they take.
@@ -38,10 +40,8 @@ pub(super) fn look(stop: &Stop) -> Look<'_> {
             let length = length.map(quantity);
             (vec![name.clone()], [first.join(" ")].into_iter().chain(length).filter(|line| !line.is_empty()).collect(), 70.0)
         }
-        StopKind::Pair { from, to } | StopKind::Joint { from, to } => {
-            let wider = Text::small(from).width().max(Text::small(to).width());
-            (Vec::new(), Vec::new(), 2.0 * (wider + 6.0))
-        }
+        // What is said at the two sides of a joint decides later.
+        StopKind::Pair { .. } | StopKind::Joint { .. } => (Vec::new(), Vec::new(), 34.0),
         StopKind::Splice(name) => (vec![name.clone()], Vec::new(), 24.0),
         StopKind::Bar(name) => (vec![short(name, own).to_owned()], vec!["bar".to_owned()], 30.0),
         StopKind::Metal(name) => (vec![name.clone()], Vec::new(), 44.0),
@@ -62,7 +62,7 @@ pub(super) fn look(stop: &Stop) -> Look<'_> {
         StopKind::Pair { from, to } | StopKind::Joint { from, to } => Some([from.clone(), to.clone()]),
         _ => None,
     };
-    Look { stop, sides, above, below, width: (widest + BESIDE).ceil() }
+    Look { stop, sides, above, below, width: (widest + BESIDE).ceil(), share: 0.5 }
 }
 
 impl Look<'_> {
@@ -71,9 +71,33 @@ impl Look<'_> {
         self.stop.device.as_deref()
     }
 
+    /// Makes room for the two halves of a joint: short in the frame of a neighbour, whole elsewhere.
+    pub(super) fn part_sides(&mut self, neighbours: [Option<&str>; 2]) {
+        let Some(sides) = &mut self.sides else { return };
+        for side in sides.iter_mut() {
+            if neighbours.contains(&Some(holder(side))) {
+                *side = short(side, holder(side)).to_owned();
+            }
+        }
+        let [first, second] = sides.each_ref().map(|side| Text::small(side).width() + 6.0 + BESIDE / 2.0);
+        let asides = aside_lines(&self.stop.asides);
+        let half = asides.iter().map(|line| Text::small(line).width()).fold(0.0, f64::max) / 2.0 + BESIDE / 2.0;
+        let (before, behind) = (first.max(half).ceil(), second.max(half).ceil());
+        self.width = before + behind;
+        self.share = before / self.width;
+    }
+
+    /// Where its symbol is on a way from `from` to `to`.
+    pub(super) fn middle(&self, from: f64, to: f64) -> f64 {
+        (from + (to - from) * self.share).round()
+    }
+
     /// Whether a half of a joint is of a device: then its frame ends in the middle of the joint.
     pub(super) fn is_edge_of(&self, device: &str) -> bool {
-        self.sides.iter().flatten().any(|side| holder(side) == device)
+        match &self.stop.kind {
+            StopKind::Pair { from, to } | StopKind::Joint { from, to } => [from, to].iter().any(|side| holder(side) == device),
+            _ => false,
+        }
     }
 }
 
@@ -97,7 +121,7 @@ pub(super) fn asides_height(stop: &Stop) -> f64 {
 
 /// Draws a stop between two ends; the way runs from `from` to `to`, which may be at its left.
 pub(super) fn draw_stop(sheet: &mut Sheet, kind: LineKind, look: &Look<'_>, from: Point, to: Point) {
-    let middle = Point::new(((from.x + to.x) / 2.0).round(), from.y);
+    let middle = Point::new(look.middle(from.x, to.x), from.y);
     let (symbol, key, title) = meaning(look.stop);
     // What has no direction is drawn as people know it.
     let is_turned =

@@ -3,11 +3,8 @@
 //! A loom is a forest of branches between nodes. Of each tree the longest way is the trunk; what leaves it is a path of its own, alternately above
 //! and below. A path takes a level of its own, so that the leftmost reaches furthest: no line crosses another.
 
-use crate::phrase::counted;
-use harness_core::{
-    bench::{Branch, Layout, Reached},
-    quantity::Metre,
-};
+use super::words::{Hung, one, words};
+use harness_core::bench::{Branch, Layout, Reached};
 use harness_draw::Text;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -60,6 +57,8 @@ pub(super) struct Path<'a> {
 #[derive(Debug)]
 pub(super) struct Stretch<'a> {
     pub(super) branch: &'a Branch,
+    /// The node that it leads to, where it is named at it.
+    pub(super) node: &'a str,
     pub(super) from: f64,
     pub(super) to: f64,
     /// Room at its left for what leaves the node there.
@@ -80,64 +79,9 @@ pub(super) struct Side<'a> {
     pub(super) path: Path<'a>,
 }
 
-/// An end that hangs somewhere.
-#[derive(Debug, Clone)]
-pub(super) struct Hung {
-    pub(super) key: String,
-    pub(super) name: String,
-    pub(super) words: String,
-}
-
-/// What is written at a branch.
-pub(super) struct Words {
-    pub(super) name: String,
-    pub(super) length: String,
-    pub(super) below: Vec<String>,
-    pub(super) width: f64,
-}
-
-/// The length of a branch as a figure.
-pub(super) fn length(branch: &Branch) -> String {
-    branch.length.map_or_else(|| "length not given".to_owned(), |length| format!("{:.0} mm", length.get() * 1000.0))
-}
-
 /// Half of the height of so many things that hang below one another.
 pub(super) fn half(count: usize) -> f64 {
     count as f64 * 9.0
-}
-
-/// What is written at a branch.
-pub(super) fn words(branch: &Branch) -> Words {
-    let mut first = Vec::new();
-    let count = |number: usize, what: &str| (number > 0).then(|| counted(number, what));
-    first.extend(count(branch.wires.len(), "wire"));
-    first.extend(count(branch.cables.len(), "cable"));
-    first.extend(branch.diameter.map(|diameter| format!("diameter {:.0} mm", diameter.get())));
-    first.extend(branch.covering.map(|covering| covering.word().to_owned()));
-    let mut second = Vec::new();
-    second.extend(branch.has_class_b.then(|| "class B".to_owned()));
-    second.extend(branch.moves.then(|| "moves".to_owned()));
-    second.extend(branch.has_barrier.then(|| "barrier between class A and B".to_owned()));
-    second.extend(branch.bend.map(|bend| format!("bend {} mm", bend.get())));
-    second.extend(branch.passage.map(|passage| format!("through {} mm", passage.get())));
-    second.extend((!branch.zone.is_empty()).then(|| format!("zone {}", branch.zone)));
-    let third: Vec<String> = branch.splices.iter().map(|splice| local(splice).to_owned()).collect();
-    let third = if third.is_empty() { String::new() } else { format!("splices {}", third.join(", ")) };
-    let below = [first.join(", "), second.join(", "), third].into_iter().filter(|line| !line.is_empty());
-    let fitting = |line: String| Text::small(line).within(WIDEST);
-    let below: Vec<Text> = below.map(fitting).collect();
-    let (name, length) = (Text::bold(&branch.name).within(WIDEST), length(branch));
-    let above = name.width() + 10.0 + Text::plain(&length).width();
-    let width = below.iter().map(Text::width).fold(above, f64::max);
-    Words { name: name.words().to_owned(), length, below: below.iter().map(|line| line.words().to_owned()).collect(), width }
-}
-
-/// The widest name of a branch and line below it.
-const WIDEST: f64 = 330.0;
-
-/// A name without its loom.
-fn local(name: &str) -> &str {
-    name.split_once('.').map_or(name, |(_, local)| local)
 }
 
 /// The branches that meet in each node, by their places.
@@ -236,7 +180,7 @@ impl<'a> Search<'a> {
     /// A branch by itself, with what hangs on it at its middle.
     fn alone(&self, branch: &'a Branch) -> Path<'a> {
         let mut path = Path::default();
-        path.add(branch, self.units, 0.0);
+        path.add((branch, ""), self.units, 0.0);
         self.both_sides(&mut path, branch);
         path.close()
     }
@@ -271,8 +215,9 @@ impl<'a> Search<'a> {
             for side in sides {
                 path.leave(self.path(node, Some(side)), path.length);
             }
-            path.add(branch, self.units, bare);
             node = Self::other(branch, node);
+            // Those of a trunk are named where their distances are.
+            path.add((branch, if path.is_trunk { "" } else { node }), self.units, bare);
             let begins = path.is_trunk && by.is_none();
             by = Some(chosen);
             path.nodes.push((path.length, node.to_owned()));
@@ -315,23 +260,14 @@ impl<'a> Search<'a> {
     }
 }
 
-/// An end with so many of its wires.
-fn one(end: &str, reach: Option<Metre>, (wires, all): (usize, usize)) -> Hung {
-    let count = if wires < all { format!("{wires} of {all} wires") } else { counted(wires, "wire") };
-    let free = reach.map(|reach| format!("free {:.0} mm", reach.get() * 1000.0));
-    let words = [Some(count), free].into_iter().flatten().collect::<Vec<_>>().join(", ");
-    let name = Text::bold(local(end)).within(WIDEST).words().to_owned();
-    Hung { key: end.to_owned(), name, words }
-}
-
 fn millimetres(branch: &Branch) -> f64 {
     branch.length.map_or(ASSUMED, |length| length.get() * 1000.0)
 }
 
 impl<'a> Path<'a> {
     /// Puts a branch at the end, at least as long as what is written at it.
-    fn add(&mut self, branch: &'a Branch, units: f64, bare: f64) {
-        let words = words(branch);
+    fn add(&mut self, (branch, node): (&'a Branch, &'a str), units: f64, bare: f64) {
+        let words = words(branch, node);
         let least = words.width + bare + TAIL + 16.0;
         let own = branch.length.map(|_| millimetres(branch) * units);
         let is_broken = own.is_none_or(|own| own < least);
@@ -339,7 +275,7 @@ impl<'a> Path<'a> {
         self.length += (millimetres(branch) * units).max(least);
         self.up = self.up.max(ABOVE);
         self.down = self.down.max(BELOW + LINE * words.below.len() as f64);
-        self.stretches.push(Stretch { branch, from, to: self.length, bare, own, least, is_broken });
+        self.stretches.push(Stretch { branch, node, from, to: self.length, bare, own, least, is_broken });
     }
 
     /// What hangs on the last branch, nobody knows where.
@@ -388,7 +324,7 @@ impl<'a> Path<'a> {
         self.up = self.up.max(half);
         self.down = self.down.max(half);
         for is_up in [true, false] {
-            let picked = |at: usize| (at % 2 == 0) == is_up;
+            let picked = |at: usize| at.is_multiple_of(2) == is_up;
             let mut own: Vec<&mut Side<'a>> =
                 self.sides.iter_mut().enumerate().filter(|(at, _)| picked(*at)).map(|(_, side)| side).collect();
             // Those that leave at one place are set beside one another.

@@ -9,6 +9,8 @@ use harness_core::views::{
 use harness_draw::{Anchor, LineKind, Point, Sheet, Text, Turn};
 
 const LEADING: f64 = 16.0;
+/// So many names are listed for each reason; the data has all.
+const MOST: usize = 150;
 
 /// The main thing in words.
 pub(super) fn about(tree: &PowerTree) -> String {
@@ -79,7 +81,10 @@ pub(super) fn foot(sheet: &mut Sheet, tree: &PowerTree, top: f64, right: f64, is
     for why in Why::ALL {
         let names: Vec<String> = tree.not_shown.iter().filter(|one| one.why == why).map(|one| one.name.clone()).collect();
         if !names.is_empty() {
-            y = set(sheet, &format!("Not shown, {}: {}", why.words(), names.join(", ")), y + 2.0, right);
+            let more = names.len().saturating_sub(MOST);
+            let rest = if more > 0 { format!(" and {more} more") } else { String::new() };
+            let named: Vec<String> = names.into_iter().take(MOST).collect();
+            y = set(sheet, &format!("Not shown, {}: {}{rest}", why.words(), named.join(", ")), y + 2.0, right);
         }
     }
 }

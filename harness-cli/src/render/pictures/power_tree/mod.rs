@@ -1,6 +1,6 @@
 //! The power tree: sources at the left, a bar for each net at which it branches, a row for each fuse, loads in one column, figures at the right.
 //!
-//! One line stands for feed and return. Trees are walked, so that no two lines cross; what does not fit on a sheet is cut at a bar, and both
+//! One line is feed and return. Trees are walked, so that no two lines cross; what does not fit on a sheet is cut at a bar, and both
 //! cut ends bear a letter.
 
 mod block;
