@@ -45,23 +45,37 @@ pub struct Drawing {
     pub(crate) refused: Vec<String>,
 }
 
-/// Where the things of a drawing lead to: the address of a thing by its key, or none.
-pub struct Links<'a>(pub(crate) Option<Address<'a>>);
+/// Where the things of a drawing lead to.
+pub enum Links<'a> {
+    /// Nowhere: a picture by itself.
+    None,
+    /// To the address of each by its key, if it has one: a picture in a page.
+    By(&'a Address<'a>),
+    /// Nowhere, and nothing says its name where it is pointed at: a picture in a page beside a table that says all.
+    Quiet,
+}
 
-/// The address of a thing by its key, if it has one.
-type Address<'a> = &'a dyn Fn(&str) -> Option<String>;
+/// The address of a thing by its key, which is `#` and an id for a place of the same page.
+type Address<'a> = dyn Fn(&str) -> Option<String> + 'a;
 
 impl<'a> Links<'a> {
-    /// Nothing is linked: a picture by itself.
+    /// Nothing is linked.
     #[must_use]
     pub const fn none() -> Self {
-        Self(None)
+        Self::None
     }
 
-    /// Linked by `address`, which is `#` and an id for a place of the same page.
+    /// Linked by `address`.
     #[must_use]
-    pub const fn by(address: &'a dyn Fn(&str) -> Option<String>) -> Self {
-        Self(Some(address))
+    pub const fn by(address: &'a Address<'a>) -> Self {
+        Self::By(address)
+    }
+
+    pub(crate) fn address(&self, key: &str) -> Option<String> {
+        match self {
+            Self::By(address) => address(key),
+            Self::None | Self::Quiet => None,
+        }
     }
 }
 

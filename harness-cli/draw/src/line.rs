@@ -3,7 +3,7 @@
 use crate::Ink;
 
 /// What a line is.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum LineKind {
     /// A conductor of voltage class A.
     ClassA,
@@ -179,6 +179,12 @@ impl LineKind {
             Self::New => 6.0,
             other => other.width() / 2.0,
         }
+    }
+
+    /// Whether it is drawn by one stroke, without marks along it.
+    #[must_use]
+    pub(crate) const fn is_plain(self) -> bool {
+        !matches!(self, Self::New | Self::Out | Self::Changed)
     }
 
     /// Whether it is of voltage class B.

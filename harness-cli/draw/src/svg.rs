@@ -18,14 +18,13 @@ pub(crate) fn num(value: f64) -> String {
     if rounded == 0.0 { "0".to_owned() } else { rounded.to_string() }
 }
 
-/// What is drawn first, so that what follows is above it.
+/// What is drawn first, so that what follows is above it: areas, then lines, then what is on them.
 fn layer(shape: &Shape) -> u8 {
     match shape {
         Shape::Fill { .. } | Shape::Area { .. } => 0,
-        Shape::Line { .. } => 1,
-        Shape::Path { .. } => 2,
-        Shape::Symbol { .. } | Shape::Warning { .. } => 3,
-        Shape::Text { .. } | Shape::Cover { .. } => 4,
+        Shape::Line { .. } | Shape::Path { .. } => 1,
+        Shape::Cover { .. } => 2,
+        Shape::Symbol { .. } | Shape::Warning { .. } | Shape::Text { .. } => 3,
     }
 }
 
@@ -33,12 +32,18 @@ pub(crate) fn written(drawing: &Drawing, links: &Links<'_>) -> String {
     let Rect { least, .. } = drawing.frame;
     let (width, height) = drawing.size();
     let mut out = String::new();
-    let role = if links.0.is_some() { "group" } else { "img" };
+    let role = if matches!(links, Links::By(_)) { "group" } else { "img" };
+    // In a page the letters are those of the page.
+    let alone = if matches!(links, Links::None) {
+        format!(" xmlns=\"http://www.w3.org/2000/svg\" font-family=\"{FONT}\"")
+    } else {
+        String::new()
+    };
     // Writing to a string can't fail, here and below.
     let _ = write!(
         out,
-        "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"{} {} {} {}\" width=\"{}mm\" height=\"{}mm\" role=\"{role}\" \
-         aria-label=\"{title}\" font-family=\"{FONT}\" font-size=\"14\">\n<title>{title}</title>\n<desc>{about}</desc>\n",
+        "<svg{alone} viewBox=\"{} {} {} {}\" width=\"{}mm\" height=\"{}mm\" role=\"{role}\" \
+         aria-label=\"{title}\" font-size=\"14\">\n<title>{title}</title>\n<desc>{about}</desc>\n",
         num(least.x),
         num(least.y),
         num(width),
@@ -57,23 +62,78 @@ pub(crate) fn written(drawing: &Drawing, links: &Links<'_>) -> String {
         num(height)
     );
     let mut items: Vec<&Item> = drawing.items.iter().collect();
-    items.sort_by_key(|item| layer(&item.shape));
-    for run in items.chunk_by(|one, other| one.of == other.of && layer(&one.shape) == layer(&other.shape)) {
-        let thing = run.first().and_then(|item| item.of).and_then(|of| drawing.things.get(of.0 as usize));
-        let address = thing.and_then(|thing| links.0.and_then(|address| address(&thing.key)));
-        if let Some(address) = &address {
-            let said = thing.map_or("", |thing| thing.title.as_str());
-            let _ = write!(out, "<a href=\"{}\" tabindex=\"-1\" aria-label=\"{}\">", escaped(address), escaped(said));
-        }
-        if let Some(thing) = thing {
-            let _ = write!(out, "<g><title>{}</title>", escaped(&thing.title));
-        }
-        run.iter().for_each(|item| shape(&mut out, &item.shape));
-        out.push_str(if thing.is_some() { "</g>" } else { "" });
-        out.push_str(if address.is_some() { "</a>\n" } else { "\n" });
+    // What is of one thing is together in a layer, where the first of it was drawn.
+    let of = |item: &Item| item.of.filter(|_| !matches!(links, Links::Quiet));
+    // What no one points at is together by its kind: one path for all of it.
+    let kind = |item: &Item| match &item.shape {
+        Shape::Line { kind, .. } | Shape::Path { kind, .. } if matches!(links, Links::Quiet) => Some(*kind),
+        _ => None,
+    };
+    items.sort_by_key(|item| (layer(&item.shape), of(item), kind(item)));
+    let mut is_named = vec![false; drawing.things.len()];
+    for run in items.chunk_by(|one, other| of(one) == of(other) && layer(&one.shape) == layer(&other.shape)) {
+        let own = run.first().and_then(|item| of(item)).map(|of| of.0 as usize);
+        let thing = own.and_then(|of| drawing.things.get(of));
+        let first = own.and_then(|of| is_named.get_mut(of)).is_some_and(|is_named| !std::mem::replace(is_named, true));
+        let mut body = String::new();
+        shapes(&mut body, run);
+        let address = thing.and_then(|thing| links.address(&thing.key));
+        let _ = match (links, thing, address) {
+            // A link says once what it is; the others of the thing are for the eye.
+            (_, Some(thing), Some(address)) if first => writeln!(
+                out,
+                "<a href=\"{}\" tabindex=\"-1\" aria-label=\"{}\">{body}</a>",
+                escaped(&address),
+                escaped(&thing.title)
+            ),
+            (_, Some(_), Some(address)) => {
+                writeln!(out, "<a href=\"{}\" tabindex=\"-1\" aria-hidden=\"true\">{body}</a>", escaped(&address))
+            }
+            (Links::None, Some(thing), None) => writeln!(out, "<g><title>{}</title>{body}</g>", escaped(&thing.title)),
+            (Links::None | Links::By(_) | Links::Quiet, _, None) | (_, None, Some(_)) => writeln!(out, "{body}"),
+        };
     }
     out.push_str("</svg>\n");
     out
+}
+
+/// The shapes of a run; lines and outlines of one kind that follow one another are one path.
+fn shapes(out: &mut String, run: &[&Item]) {
+    let kind = |item: &&Item| match &item.shape {
+        Shape::Line { kind, .. } if kind.is_plain() => Some(*kind),
+        Shape::Path { kind, is_filled: false, .. } => Some(*kind),
+        _ => None,
+    };
+    for same in run.chunk_by(|one, other| kind(one).is_some() && kind(one) == kind(other)) {
+        match same.first().and_then(kind) {
+            Some(kind) => {
+                let data = same.iter().map(|item| match &item.shape {
+                    Shape::Line { points, .. } => path(points),
+                    Shape::Path { data, .. } => escaped(data),
+                    _ => String::new(),
+                });
+                let _ = write!(out, "<path d=\"{}\" fill=\"none\"{}/>", data.collect::<String>(), stroke(kind));
+            }
+            None => same.iter().for_each(|item| shape(out, &item.shape)),
+        }
+    }
+}
+
+/// A line as path data: across and up in one number each.
+fn path(points: &[Point]) -> String {
+    let mut data = String::new();
+    let mut before: Option<Point> = None;
+    for point in points {
+        let (x, y) = (num(point.x), num(point.y));
+        let _ = match before {
+            None => write!(data, "M{x},{y}"),
+            Some(last) if num(last.y) == y => write!(data, "H{x}"),
+            Some(last) if num(last.x) == x => write!(data, "V{y}"),
+            Some(_) => write!(data, "L{x},{y}"),
+        };
+        before = Some(*point);
+    }
+    data
 }
 
 fn stroke(kind: LineKind) -> String {
@@ -175,19 +235,24 @@ fn shape(out: &mut String, shape: &Shape) {
                 Turn::None => String::new(),
                 turn => format!(" rotate({})", turn.degrees()),
             };
-            let _ = write!(out, "<g transform=\"translate({} {}){turned}\">", num(at.x), num(at.y));
+            let _ = write!(
+                out,
+                "<g transform=\"translate({} {}){turned}\" fill=\"none\" stroke=\"#000000\" stroke-width=\"1.4\">",
+                num(at.x),
+                num(at.y)
+            );
             for (kind, data) in symbol.strokes() {
                 let conductor = format!(" stroke=\"{}\" stroke-width=\"{}\"", of.ink().code(), num(of.width().min(2.8)));
                 let how = match kind {
-                    Stroke::Outline => "fill=\"none\" stroke=\"#000000\" stroke-width=\"1.4\"".to_owned(),
-                    Stroke::Thick => "fill=\"none\" stroke=\"#000000\" stroke-width=\"2.8\"".to_owned(),
-                    Stroke::Dashed => "fill=\"none\" stroke=\"#000000\" stroke-width=\"1.4\" stroke-dasharray=\"3 2\"".to_owned(),
-                    Stroke::Conductor => format!("fill=\"none\" stroke-linecap=\"round\"{conductor}"),
-                    Stroke::Filled => "fill=\"#000000\"".to_owned(),
-                    Stroke::FilledAsConductor => format!("fill=\"{}\"", of.ink().code()),
-                    Stroke::White => "fill=\"#ffffff\" stroke=\"#000000\" stroke-width=\"1.4\"".to_owned(),
+                    Stroke::Outline => String::new(),
+                    Stroke::Thick => " stroke-width=\"2.8\"".to_owned(),
+                    Stroke::Dashed => " stroke-dasharray=\"3 2\"".to_owned(),
+                    Stroke::Conductor => format!(" stroke-linecap=\"round\"{conductor}"),
+                    Stroke::Filled => " fill=\"#000000\" stroke=\"none\"".to_owned(),
+                    Stroke::FilledAsConductor => format!(" fill=\"{}\" stroke=\"none\"", of.ink().code()),
+                    Stroke::White => " fill=\"#ffffff\"".to_owned(),
                 };
-                let _ = write!(out, "<path d=\"{data}\" {how}/>");
+                let _ = write!(out, "<path d=\"{data}\"{how}/>");
             }
             out.push_str("</g>");
             for (place, is_plus) in symbol.signs() {

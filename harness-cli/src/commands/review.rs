@@ -30,7 +30,7 @@ use std::io::{Read, Write};
 /// Fuses with the least margins whose time-current pictures are on the page.
 const CURVES: usize = 5;
 /// So many circuits are on the page.
-const CIRCUITS: usize = 24;
+const CIRCUITS: usize = 12;
 
 /// Of a design with more conductors only fuses are tried as single faults and nothing is drawn: each fault computes every mode again, and each
 /// picture is as large as the page of a small design.

@@ -3,7 +3,7 @@
 mod cut;
 pub mod diagnosis;
 mod ends;
-pub(crate) mod face;
+mod face;
 pub mod going_live;
 pub mod isolation;
 mod labels;

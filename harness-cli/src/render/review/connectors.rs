@@ -10,7 +10,8 @@ use crate::{
     phrase::counted,
     render::{
         kit::markup::{tint, warning_sign},
-        papers::{area, face},
+        papers::area,
+        pictures::faces,
     },
 };
 use harness_core::{
@@ -18,6 +19,7 @@ use harness_core::{
     colours::WireColour,
     quantity::Unit,
 };
+use harness_draw::Links;
 use maud::{Markup, html};
 
 const CAVITIES: [Column; 9] = [
@@ -104,7 +106,7 @@ fn connector(page: &Page<'_>, sheet: &EndSheet) -> Markup {
                 (things::stops(page, "If it is opened:", &opened.states))
                 @if !opened.unknown.is_empty() { p { "Not known in " (opened.unknown.join(", ")) "." } }
             }
-            @if let Some(picture) = face::picture(sheet) { (pictures::framed(&terse(&picture.svg))) } @else {
+            @if let Some(drawing) = faces::draw(sheet) { (pictures::framed(&drawing.svg(&Links::Quiet))) } @else {
                 p.small { "No face given (`face` and `seen-from` of the housing): cavities in the order of the housing, not as they are seen." }
             }
             (cavities(page, sheet).markup(&page.links))
@@ -240,26 +242,4 @@ fn swatch(colour: WireColour) -> Markup {
             @if let Some(stripe) = colour.stripe { path fill=(tint(stripe)) d="M0 4h22v4H0z" {} }
         }
     }
-}
-
-/// A face with what all its cavities share said once, by the style of the page: there are hundreds of them.
-fn terse(svg: &str) -> String {
-    const SHARED: [(&str, &str); 8] = [
-        (" xmlns=\"http://www.w3.org/2000/svg\"", ""),
-        (" font-family=\"DejaVu Sans, Liberation Sans, Arial, sans-serif\" fill=\"#000\"", " class=\"face\""),
-        (" transform=\"translate(0 0)\"", ""),
-        (" fill=\"#fff\" stroke=\"#000\" stroke-width=\"1.4\"", ""),
-        (" fill=\"#fff\" stroke=\"#000\" stroke-width=\"2\"", " class=\"h\""),
-        (" font-size=\"12\" font-weight=\"bold\"", " class=\"t\""),
-        (" font-size=\"12\"", ""),
-        (" fill=\"#000\"", " class=\"p\""),
-    ];
-    let mut shown = SHARED.iter().fold(svg.to_owned(), |text, (long, short)| text.replace(long, short));
-    // What a cavity holds is in the table below.
-    while let Some((begin, length)) =
-        shown.find("<g><title>").and_then(|at| Some((at + 3, shown.get(at..)?.find("</title>")? + 5)))
-    {
-        shown.replace_range(begin..begin + length, "");
-    }
-    shown
 }

@@ -200,8 +200,11 @@ impl<'a> Links<'a> {
         let last = names.len().saturating_sub(1);
         let is_contact = |name: &String| matches!(self.targets.get(name), Some((Kind::Contact | Kind::Pin, _)));
         let kept = names.iter().enumerate().filter(|(at, name)| *at == 0 || *at == last || !is_contact(name));
+        // Two studs of one box are one step.
+        let mut kept: Vec<(usize, &String)> = kept.collect();
+        kept.dedup_by_key(|(_, name)| *name);
         html! {
-            @for (at, (_, name)) in kept.enumerate() {
+            @for (at, (_, name)) in kept.iter().enumerate() {
                 @if at > 0 { " \u{203a} " }
                 @match self.worded(name) { Some((_, of)) => (self.name(of)), None => (self.step(name)) }
             }

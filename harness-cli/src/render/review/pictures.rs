@@ -66,17 +66,7 @@ pub(super) fn of(page: &Page<'_>, name_of: &str) -> Markup {
 /// A drawing in its box.
 pub(super) fn drawn(page: &Page<'_>, drawing: &Drawing) -> Markup {
     let address = |key: &str| page.links.href(key);
-    framed(&untitled(&drawing.svg(&Links::by(&address))))
-}
-
-/// A drawing in which each link says once what it is, by its label: the title within says the same again.
-fn untitled(svg: &str) -> String {
-    let line = |line: &str| {
-        let (Some(begin), true) = (line.find("<g><title>"), line.starts_with("<a ")) else { return line.to_owned() };
-        let end = line.find("</title>").map_or(begin + 3, |end| end + "</title>".len());
-        format!("{}{}", line.get(..begin + 3).unwrap_or_default(), line.get(end..).unwrap_or_default())
-    };
-    svg.split_inclusive('\n').map(line).collect()
+    framed(&drawing.svg(&Links::by(&address)))
 }
 
 /// A picture in its box.
