@@ -82,7 +82,7 @@ pub(crate) fn written(drawing: &Drawing, links: &Links<'_>) -> String {
             // A link says once what it is; the others of the thing are for the eye.
             (_, Some(thing), Some(address)) if first => writeln!(
                 out,
-                "<a href=\"{}\" tabindex=\"-1\" aria-label=\"{}\">{body}</a>",
+                "<a href=\"{}\" tabindex=\"-1\"><title>{}</title>{body}</a>",
                 escaped(&address),
                 escaped(&thing.title)
             ),

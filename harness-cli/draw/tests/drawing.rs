@@ -88,7 +88,7 @@ fn whatever_a_name_says_is_text() {
             _ => {}
         }
     }
-    assert_eq!(names, ["svg", "title", "desc", "rect", "a", "text"]);
+    assert_eq!(names, ["svg", "title", "desc", "rect", "a", "title", "text"]);
     assert!(!svg.contains('\u{202e}') && !svg.contains('\0'));
 }
 

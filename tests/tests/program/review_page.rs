@@ -231,6 +231,28 @@ fn none(faults: &Value) -> bool {
     faults.as_array().is_some_and(Vec::is_empty)
 }
 
+/// The engine of axe-core (MPL-2.0, tests only), with the rules of WCAG 2.2 A and AA and its own best practice, over the page of the
+/// draft, which has findings, tables and pictures. `HARNESS_AXE` names its file; the gate fetches it.
+#[test]
+fn the_page_has_no_fault_of_accessibility() {
+    let Some(engine) = std::env::var_os("HARNESS_AXE") else {
+        use std::io::Write;
+        writeln!(std::io::stderr(), "HARNESS_AXE names no file: pages were not tried for accessibility").expect("it is said");
+        return;
+    };
+    let engine = fs::read_to_string(engine).expect("the engine is there");
+    let Some(browser) = Browser::open() else { return };
+    browser.resize(1280, 800);
+    browser.show(&written("axe", DRAFT));
+    browser.act(&format!("{engine}; window.axe = axe;"));
+    let faults = browser.run(
+        "return axe.run(document, { resultTypes: ['violations'], \
+         runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'] }).then(found => \
+         found.violations.map(fault => [fault.id, fault.help, fault.nodes.slice(0, 3).map(node => node.html.slice(0, 200))]))",
+    );
+    assert!(none(&faults), "{faults:#}");
+}
+
 #[test]
 fn the_page_fits_a_desk_a_phone_and_paper_and_asks_for_nothing() {
     let Some(browser) = Browser::open() else { return };

@@ -8,6 +8,7 @@ pub mod loom;
 pub mod plan;
 pub mod power_tree;
 mod spread;
+mod symbols;
 pub mod time_current;
 pub mod timeline;
 mod words;

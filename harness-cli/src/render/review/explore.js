@@ -1,14 +1,6 @@
 // Exploring: what is behind a fuse, what stops when it is pulled or a plug is opened, currents by mode, two things side by side, notes.
 // Every answer is text of the page already; it is lit, gathered or put into another place here.
 (() => {
-const $ = (selector, from = document) => from.querySelector(selector);
-const all = (selector, from = document) => [...from.querySelectorAll(selector)];
-const make = (tag, attributes = {}, ...inside) => {
-  const made = document.createElement(tag);
-  for (const [name, value] of Object.entries(attributes)) made.setAttribute(name, value);
-  made.append(...inside);
-  return made;
-};
 const button = (words, act) => {
   const made = make('button', { type: 'button', class: 'do' }, words);
   made.addEventListener('click', act);

@@ -1,13 +1,4 @@
-'use strict';
 (() => {
-const $ = (selector, from = document) => from.querySelector(selector);
-const all = (selector, from = document) => [...from.querySelectorAll(selector)];
-const make = (tag, attributes = {}, ...inside) => {
-  const made = document.createElement(tag);
-  for (const [name, value] of Object.entries(attributes)) made.setAttribute(name, value);
-  made.append(...inside);
-  return made;
-};
 const plain = text => text.toLowerCase().replace(/²/g, '2').replace(/°/g, 'deg').replace(/Ω/g, 'ohm');
 const wordsOf = text => plain(text).split(/\s+/).filter(word => word);
 const fits = (text, words) => words.every(word => text.includes(word));

@@ -151,7 +151,7 @@ impl List {
         let places: Vec<usize> = (0..self.columns.len()).map(|at| self.decimals(at)).collect();
         let kind = (!self.kind.is_empty()).then_some(self.kind);
         html! {
-            div.box tabindex="0" role="region" aria-label=(self.name()) {
+            div.box tabindex="0" role="group" aria-label=(self.name()) {
                 table data-k=[kind] {
                     caption { (plain(&self.caption)) }
                     thead {
@@ -200,7 +200,7 @@ impl List {
             cells.join("  ").trim_end().to_owned()
         };
         html! {
-            div.box.lines tabindex="0" role="region" aria-label=(self.name()) data-k=(self.kind) {
+            div.box.lines tabindex="0" role="group" aria-label=(self.name()) data-k=(self.kind) {
                 p.caption { (plain(&self.caption)) }
                 @for (rows, chunk) in self.rows.chunks(CHUNK).zip(texts.chunks(CHUNK)) {
                     pre.chunk {

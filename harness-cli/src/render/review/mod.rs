@@ -27,6 +27,7 @@ mod source;
 mod sources;
 mod style;
 mod swaps;
+mod terse;
 mod things;
 mod verdict;
 mod waivers;
@@ -142,7 +143,7 @@ pub(crate) fn page(review: &Review<'_>) -> String {
         .collect();
     let policy = policy(style::STYLE_HASH, Some(script::SCRIPT_HASH));
     let made = format!("harness {}", env!("CARGO_PKG_VERSION"));
-    html! {
+    let page = html! {
         (DOCTYPE)
         html lang="en" {
             head {
@@ -192,8 +193,8 @@ pub(crate) fn page(review: &Review<'_>) -> String {
                 script { (PreEscaped(script::SCRIPT)) }
             }
         }
-    }
-    .into_string()
+    };
+    terse::terse(&page.into_string())
 }
 
 /// Units as people write them, where the design and messages write `mm2`, `degC`, `ohm`.

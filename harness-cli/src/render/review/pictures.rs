@@ -71,5 +71,5 @@ pub(super) fn drawn(page: &Page<'_>, drawing: &Drawing) -> Markup {
 
 /// A picture in its box.
 pub(super) fn framed(svg: &str) -> Markup {
-    html! { div.pic tabindex="0" role="region" aria-label="picture" { (PreEscaped(svg)) } }
+    html! { div.pic tabindex="0" role="group" aria-label="picture, which scrolls sideways" { (PreEscaped(svg)) } }
 }

@@ -1,10 +1,10 @@
 //! The one script of the page, and the hash by which the page allows it.
 
 /// Finding, filtering, sorting, exploring. The page is complete without it.
-pub(super) const SCRIPT: &str = concat!(include_str!("find.js"), include_str!("explore.js"));
+pub(super) const SCRIPT: &str = concat!(include_str!("shared.js"), include_str!("find.js"), include_str!("explore.js"));
 
 /// The hash by which the page allows it, and nothing else; a test compares it with the script.
-pub(super) const SCRIPT_HASH: &str = "sha256-At5b/kPV5ZMhXKFJGtDpfBb79BfLT7eXfK/ugzWpu7Q=";
+pub(super) const SCRIPT_HASH: &str = "sha256-lhAlP7LmdaifHZ2fIlsrHHSpHlDEbnrXu3HGK5ta2rI=";
 
 #[cfg(test)]
 mod tests {

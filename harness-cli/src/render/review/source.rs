@@ -69,7 +69,7 @@ fn listing(id: FileId, file: &SourceFile, written: &BTreeMap<(FileId, usize), Wr
     let lines: Vec<&str> = file.text().lines().collect();
     let width = lines.len().to_string().len();
     html! {
-        div.box.src tabindex="0" role="region" aria-label=(format!("lines of {}", file.name())) {
+        div.box.src tabindex="0" role="group" aria-label=(format!("lines of {}", file.name())) {
             @for (chunk, texts) in lines.chunks(CHUNK).enumerate() {
                 pre.chunk {
                     @for (at, text) in texts.iter().enumerate() {

@@ -5,10 +5,13 @@
 
 mod stop;
 
-use super::words::{quantity, short};
+use super::{
+    symbols::{symbol_of_consumer, symbol_of_source},
+    words::{quantity, short},
+};
 use crate::render::kit::caution::SHORT_CAUTION;
-use harness_core::views::{Consumer, ConsumerKind, Function, LoadKind, Source, function::Stop};
-use harness_draw::{Anchor, Current, Drawing, Ink, LineKind, Point, Rect, Sheet, Symbol, Text, ThingId, Turn};
+use harness_core::views::{Consumer, Function, Source, function::Stop};
+use harness_draw::{Anchor, Drawing, Ink, LineKind, Point, Rect, Sheet, Symbol, Text, ThingId, Turn};
 use stop::{Look, asides_height, draw_stop, look};
 
 /// From the left edge to the source.
@@ -151,23 +154,6 @@ fn frames(sheet: &mut Sheet, looks: &[Look<'_>], from: f64, y: f64, way: f64) {
     }
 }
 
-fn load_symbol(load: &Consumer) -> Symbol {
-    match load.kind {
-        ConsumerKind::Load(kind) => match kind {
-            Some(LoadKind::Lamp) => Symbol::Lamp,
-            Some(LoadKind::Motor | LoadKind::Starter) => Symbol::Motor,
-            Some(LoadKind::Heater) => Symbol::Heater,
-            Some(LoadKind::Coil) => Symbol::Actuator,
-            Some(LoadKind::Electronics | LoadKind::Sensor) | None => Symbol::Electronics,
-        },
-        ConsumerKind::Coil => Symbol::Coil,
-        ConsumerKind::Converter { rectifies, .. } => {
-            Symbol::Converter(if rectifies { Current::Alternating } else { Current::Direct }, Current::Direct)
-        }
-        ConsumerKind::Resistor(_) => Symbol::Resistor,
-    }
-}
-
 /// How far a symbol reaches on a line from above: a converter is not turned, its sides say what is in and out.
 fn upright(symbol: Symbol) -> (Turn, f64) {
     match symbol {
@@ -177,7 +163,7 @@ fn upright(symbol: Symbol) -> (Turn, f64) {
 }
 
 fn draw_load(sheet: &mut Sheet, kind: LineKind, load: &Consumer, x: f64, (upper, lower): (f64, f64)) {
-    let symbol = load_symbol(load);
+    let symbol = symbol_of_consumer(load);
     let (turn, reach) = upright(symbol);
     let at = Point::new(x, ((upper + lower) / 2.0).round());
     let thing = Some(sheet.thing(&load.name, format!("{}, takes {}", load.name, quantity(load.amps))));
@@ -189,14 +175,7 @@ fn draw_load(sheet: &mut Sheet, kind: LineKind, load: &Consumer, x: f64, (upper,
 }
 
 fn draw_source(sheet: &mut Sheet, kind: LineKind, source: &Source, function: &Function, (upper, lower): (f64, f64)) {
-    use harness_core::views::SourceKind;
-    let symbol = match source.kind {
-        SourceKind::Cells => Symbol::Battery,
-        SourceKind::Limited | SourceKind::Alternating => Symbol::Source,
-        SourceKind::Converter { rectifies, .. } => {
-            Symbol::Converter(if rectifies { Current::Alternating } else { Current::Direct }, Current::Direct)
-        }
-    };
+    let symbol = symbol_of_source(source, false);
     let (turn, reach) = match upright(symbol) {
         (Turn::Quarter, reach) => (Turn::Back, reach),
         other => other,

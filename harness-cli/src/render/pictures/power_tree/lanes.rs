@@ -1,11 +1,14 @@
 //! What is on a way, drawn from left to right: fuses, contacts, sources, ways side by side.
 
-use crate::render::pictures::words::{figure, holder, quantity, short, wrapped};
+use crate::render::pictures::{
+    symbols::symbol_of_source,
+    words::{figure, holder, quantity, short, wrapped},
+};
 use harness_core::{
     quantity::Ampere,
-    views::{Part, Piece, PieceKind, Source, SourceKind, power_tree::Feeder},
+    views::{Part, Piece, PieceKind, Source, power_tree::Feeder},
 };
-use harness_draw::{Anchor, Current, LineKind, Point, Sheet, Symbol, Text, ThingId, Turn};
+use harness_draw::{Anchor, LineKind, Point, Sheet, Symbol, Text, ThingId, Turn};
 
 /// Between two ways side by side.
 const LANE: f64 = 46.0;
@@ -210,18 +213,6 @@ pub(in crate::render::pictures) fn symbol(kind: PieceKind) -> Symbol {
     }
 }
 
-/// The symbol of a source.
-pub(super) fn source_symbol(source: &Source, ac: bool) -> Symbol {
-    match source.kind {
-        SourceKind::Cells => Symbol::Battery,
-        SourceKind::Limited | SourceKind::Alternating => Symbol::Source,
-        SourceKind::Converter { rectifies, .. } => {
-            let input = if rectifies { Current::Alternating } else { Current::Direct };
-            Symbol::Converter(input, if ac { Current::Alternating } else { Current::Direct })
-        }
-    }
-}
-
 /// What is written below sources: the names, then voltage and what limits it; with the widths.
 pub(super) fn source_lines(pen: &Pen<'_>, banks: &[&Vec<Source>]) -> Vec<(String, f64)> {
     let all: Vec<&Source> = banks.iter().flat_map(|bank| bank.iter()).collect();
@@ -272,7 +263,7 @@ fn sources(sheet: &mut Sheet, pen: &Pen<'_>, banks: &[&Vec<Source>], from: Point
     let all = banks.iter().flat_map(|bank| bank.iter());
     let things: Vec<_> = all.map(|source| sheet.thing(&source.name, source_title(source))).collect();
     let thing = things.first().copied();
-    let symbol = source_symbol(first, pen.ac);
+    let symbol = symbol_of_source(first, pen.ac);
     let [enters, leaves] = symbol.ends(middle, Turn::None);
     sheet.line(pen.kind, &[from, enters], thing);
     sheet.line(pen.kind, &[leaves, to], thing);

@@ -2,10 +2,13 @@
 
 use super::{
     block::{To, Twig},
-    lanes::{Pen, source_symbol, source_title, title},
+    lanes::{Pen, source_title, title},
     rows::Columns,
 };
-use crate::render::pictures::words::{figure, figure_or_none, quantity, wrapped};
+use crate::render::pictures::{
+    symbols::{symbol_of_consumer, symbol_of_source},
+    words::{figure, figure_or_none, quantity, wrapped},
+};
 use harness_core::{
     quantity::Ampere,
     views::{
@@ -13,7 +16,7 @@ use harness_core::{
         power_tree::{Branch, End},
     },
 };
-use harness_draw::{Anchor, Current, Ink, LineKind, Point, Rect, Sheet, Symbol, Text, Turn};
+use harness_draw::{Anchor, Ink, LineKind, Point, Rect, Sheet, Symbol, Text, Turn};
 
 /// Names run on into another line from this width on.
 pub(super) const NAMES: f64 = 236.0;
@@ -63,7 +66,7 @@ pub(super) fn leaf<'b>(twig: &'b Twig<'b>) -> Leaf<'b> {
         (To::End, Some(branch)) => {
             match &branch.end {
                 End::Consumers(consumers) => {
-                    symbol = consumers.first().map_or(Symbol::Electronics, consumer_symbol);
+                    symbol = consumers.first().map_or(Symbol::Electronics, symbol_of_consumer);
                     lines.extend(broken(consumers.iter().map(|one| named(&one.name, consumer_title(one))).collect()));
                     let letter = consumers.iter().find_map(|one| match one.kind {
                         ConsumerKind::Converter { letter, output, .. } => Some((letter, output)),
@@ -81,7 +84,7 @@ pub(super) fn leaf<'b>(twig: &'b Twig<'b>) -> Leaf<'b> {
                     });
                     let sources: Vec<_> = sources.flatten().collect();
                     if let Some(source) = sources.first() {
-                        symbol = source_symbol(source, false);
+                        symbol = symbol_of_source(source, false);
                     }
                     let mut words: Vec<Word> = sources.iter().map(|source| named(&source.name, source_title(source))).collect();
                     words.extend(Part::pieces(&feeder.way).iter().map(|piece| named(&piece.name, piece.name.clone())));
@@ -124,24 +127,6 @@ fn broken(words: Vec<Word>) -> Vec<Vec<Word>> {
     let lines = wrapped(&texts, ", ", 14.0, NAMES);
     let mut words = words.into_iter();
     lines.iter().map(|line| words.by_ref().take(line.len()).collect()).collect()
-}
-
-fn consumer_symbol(consumer: &Consumer) -> Symbol {
-    match consumer.kind {
-        ConsumerKind::Load(kind) => match kind {
-            Some(LoadKind::Lamp) => Symbol::Lamp,
-            Some(LoadKind::Motor | LoadKind::Starter) => Symbol::Motor,
-            Some(LoadKind::Heater) => Symbol::Heater,
-            Some(LoadKind::Coil) => Symbol::Actuator,
-            Some(LoadKind::Electronics | LoadKind::Sensor) | None => Symbol::Electronics,
-        },
-        ConsumerKind::Coil => Symbol::Coil,
-        ConsumerKind::Converter { rectifies, .. } => {
-            let input = if rectifies { Current::Alternating } else { Current::Direct };
-            Symbol::Converter(input, Current::Direct)
-        }
-        ConsumerKind::Resistor(_) => Symbol::Resistor,
-    }
 }
 
 fn consumer_title(consumer: &Consumer) -> String {
