@@ -1,6 +1,6 @@
 //! A finished drawing: what is where.
 
-use crate::{Anchor, Ink, LineKind, Measured, Point, Rect, Symbol, Turn, measure, svg};
+use crate::{Anchor, Ink, LineKind, Point, Rect, Symbol, Turn};
 
 /// What a shape belongs to: a thing of the caller, such as a wire.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -124,17 +124,5 @@ impl Drawing {
     #[must_use]
     pub fn refused(&self) -> &[String] {
         &self.refused
-    }
-
-    /// As SVG, the same bytes each time.
-    #[must_use]
-    pub fn svg(&self, links: &Links<'_>) -> String {
-        svg::written(self, links)
-    }
-
-    /// What crosses, covers or leaves it.
-    #[must_use]
-    pub fn measured(&self) -> Measured {
-        measure::of(self)
     }
 }

@@ -86,8 +86,16 @@ struct Stretch<'a> {
 /// How far the marks along a line reach at most.
 const WIDEST: f64 = 6.0;
 
+impl Drawing {
+    /// What crosses, covers or leaves it.
+    #[must_use]
+    pub fn measured(&self) -> Measured {
+        of(self)
+    }
+}
+
 /// Measures a drawing.
-pub(crate) fn of(drawing: &Drawing) -> Measured {
+fn of(drawing: &Drawing) -> Measured {
     let mut measured = Measured::default();
     let named = |item: &Item| item.of.and_then(|of| drawing.things.get(of.0 as usize)).map_or("", |thing| thing.key.as_str());
     let (mut stretches, mut symbols, mut texts): (Vec<Stretch<'_>>, Vec<_>, Vec<_>) = Default::default();

@@ -28,7 +28,15 @@ fn layer(shape: &Shape) -> u8 {
     }
 }
 
-pub(crate) fn written(drawing: &Drawing, links: &Links<'_>) -> String {
+impl Drawing {
+    /// As SVG, the same bytes each time.
+    #[must_use]
+    pub fn svg(&self, links: &Links<'_>) -> String {
+        written(self, links)
+    }
+}
+
+fn written(drawing: &Drawing, links: &Links<'_>) -> String {
     let Rect { least, .. } = drawing.frame;
     let (width, height) = drawing.size();
     let mut out = String::new();

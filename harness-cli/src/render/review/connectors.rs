@@ -1,9 +1,9 @@
 //! Each connector with its faces and cavities; then rings and bare ends.
 
 use super::{
-    Page, Section,
+    LARGE, Page, Section,
     link::{Kind, plain},
-    list::{Cell, Column, LARGE, List, Row},
+    list::{Cell, Column, List, Row},
     pictures, things,
 };
 use crate::{

@@ -1,9 +1,9 @@
 //! The devices with their pins, studs and inner nodes.
 
 use super::{
-    Page,
+    LARGE, Page,
     link::{Kind, plain},
-    list::{Cell, Column, LARGE, List, Row},
+    list::{Cell, Column, List, Row},
 };
 use harness_core::inspect::Thing;
 use maud::{Markup, html};

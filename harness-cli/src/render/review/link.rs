@@ -2,7 +2,7 @@
 //!
 //! An id is made of the kind of a thing and its name, never of a number, so that a link to it holds in the page of the next revision too.
 
-use super::{list::LARGE, people};
+use super::{LARGE, people};
 use crate::render::{Checked, kit::printable};
 use harness_core::{
     Analysis,

@@ -2,6 +2,7 @@
 //! ten thousand lines at once.
 
 use super::{
+    LARGE,
     link::{Kind, Links, plain},
     margin::{self, Least},
     people,
@@ -10,9 +11,6 @@ use crate::render::kit::{markup::figure, paper::three_digits};
 use harness_core::source::Span;
 use maud::{Markup, html};
 use unicode_width::UnicodeWidthStr;
-
-/// Tables of more rows are written as lines.
-pub(super) const LARGE: usize = 400;
 
 /// Names of a list in a line.
 const NAMES: usize = 24;

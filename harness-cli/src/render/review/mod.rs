@@ -54,6 +54,9 @@ use maud::{DOCTYPE, Markup, PreEscaped, html};
 use sources::Sources;
 use std::collections::BTreeMap;
 
+/// Tables of more rows are written as lines.
+const LARGE: usize = 400;
+
 /// What the page shows, as it was computed.
 #[derive(Debug)]
 pub(crate) struct Review<'a> {

@@ -1,9 +1,9 @@
 //! One block for each thing: where it is written, its nets, the way of its current, what flows by mode, limits, findings. Exploring leads here.
 
 use super::{
-    Page, Section, devices, faults, findings,
+    LARGE, Page, Section, devices, faults, findings,
     link::{Kind, kind, plain},
-    list::{Cell, Column, LARGE, List, Row},
+    list::{Cell, Column, List, Row},
     margin::Least,
     pictures,
 };
