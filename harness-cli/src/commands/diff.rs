@@ -36,13 +36,8 @@ use std::{
 /// # Errors
 /// If one can't be read, if neither has a mode asked for, if the picture can't be written, or if `out` can't be.
 pub fn run(args: &Diff, look: Look, input: &mut dyn Read, out: &mut dyn Write) -> Result<u8, Failure> {
-    if args.old == Path::new("-") && args.new == Path::new("-") {
-        return Err(Failure::Told("compare standard input with itself: name a file for OLD or for NEW".to_owned()));
-    }
-    let new = Source::file(&args.new, input)?;
-    let old = Source::file_or_revision(&args.old, &args.new, input)?;
-    let sides = Pair { old, new };
-    let compared = compare(&sides, &args.modes, |designs| known_modes(args, designs))?;
+    let sides = sides(&args.old, &args.new, input)?;
+    let compared = compare(&sides, read(&sides), &args.modes, |designs| known_modes(args, designs))?;
     // The pictures first: an answer on the screen would hide that there is no file.
     let read = [sides.old.read_so_far(), sides.new.read_so_far()].concat();
     let beside = drawn(args, &compared, &read)?;
@@ -105,9 +100,9 @@ fn write_rework(format: DiffFormat, compared: &Compared, look: Look, out: &mut d
 
 /// The steps at the bench from the older revision to the newer, with what has to be looked at first.
 pub(super) fn rework_order(compared: &Compared) -> Rework {
-    let (designs, inventories) = (&compared.designs, &compared.inventories);
-    let old = Revision { design: &designs.old, inventory: &inventories.old };
-    let new = Revision { design: &designs.new, inventory: &inventories.new };
+    let (analyses, inventories) = (&compared.analyses, &compared.inventories);
+    let old = Revision { design: analyses.old.design(), inventory: &inventories.old };
+    let new = Revision { design: analyses.new.design(), inventory: &inventories.new };
     let mut order = order(old, new, &compared.edits);
     let severe = compared.brought().filter(|told| told.level >= Level::Error).count();
     if severe > 0 {
@@ -117,30 +112,45 @@ pub(super) fn rework_order(compared: &Compared) -> Rework {
     order
 }
 
-/// Reads both revisions, checks both, and finds what is between them.
+/// Where both revisions are read from.
 ///
-/// Both analysed designs are alive at once, because each figure of one is held against that of the other.
+/// # Errors
+/// If one of them is not there, or both are standard input.
+pub(super) fn sides(old: &Path, new: &Path, input: &mut dyn Read) -> Result<Pair<Source>, Failure> {
+    if old == Path::new("-") && new == Path::new("-") {
+        return Err(Failure::Told("compare standard input with itself: name a file for OLD or for NEW".to_owned()));
+    }
+    let newer = Source::file(new, input)?;
+    Ok(Pair { old: Source::file_or_revision(old, new, input)?, new: newer })
+}
+
+/// Reads both revisions.
+pub(super) fn read(sides: &Pair<Source>) -> Pair<Document> {
+    Pair { old: Document::read(&sides.old, sides.old.root()), new: Document::read(&sides.new, sides.new.root()) }
+}
+
+/// Checks both revisions, and finds what is between them.
 ///
 /// # Errors
 /// If `known` refuses the modes, or they can't be computed.
 pub(super) fn compare(
     sides: &Pair<Source>,
+    documents: Pair<Document>,
     modes: &[String],
     known: impl FnOnce(&Pair<Design>) -> Result<(), Failure>,
 ) -> Result<Compared, Failure> {
-    let (old, new) = (Document::read(&sides.old, sides.old.root()), Document::read(&sides.new, sides.new.root()));
-    let inventories = Pair { old: inventory(&old), new: inventory(&new) };
-    let designs = Pair { old: Design::of(old), new: Design::of(new) };
+    let inventories = Pair { old: inventory(&documents.old), new: inventory(&documents.new) };
+    let designs = Pair { old: Design::of(documents.old), new: Design::of(documents.new) };
     known(&designs)?;
-    let (old, new) = (in_modes(&designs.old, modes)?, in_modes(&designs.new, modes)?);
+    let analyses = Pair { old: in_modes(&designs.old, modes)?, new: in_modes(&designs.new, modes)? };
     let Comparison { reports, inventories, edits, changes, effect, .. } =
-        Comparison::between(inventories, &old, &new, &super::checker()?);
+        Comparison::between(inventories, &analyses.old, &analyses.new, &super::checker()?);
     let checked = |side: &Source, report| Checked::new(side.prefix(), side.root().to_owned(), report);
     Ok(Compared {
         old: checked(&sides.old, reports.old),
         new: checked(&sides.new, reports.new),
         inventories,
-        designs,
+        analyses,
         edits,
         changes,
         effect,

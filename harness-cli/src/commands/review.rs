@@ -18,14 +18,17 @@ use crate::{
 };
 use harness_core::{
     Analysis, Checker, Date, Design, Document, ModeSummary,
-    diff::{effect::Pair, rework::Rework},
+    diff::rework::Rework,
     inspect::{
         self, Asked, FitRow, Grade, Lists, LiveQuery, Written,
         single_faults::{self, SingleFaults},
     },
     internals::electrical::single_faults::Fault,
 };
-use std::io::{Read, Write};
+use std::{
+    io::{Read, Write},
+    path::PathBuf,
+};
 
 /// Fuses with the least margins whose time-current pictures are on the page.
 const CURVES: usize = 5;
@@ -39,36 +42,40 @@ const LARGE: usize = 1_000;
 /// Writes the page.
 ///
 /// # Errors
-/// If the design can't be read, or the page can't be written.
+/// If a design can't be read, or the page can't be written.
 pub fn run(args: &Review, input: &mut dyn Read, out: &mut dyn Write) -> Result<u8, Failure> {
-    let (files, older) = match &args.new {
-        Some(new) => {
-            let new = Source::file(new, input)?;
-            let old = Source::file_or_revision(&args.file, args.new.as_deref().unwrap_or(&args.file), input)?;
-            (new, Some(old))
-        }
-        None => (Source::file(&args.file, input)?, None),
-    };
-    let document = Document::read(&files, files.root());
-    let written = Written::of(&document);
-    let design = Design::of(document);
-    let analysis = super::analysis(&design, args.new.as_deref().unwrap_or(&args.file), &[], "review")?;
     let today = clock::today(None)?;
-    let report = Checker::new().today(today).fold().try_remedies().check(&analysis);
-    let checked = Checked::new(files.prefix(), files.root().to_owned(), report);
-    let (files, compared) = match older {
-        Some(old) => {
-            let sides = Pair { old, new: files };
-            let compared = diff::compare(&sides, &[], |_| Ok(()))?;
-            let order = diff::rework_order(&compared);
-            (sides.new, Some((compared, order)))
-        }
-        None => (files, None),
+    let Some(new) = &args.new else {
+        let files = Source::file(&args.file, input)?;
+        let document = Document::read(&files, files.root());
+        let written = Written::of(&document);
+        let analysis = Analysis::of_all(&Design::of(document));
+        let checked = checked(&files, &analysis, today);
+        let page = page(&analysis, &checked, written, None, today)?;
+        return hand_out(args, &page, &checked, &files.read_so_far(), out);
     };
-    let page = page(&analysis, &checked, written, compared.as_ref(), today)?;
+    let sides = diff::sides(&args.file, new, input)?;
+    let documents = diff::read(&sides);
+    let written = Written::of(&documents.new);
+    let compared = diff::compare(&sides, documents, &[], |_| Ok(()))?;
+    let order = diff::rework_order(&compared);
+    let analysis = &compared.analyses.new;
+    let checked = checked(&sides.new, analysis, today);
+    let page = page(analysis, &checked, written, Some((&compared, &order)), today)?;
+    hand_out(args, &page, &checked, &[sides.old.read_so_far(), sides.new.read_so_far()].concat(), out)
+}
+
+/// The findings of a design as the page shows them.
+fn checked(files: &Source, analysis: &Analysis, today: Date) -> Checked {
+    let report = Checker::new().today(today).fold().try_remedies().check(analysis);
+    Checked::new(files.prefix(), files.root().to_owned(), report)
+}
+
+/// Writes the page into its file and says what is in it, or gives it to who reads the output.
+fn hand_out(args: &Review, page: &str, checked: &Checked, read: &[PathBuf], out: &mut dyn Write) -> Result<u8, Failure> {
     match &args.output {
         Some(path) => {
-            output::write(path, page.as_bytes(), args.force, &files.read_so_far())?;
+            output::write(path, page.as_bytes(), args.force, read)?;
             let summary = &checked.report.summary;
             writeln!(
                 out,
@@ -90,7 +97,7 @@ fn page(
     analysis: &Analysis,
     checked: &Checked,
     written: Written,
-    changed: Option<&(Compared, Rework)>,
+    changed: Option<(&Compared, &Rework)>,
     today: Date,
 ) -> Result<String, Failure> {
     let lists = Lists::of(analysis, analysis.design().sources(), written, &checked.report.findings);
@@ -115,7 +122,7 @@ fn page(
         plates: &plates,
         plates_left_out: &plates_left_out,
         mistakes: super::mistakes(analysis),
-        changed: changed.map(|(compared, order)| (compared, order)),
+        changed,
         today,
     }))
 }

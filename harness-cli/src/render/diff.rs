@@ -14,7 +14,7 @@ pub mod short;
 use super::Checked;
 use crate::phrase::counted;
 use harness_core::{
-    Design,
+    Analysis,
     diff::{
         Change, Edits, Inventory, Key, Kind,
         effect::{Effect, Pair, Told},
@@ -34,8 +34,8 @@ pub struct Compared {
     pub new: Checked,
     /// What each is made of.
     pub inventories: Pair<Inventory>,
-    /// The designs that were read.
-    pub designs: Pair<Design>,
+    /// Both with what was computed for them: each figure of one is held against that of the other.
+    pub analyses: Pair<Analysis>,
     /// The whole difference.
     pub edits: Edits,
     /// The same as a person would say it.

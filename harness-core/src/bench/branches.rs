@@ -108,6 +108,13 @@ impl Bench<'_> {
         self.loom_ids().into_iter().map(|loom| self.layout(loom)).collect()
     }
 
+    /// How one loom of this build is laid out; `None` where none is called so.
+    #[must_use]
+    pub fn layout_of(&self, loom: &str) -> Option<Layout> {
+        let called = |id: &LoomId| self.model().loom_name(*id) == loom;
+        self.loom_ids().into_iter().find(called).map(|id| self.layout(id))
+    }
+
     fn layout(&self, id: LoomId) -> Layout {
         let model = self.model();
         let mut segments: Vec<(SegmentId, &crate::model::Segment)> =

@@ -1,10 +1,10 @@
 //! Currents, volts and temperatures of a thing, one row a mode.
 
-use super::{PointShort, Thing, short};
+use super::{PointShort, Thing};
 use crate::{
     analysis::Analysis,
     electrical::ModeState,
-    model::{CableId, Model, PointId, WireId},
+    model::{CableId, ModeId, Model, PointId, WireId},
     network::{Edge, EdgeId},
     quantity::{Ampere, Celsius, Volt},
 };
@@ -22,6 +22,8 @@ pub struct Charging {
 #[derive(Debug, Clone, PartialEq)]
 pub struct ModeRow {
     /// The mode.
+    pub id: ModeId,
+    /// Its name.
     pub mode: String,
     /// The current through it, without its direction.
     pub amps: Ampere,
@@ -85,7 +87,7 @@ pub(super) fn main_edge(analysis: &Analysis, thing: Thing) -> Option<EdgeId> {
     edges.iter().find(|id| analysis.network()[**id].role.is_outward()).or(edges.first()).copied()
 }
 
-/// The rows of a thing, the modes in the order written.
+/// The rows of a thing, the modes in the order written; what shorts do is not among it.
 ///
 /// Of a cable or a mated pair nothing flows as a whole; its cores and contacts are listed each by itself.
 pub(super) fn rows(analysis: &Analysis, thing: Thing) -> Vec<ModeRow> {
@@ -114,13 +116,14 @@ fn row(analysis: &Analysis, mode: &ModeState, edge: Option<EdgeId>, first: Optio
     };
     let charge = analysis.electrical().charge_in(mode.id);
     Some(ModeRow {
+        id: mode.id,
         mode: analysis.model().mode_name(mode.id).to_owned(),
         amps: amps(mode),
         charging: charge.map(|charge| Charging { flat: amps(&charge.flat), full: amps(&charge.full) }),
         volts: mode.volts(at),
         across: ends.map(|(a, b)| (mode.volts(a) - mode.volts(b)).abs()),
         temperature: None,
-        short: edge.is_none().then(|| short::at_point(analysis, mode.id, at)).flatten(),
+        short: None,
         live: mode.is_live(at),
         shorted: mode.is_shorted(at),
         settled: !mode.is_adrift(at) && mode.refused.is_empty(),

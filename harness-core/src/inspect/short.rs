@@ -5,9 +5,9 @@ use crate::{
     analysis::Analysis,
     electrical::{
         conductors::conductor::open_insulation,
-        faults::{Exposure, Verdict},
+        faults::{Exposure, Striking, Verdict},
     },
-    model::{ElementId, ModeId, PointId, WireId},
+    model::{ElementId, Model, PointId, WireId},
     quantity::{Ampere, Celsius, Second},
     standards::{Source, Sourced, insulation::Insulation, short_circuit::copper_melts},
 };
@@ -166,9 +166,8 @@ impl Duty {
 }
 
 /// What a short at a point does in a mode; `None` where nothing flows.
-pub(super) fn at_point(analysis: &Analysis, mode: ModeId, point: PointId) -> Option<PointShort> {
-    let model = analysis.model();
-    let (strike, _) = analysis.electrical().strike(mode, (point, None))?;
+pub(super) fn at_point(model: &Model, mode: &Striking<'_>, point: PointId) -> Option<PointShort> {
+    let (strike, _) = mode.strike((point, None))?;
     let stage = strike.stages().first()?;
     Some(PointShort {
         amps: stage.amps,

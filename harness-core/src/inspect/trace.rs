@@ -9,18 +9,21 @@ use super::{
     charge::charges,
     facts, loads,
     mates::{members, names},
-    modes, rated,
+    modes, rated, short,
 };
 use crate::{
     analysis::Analysis,
-    electrical::fuses::fuse::kind_of,
+    electrical::{faults::Striking, fuses::fuse::kind_of},
     finding::{Judged, Level},
-    model::{ElementId, Model},
+    model::{ElementId, ModeId, Model},
     quantity::{Ampere, Kelvin},
     standards::capacity::Capacity,
     text::Span,
 };
-use std::collections::{BTreeMap, BTreeSet};
+use std::{
+    collections::{BTreeMap, BTreeSet},
+    sync::OnceLock,
+};
 
 /// What is known of one wire, element or point.
 #[derive(Debug, Clone, PartialEq)]
@@ -149,6 +152,8 @@ pub struct Tracer<'a> {
     /// The findings by what they concern.
     concerning: BTreeMap<&'a str, Vec<usize>>,
     findings: &'a [Judged],
+    /// Per mode, what all shorts in it share.
+    striking: BTreeMap<ModeId, OnceLock<Option<Striking<'a>>>>,
 }
 
 impl<'a> Tracer<'a> {
@@ -161,7 +166,8 @@ impl<'a> Tracer<'a> {
                 concerning.entry(name).or_default().push(at);
             }
         }
-        Self { analysis, guards: Guards::new(analysis), concerning, findings }
+        let striking = analysis.electrical().modes().map(|mode| (mode.id, OnceLock::new())).collect();
+        Self { analysis, guards: Guards::new(analysis), concerning, findings, striking }
     }
 
     /// Gathers what is known of `thing`. Cost: what its nets and the way of its current take.
@@ -170,13 +176,19 @@ impl<'a> Tracer<'a> {
         let (analysis, guards) = (self.analysis, &self.guards);
         let model = analysis.model();
         let name = thing.name(model);
+        let mut modes = modes::rows(analysis, thing);
+        if let Thing::Point(point) = thing {
+            for row in &mut modes {
+                row.short = self.striking(row.id).and_then(|mode| short::at_point(model, mode, point));
+            }
+        }
         let mut trace = Trace {
             kind: facts::kind(model, thing),
             span: facts::span(model, thing),
             facts: facts::facts(analysis, thing),
             nets: way::nets(analysis, thing),
-            way: way::way(analysis, thing),
-            modes: modes::rows(analysis, thing),
+            way: way::way(analysis, thing, &modes),
+            modes,
             capacity: None,
             neighbours: Vec::new(),
             fuses: Vec::new(),
@@ -213,6 +225,10 @@ impl<'a> Tracer<'a> {
             trace.notes.push("in some mode a source of its circuit is shorted: that current is the fault current".to_owned());
         }
         trace
+    }
+
+    fn striking(&self, mode: ModeId) -> Option<&Striking<'a>> {
+        self.striking.get(&mode)?.get_or_init(|| self.analysis.electrical().striking(mode)).as_ref()
     }
 
     /// The findings that concern one of `names`, the most severe first.

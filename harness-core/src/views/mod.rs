@@ -15,5 +15,5 @@ pub use function::Function;
 pub use letter::Letter;
 pub use piece::{Consumer, ConsumerKind, Part, Piece, PieceKind, Side, Source, SourceKind, WireOf};
 pub use plan::{Between, Lead, Plan, PlanLoom, PlanZone};
-pub use power_tree::PowerTree;
+pub use power_tree::{PowerTree, PowerTrees};
 pub use timeline::{DischargeTimeline, PrechargeTimeline, TimedContact};

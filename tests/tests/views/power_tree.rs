@@ -5,7 +5,7 @@ use harness_cli::render::pictures::power_tree::draw;
 use harness_core::{
     Analysis,
     views::{
-        ConsumerKind, Part, PieceKind, PowerTree,
+        ConsumerKind, Part, PieceKind, PowerTree, PowerTrees,
         power_tree::{Branch, DomainTree, End, Tree, Why},
     },
 };
@@ -222,9 +222,10 @@ fn currents_are_those_of_the_mode_and_a_fuse_carries_the_sum_of_its_loads() {
         assert!((carried - sum).abs() < 0.01, "{}: {carried} A, its loads {sum} A", piece.name);
         assert!(sum == 0.0 || piece.closed == Some(true), "{} is open and carries {sum} A", piece.name);
     }
-    let all = PowerTree::of_modes(fixture("terrace-tractor/tractor.yaml"));
-    let parked = all.iter().find(|tree| tree.mode.as_deref() == Some("parked")).unwrap();
-    assert_eq!((all.len(), parked), (4, &PowerTree::in_mode(fixture("terrace-tractor/tractor.yaml"), "parked").unwrap()));
+    let all = PowerTrees::of(fixture("terrace-tractor/tractor.yaml"));
+    let modes: Vec<&str> = all.modes().collect();
+    let parked = &all.at(modes.iter().position(|mode| *mode == "parked").unwrap());
+    assert_eq!((modes.len(), parked), (4, &PowerTree::in_mode(fixture("terrace-tractor/tractor.yaml"), "parked").unwrap()));
     assert_eq!(harness_core::quantity::Unit::get(to(parked, "steering-pump.motor").amps), 0.0);
     let shape = |tree: &PowerTree| tree.names().into_iter().map(str::to_owned).collect::<Vec<_>>();
     assert_eq!(shape(&tree), shape(parked), "a mode changes figures, not what is drawn");

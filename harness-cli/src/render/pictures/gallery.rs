@@ -4,10 +4,10 @@ use super::{function, loom, plan, power_tree, time_current, timeline};
 use crate::args::PictureKind;
 use harness_core::{
     Analysis,
-    bench::{Bench, Layout},
+    bench::Bench,
     inspect::{Found, Names, Thing, TimeCurrent, selective},
     internals::model::ElementKind,
-    views::{Function, PowerTree, plan::Plan, timeline as times},
+    views::{Function, PowerTrees, plan::Plan, timeline as times},
 };
 use harness_draw::Drawing;
 
@@ -24,6 +24,19 @@ pub struct Plate {
     pub drawing: Drawing,
 }
 
+/// What can be drawn: its name, what else it is of, and how; nothing is drawn that nobody asks for.
+struct Offer<'a> {
+    name: String,
+    also: Vec<String>,
+    draw: Box<dyn Fn() -> Vec<Drawing> + 'a>,
+}
+
+impl<'a> Offer<'a> {
+    fn new(name: &str, also: &[String], draw: impl Fn() -> Vec<Drawing> + 'a) -> Self {
+        Self { name: name.to_owned(), also: also.to_vec(), draw: Box::new(draw) }
+    }
+}
+
 /// The pictures of a kind: of the things called `names`, or of all that there are.
 ///
 /// # Errors
@@ -38,56 +51,53 @@ pub fn plates(analysis: &Analysis, kind: PictureKind, names: &[String]) -> Resul
 /// As [`plates`].
 pub fn scaled(analysis: &Analysis, kind: PictureKind, names: &[String], scale: Option<u32>) -> Result<Vec<Plate>, String> {
     let design = called(analysis);
-    let plate =
-        |name: &String, also: &[String], drawing: Drawing| Plate { kind, name: name.clone(), also: also.to_vec(), drawing };
     match kind {
         PictureKind::Curves => curves(analysis, names, &design),
-        PictureKind::Precharge => chosen(
-            times::precharges(analysis)
-                .iter()
-                .map(|one| plate(&one.resistor, &one.capacitors, timeline::precharge(one, &design)))
-                .collect(),
-            names,
-            "is precharged",
-        ),
-        PictureKind::Discharge => chosen(
-            times::discharges(analysis).iter().map(|one| plate(&one.capacitor, &[], timeline::discharge(one, &design))).collect(),
-            names,
-            "is discharged",
-        ),
-        PictureKind::Power => chosen(power(analysis, &design), names, "can be drawn is a mode"),
+        PictureKind::Precharge => {
+            let found = times::precharges(analysis);
+            let draw = |one| vec![timeline::precharge(one, &design)];
+            let offers = found.iter().map(|one| Offer::new(&one.resistor, &one.capacitors, move || draw(one)));
+            chosen(kind, offers.collect(), names, "is precharged")
+        }
+        PictureKind::Discharge => {
+            let found = times::discharges(analysis);
+            let draw = |one| vec![timeline::discharge(one, &design)];
+            let offers = found.iter().map(|one| Offer::new(&one.capacitor, &[], move || draw(one)));
+            chosen(kind, offers.collect(), names, "is discharged")
+        }
+        PictureKind::Power => {
+            let trees = PowerTrees::of(analysis);
+            // Where no mode was computed there is one tree, which has none.
+            let modes = trees.modes().map(Some).chain(trees.modes().next().is_none().then_some(None)).enumerate();
+            let draw = |at: usize| power_tree::draw(&design, &trees.at(at));
+            let offers = modes.map(|(at, mode)| Offer::new(mode.unwrap_or_default(), &[], move || draw(at)));
+            chosen(kind, offers.collect(), names, "can be drawn is a mode")
+        }
         PictureKind::Circuit => circuits(analysis, names, &design),
-        PictureKind::Loom => chosen(looms(analysis, &design, scale), names, "is laid out is a loom"),
-        PictureKind::Vehicle => Ok(vec![plate(&String::new(), &[], plan::draw(&Plan::of(analysis), &design))]),
+        PictureKind::Loom => {
+            let bench = Bench::of(analysis);
+            let looms = bench.looms();
+            let draw = |loom: &str| {
+                bench.layout_of(loom).map_or_else(Vec::new, |layout| match scale {
+                    Some(scale) => loom::sheets(&layout, &design, scale),
+                    None => vec![loom::draw(&layout, &design)],
+                })
+            };
+            let offers = looms.iter().map(|loom| Offer::new(loom, &[], move || draw(loom)));
+            chosen(kind, offers.collect(), names, "is laid out is a loom")
+        }
+        PictureKind::Vehicle => {
+            let drawing = plan::draw(&Plan::of(analysis), &design);
+            Ok(vec![Plate { kind, name: String::new(), also: Vec::new(), drawing }])
+        }
     }
 }
 
-/// The power tree of each mode, on as many sheets as it needs.
-fn power(analysis: &Analysis, design: &str) -> Vec<Plate> {
-    let trees = PowerTree::of_modes(analysis);
-    trees
-        .iter()
-        .flat_map(|tree| {
-            let sheets = power_tree::draw(design, tree);
-            numbered(PictureKind::Power, tree.mode.as_deref().unwrap_or_default(), sheets)
-        })
-        .collect()
-}
-
-/// Each loom, to the scale that is asked for on several sheets, else on one.
-fn looms(analysis: &Analysis, design: &str, scale: Option<u32>) -> Vec<Plate> {
-    let drawn = |layout: &Layout| match scale {
-        Some(scale) => loom::sheets(layout, design, scale),
-        None => vec![loom::draw(layout, design)],
-    };
-    Bench::of(analysis).layouts().iter().flat_map(|layout| numbered(PictureKind::Loom, &layout.loom, drawn(layout))).collect()
-}
-
 /// The sheets of one thing; from the second on they have a number.
-fn numbered(kind: PictureKind, name: &str, sheets: Vec<Drawing>) -> Vec<Plate> {
-    let named = |at: usize| if at == 0 { name.to_owned() } else { format!("{name}-{}", at + 1) };
-    let sheets = sheets.into_iter().enumerate();
-    sheets.map(|(at, drawing)| Plate { kind, name: named(at), also: vec![name.to_owned()], drawing }).collect()
+fn numbered(kind: PictureKind, offer: &Offer<'_>) -> Vec<Plate> {
+    let named = |at: usize| if at == 0 { offer.name.clone() } else { format!("{}-{}", offer.name, at + 1) };
+    let sheets = (offer.draw)().into_iter().enumerate();
+    sheets.map(|(at, drawing)| Plate { kind, name: named(at), also: offer.also.clone(), drawing }).collect()
 }
 
 /// What the design is called.
@@ -100,17 +110,14 @@ fn called(analysis: &Analysis) -> String {
     }
 }
 
-/// Those of `plates` that are asked for: by their whole name or the end of it behind a full stop.
-fn chosen(plates: Vec<Plate>, names: &[String], what: &str) -> Result<Vec<Plate>, String> {
-    if names.is_empty() {
-        return Ok(plates);
-    }
-    let is_called = |plate: &Plate, name: &String| {
+/// Those of `offers` that are asked for, drawn: by their whole name or the end of it behind a full stop.
+fn chosen(kind: PictureKind, offers: Vec<Offer<'_>>, names: &[String], what: &str) -> Result<Vec<Plate>, String> {
+    let is_called = |offer: &Offer<'_>, name: &String| {
         let end = format!(".{name}");
-        plate.also.iter().chain([&plate.name]).any(|whole| whole == name || whole.ends_with(&end))
+        offer.also.iter().chain([&offer.name]).any(|whole| whole == name || whole.ends_with(&end))
     };
-    if let Some(unknown) = names.iter().find(|name| !plates.iter().any(|plate| is_called(plate, name))) {
-        let known: Vec<&str> = plates.iter().map(|plate| plate.name.as_str()).collect();
+    if let Some(unknown) = names.iter().find(|name| !offers.iter().any(|offer| is_called(offer, name))) {
+        let known: Vec<&str> = offers.iter().map(|offer| offer.name.as_str()).collect();
         let there = if known.is_empty() {
             format!("nothing {what}")
         } else {
@@ -118,7 +125,8 @@ fn chosen(plates: Vec<Plate>, names: &[String], what: &str) -> Result<Vec<Plate>
         };
         return Err(format!("`{unknown}`: {there}"));
     }
-    Ok(plates.into_iter().filter(|plate| names.iter().any(|name| is_called(plate, name))).collect())
+    let asked = offers.iter().filter(|offer| names.is_empty() || names.iter().any(|name| is_called(offer, name)));
+    Ok(asked.flat_map(|offer| numbered(kind, offer)).collect())
 }
 
 /// The loads of a design, in the order written.
@@ -141,10 +149,7 @@ pub fn first_loads(analysis: &Analysis, most: usize) -> (Vec<String>, usize) {
 fn circuits(analysis: &Analysis, names: &[String], design: &str) -> Result<Vec<Plate>, String> {
     let model = analysis.model();
     let things: Vec<Thing> = if names.is_empty() {
-        let mut loads: Vec<_> =
-            model.elements().filter(|(_, element)| matches!(element.kind, ElementKind::Load { .. })).collect();
-        loads.sort_by_key(|(_, element)| element.span);
-        loads.into_iter().map(|(id, _)| Thing::Element(id)).collect()
+        loads(analysis)
     } else {
         let known = Names::new(model);
         let thing = |name: &String| match known.find(name) {

@@ -6,7 +6,8 @@
 //! that it is on, points downhill, and going the exact length that is lowest along it reaches the least of all in a finite number
 //! of steps: nothing can go round in circles. What is at a limit gets a leak of [`LEAK`] to where it was, so that every step exists.
 //!
-//! Cost: a factorisation a step; every load and diode is a branch of it. The ordinary search is cheaper and comes first.
+//! Cost: a factorisation a step, and none where all resistances are as in the step before; every load and diode is a branch of it. The ordinary
+//! search is cheaper and comes first.
 
 use super::{
     reduce::{Network, Plan},
@@ -76,9 +77,24 @@ pub(super) struct Convex {
     /// The branches that have a curve, with it.
     curves: Vec<(u32, Curve)>,
     root: Table<bool>,
+    plan: Option<Planned>,
     volts: Table<f64>,
     /// How many networks of straight lines were solved.
     pub(super) steps: u32,
+}
+
+/// The plan of a step, with the resistance of each branch for which it was made.
+#[derive(Debug)]
+struct Planned {
+    ohms: Vec<(u32, f64)>,
+    plan: Plan,
+}
+
+impl Planned {
+    /// Whether it is of these branches, whatever their resistances.
+    fn is_of(&self, branches: impl Iterator<Item = u32>) -> bool {
+        self.ohms.iter().map(|known| known.0).eq(branches)
+    }
 }
 
 impl Convex {
@@ -86,7 +102,7 @@ impl Convex {
     pub(super) fn new(circuit: &Circuit) -> Self {
         let ends = Table::of(circuit.branches.iter().map(|branch| (branch.from, branch.to)).collect());
         let volts = Table::new(circuit.nodes as usize);
-        Self { ends, nodes: circuit.nodes, curves: Vec::new(), root: Table::default(), volts, steps: 0 }
+        Self { ends, nodes: circuit.nodes, curves: Vec::new(), root: Table::default(), plan: None, volts, steps: 0 }
     }
 
     /// Begins with these voltages.
@@ -103,7 +119,10 @@ impl Convex {
     /// Finds the voltages for these curves, beginning with the last.
     pub(super) fn settle(&mut self, curves: Vec<(u32, Curve)>) {
         self.curves = curves;
-        self.root = self.roots();
+        if !self.plan.as_ref().is_some_and(|planned| planned.is_of(self.curves.iter().map(|curve| curve.0))) {
+            self.plan = None;
+            self.root = self.roots();
+        }
         let mut pieces: Vec<Piece> = Vec::new();
         // No voltage is above those of all sources together; where everything is at its limit, a step leads far beyond.
         let most: f64 = self.curves.iter().map(|(_, curve)| curve.zero.abs()).sum();
@@ -152,11 +171,10 @@ impl Convex {
     }
 
     /// The voltages of the network with each branch on its piece, or at its limit beside a leak.
-    fn newton(&self, pieces: &[Piece], most: f64) -> Table<f64> {
+    fn newton(&mut self, pieces: &[Piece], most: f64) -> Table<f64> {
         let count = self.ends.list().len();
         let (mut ohms, mut emfs) = (Table::<f64>::new(count), Table::<f64>::new(count));
         let mut into = Table::<f64>::new(self.nodes as usize);
-        let branches: Vec<u32> = self.curves.iter().map(|(branch, _)| *branch).collect();
         for (&(branch, curve), piece) in self.curves.iter().zip(pieces) {
             let given = match piece {
                 Piece::Line => {
@@ -175,7 +193,21 @@ impl Convex {
         }
         let network = Network { ends: &self.ends, ohms: &ohms, emfs: &emfs };
         let (mut volts, mut amps) = (Table::new(self.nodes as usize), Table::new(count));
-        Plan::new(self.nodes, &branches, &self.root, &network).solve(&network, &mut into, &mut volts, &mut amps);
+        let own: Vec<(u32, f64)> = self.curves.iter().map(|(branch, _)| (*branch, ohms.at(*branch))).collect();
+        // Mostly it is the currents alone that differ from step to step.
+        let mut planned = match self.plan.take() {
+            Some(planned) if planned.ohms == own => planned,
+            Some(mut planned) => {
+                planned.plan.retune(&self.root, &network);
+                Planned { ohms: own, ..planned }
+            }
+            None => {
+                let branches: Vec<u32> = own.iter().map(|(branch, _)| *branch).collect();
+                Planned { plan: Plan::new(self.nodes, &branches, &self.root, &network), ohms: own }
+            }
+        };
+        planned.plan.solve(&network, &mut into, &mut volts, &mut amps);
+        self.plan = Some(planned);
         Table::of(volts.list().iter().map(|volts| volts.clamp(-most, most)).collect())
     }
 

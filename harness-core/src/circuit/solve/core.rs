@@ -49,8 +49,9 @@ pub(super) struct Core {
 }
 
 impl Core {
-    /// Builds the tree and factors the nodal matrix. `roots` has one reference per island; `runs` are start, end and resistance.
-    pub(super) fn new(roots: &[bool], runs: Vec<(u32, u32, f64)>) -> Self {
+    /// Builds the tree and factors the nodal matrix. `roots` has one reference per island; `runs` are start, end and resistance. What was
+    /// `before`, mostly the same runs with other resistances, spares some of it.
+    pub(super) fn new(roots: &[bool], runs: Vec<(u32, u32, f64)>, before: Self) -> Self {
         let runs: Vec<Run> = runs.into_iter().map(|(start, end, ohms)| Run { start, end, ohms }).collect();
         let mut order: Vec<u32> = (0..runs.len() as u32).collect();
         let ohms = |run: &u32| runs.get(*run as usize).map_or(0.0, |run| run.ohms);
@@ -78,10 +79,10 @@ impl Core {
         core.chords = chords;
         core.runs = runs;
         if core.unknowns > 0 && !core.chords.is_empty() {
-            core.factor = Factor::new(core.unknowns, core.matrix(0.0)).or_else(|| {
+            core.factor = Factor::new(core.unknowns, core.matrix(0.0), before.factor).or_else(|| {
                 // Resistances too far apart for the digits of a number: a small leak to the reference makes the factor exist, and
                 // the corrections remove what the leak does.
-                Factor::new(core.unknowns, core.matrix(1e-13))
+                Factor::new(core.unknowns, core.matrix(1e-13), None)
             });
         }
         core

@@ -136,7 +136,7 @@ impl Plan {
             let ohms = legs.iter().fold(0.0, |ohms, leg| ohms + network.ohms.at(leg.branch));
             (run.junctions.0, run.junctions.1, ohms)
         });
-        self.core = Core::new(&roots, runs.collect());
+        self.core = Core::new(&roots, runs.collect(), std::mem::take(&mut self.core));
     }
 
     /// Solves for the currents `into` the nodes, which it uses up; gives the worst relative error of voltage around a loop.

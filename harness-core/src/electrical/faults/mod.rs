@@ -17,6 +17,7 @@ mod frozen;
 mod parts;
 mod shorted;
 mod strike;
+mod striking;
 
 #[cfg(test)]
 mod tests;
@@ -25,9 +26,10 @@ pub use bridge::Bridge;
 pub(in crate::electrical) use bridge::Bridging;
 pub use exposure::{Exposure, Verdict};
 pub use strike::{Stage, Strike};
+pub use striking::Striking;
 
 use self::{exposure::Judge, parts::Parts, shorted::Returns};
-use super::{Electrical, ModeState, Protection, conductors::installation::Installation, modes::branches::Maker};
+use super::{ModeState, Protection};
 use crate::{
     arena::IdVec,
     circuit::{
@@ -300,34 +302,5 @@ impl<'a> Pass<'a> {
         overlaps.sort_by_key(|overlap| (overlap.lower, overlap.upper));
         let (wires, bare) = self.judge.finish();
         Faults { wires, bare, duties, overlaps }
-    }
-}
-
-impl Electrical {
-    /// What one short does in one mode, in full: for who wants to follow it by hand. With it the points that are shorted: `back`
-    /// is the return of the point where none is given.
-    ///
-    /// `None` if the mode was not computed, or nothing joins the point to a return.
-    #[must_use]
-    pub fn strike(&self, mode: ModeId, (point, back): (PointId, Option<PointId>)) -> Option<(Strike, (PointId, PointId))> {
-        let network: &Network = &self.network;
-        let state = self.modes().find(|state| state.id == mode)?;
-        let installation = Installation::new(network);
-        let circuit = Maker::new(network, &installation).circuit(mode);
-        let mut parts = Parts::new(network, &self.domains);
-        parts.enter(network.model(), self.beside.of(mode)?);
-        let hot = frozen::frozen(network, &circuit, state, &parts.idle, &parts.hot, |edge| parts.aged(edge));
-        let mut shorts = Shorts::new(&hot);
-        let backs = match back {
-            Some(back) => vec![back],
-            None => Returns::new(network, &self.domains, &self.protection, state, &hot, &shorts).of(point, &shorts).to_vec(),
-        };
-        let strikes = backs.into_iter().map(|back| {
-            let mut strike = Strike::default();
-            strike.run(&mut shorts, &parts, point.index() as u32, back.index() as u32);
-            (strike, (point, back))
-        });
-        // The one that lasts longest; of equal ones that of the smallest current.
-        strikes.reduce(|worst, other| if other.0.lasts_longer_than(&worst.0) { other } else { worst })
     }
 }

@@ -42,20 +42,19 @@ pub(super) fn nets(analysis: &Analysis, thing: Thing) -> Vec<Net> {
         .collect()
 }
 
-/// The way in the mode in which most flows.
-pub(super) fn way(analysis: &Analysis, thing: Thing) -> Way {
+/// The way in that of these modes in which most flows.
+pub(super) fn way(analysis: &Analysis, thing: Thing, rows: &[ModeRow]) -> Way {
     if matches!(thing, Thing::Cable(_) | Thing::Pair(_)) {
         return Way::default();
     }
     let edge = main_edge(analysis, thing);
     let points = modes::points(analysis, thing);
     let Some(first) = points.first().copied() else { return Way::default() };
-    let rows = modes::rows(analysis, thing);
     // Of modes with the same current the first by name.
     let is_worse = |one: &ModeRow, other: &ModeRow| one.amps > other.amps || (one.amps == other.amps && one.mode < other.mode);
     let worst = rows.iter().reduce(|worst, other| if is_worse(other, worst) { other } else { worst });
     let worst = worst.filter(|row| row.amps.get() > 1e-6);
-    let mode = worst.and_then(|row| analysis.electrical().modes().find(|mode| analysis.model().mode_name(mode.id) == row.mode));
+    let mode = worst.and_then(|row| analysis.electrical().in_mode(row.id));
     let (from, to) = edge.map_or((first, first), |edge| ends(analysis, edge, mode.map(|mode| mode.amps(edge).get())));
     // The current of a source begins and ends at its own poles.
     let is_source = edge.is_some_and(|edge| analysis.network()[edge].role.drives());

@@ -30,6 +30,7 @@ pub struct Least {
 }
 
 /// The tables by name.
+#[derive(Debug)]
 pub(super) struct Figures {
     fuses: FxHashMap<String, FuseLoad>,
     conductors: FxHashMap<String, ConductorLoad>,

@@ -32,6 +32,7 @@ use crate::{
     text::Span,
     vocabulary::Reference,
 };
+use std::cell::OnceCell;
 
 /// The power tree of a design in one mode.
 #[derive(Debug, Clone, PartialEq)]
@@ -206,6 +207,34 @@ impl Why {
     }
 }
 
+/// The power trees of a design, one a mode; the tables that they share are made once, with the first.
+#[derive(Debug)]
+pub struct PowerTrees<'a> {
+    analysis: &'a Analysis,
+    modes: Vec<&'a ModeState>,
+    figures: OnceCell<Figures>,
+}
+
+impl<'a> PowerTrees<'a> {
+    /// Those of all modes that were computed, in the order written; none is made yet.
+    #[must_use]
+    pub fn of(analysis: &'a Analysis) -> Self {
+        Self { analysis, modes: analysis.electrical().modes_as_written(), figures: OnceCell::new() }
+    }
+
+    /// The modes, in the order written: none where no mode was computed.
+    pub fn modes(&self) -> impl Iterator<Item = &'a str> {
+        self.modes.iter().map(|mode| self.analysis.model().mode_name(mode.id))
+    }
+
+    /// The tree in the mode of this place; where no mode was computed, the one tree that has none.
+    #[must_use]
+    pub fn at(&self, mode: usize) -> PowerTree {
+        let figures = self.figures.get_or_init(|| Figures::new(self.analysis));
+        PowerTree::in_state(self.analysis, self.modes.get(mode).copied(), figures)
+    }
+}
+
 impl PowerTree {
     /// The tree of a design in the mode in which its sources give most.
     #[must_use]
@@ -218,18 +247,6 @@ impl PowerTree {
         // Of modes with the same power the first that is written.
         let most = analysis.electrical().modes_as_written().into_iter().rev().max_by(|a, b| watts(a).total_cmp(&watts(b)));
         Self::in_state(analysis, most, &Figures::new(analysis))
-    }
-
-    /// The trees of all modes that were computed, in the order written; one without a mode where none was. The tables that they share are made
-    /// once.
-    #[must_use]
-    pub fn of_modes(analysis: &Analysis) -> Vec<Self> {
-        let figures = Figures::new(analysis);
-        let modes = analysis.electrical().modes_as_written();
-        if modes.is_empty() {
-            return vec![Self::in_state(analysis, None, &figures)];
-        }
-        modes.into_iter().map(|mode| Self::in_state(analysis, Some(mode), &figures)).collect()
     }
 
     /// The tree in the mode called `mode`; `None` where that was not computed.
