@@ -24,7 +24,7 @@ fn name(stop: &Stop) -> &str {
         | StopKind::Other(name) => name,
         StopKind::Pair { from, .. } | StopKind::Joint { from, .. } => from,
         StopKind::Piece(piece) => &piece.name,
-        StopKind::Source(source) => &source.name,
+        StopKind::Source { source, .. } => &source.name,
     }
 }
 

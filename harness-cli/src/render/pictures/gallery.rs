@@ -1,13 +1,13 @@
 //! Which pictures there are of a design, by kind and name: what `harness draw` writes and a review shows.
 
-use super::{function, loom, plan, power_tree, time_current, timeline};
+use super::{function, loom, net, plan, power_tree, time_current, timeline};
 use crate::args::PictureKind;
 use harness_core::{
     Analysis,
     bench::{Bench, Layout},
     inspect::{Found, Names, Thing, TimeCurrent, selective},
     internals::model::ElementKind,
-    views::{Function, PowerTree, plan::Plan, timeline as times},
+    views::{Function, Net, PowerTree, plan::Plan, timeline as times},
 };
 use harness_draw::Drawing;
 
@@ -57,6 +57,7 @@ pub fn scaled(analysis: &Analysis, kind: PictureKind, names: &[String], scale: O
         ),
         PictureKind::Power => chosen(power(analysis, &design), names, "can be drawn is a mode"),
         PictureKind::Circuit => circuits(analysis, names, &design),
+        PictureKind::Net => nets(analysis, names, &design),
         PictureKind::Loom => chosen(looms(analysis, &design, scale), names, "is laid out is a loom"),
         PictureKind::Vehicle => Ok(vec![plate(&String::new(), &[], plan::draw(&Plan::of(analysis), &design))]),
     }
@@ -137,22 +138,24 @@ pub fn first_loads(analysis: &Analysis, most: usize) -> (Vec<String>, usize) {
     (names, loads.len().saturating_sub(most))
 }
 
+/// The things that are called so, each one thing.
+fn called_things(analysis: &Analysis, names: &[String]) -> Result<Vec<Thing>, String> {
+    let known = Names::new(analysis.model());
+    let thing = |name: &String| match known.find(name) {
+        Found::One(thing) => Ok(thing),
+        Found::Several { names, more } => Err(format!("`{name}`: {}", crate::phrase::several(&names, more))),
+        Found::Nothing(near) => Err(format!("`{name}`: {}", crate::phrase::nothing(&near))),
+    };
+    names.iter().map(thing).collect()
+}
+
 /// What the current of a thing runs through: of those that were named, else of all loads.
 fn circuits(analysis: &Analysis, names: &[String], design: &str) -> Result<Vec<Plate>, String> {
     let model = analysis.model();
     let things: Vec<Thing> = if names.is_empty() {
-        let mut loads: Vec<_> =
-            model.elements().filter(|(_, element)| matches!(element.kind, ElementKind::Load { .. })).collect();
-        loads.sort_by_key(|(_, element)| element.span);
-        loads.into_iter().map(|(id, _)| Thing::Element(id)).collect()
+        loads(analysis)
     } else {
-        let known = Names::new(model);
-        let thing = |name: &String| match known.find(name) {
-            Found::One(thing) => Ok(thing),
-            Found::Several { names, more } => Err(format!("`{name}`: {}", crate::phrase::several(&names, more))),
-            Found::Nothing(near) => Err(format!("`{name}`: {}", crate::phrase::nothing(&near))),
-        };
-        names.iter().map(thing).collect::<Result<_, _>>()?
+        called_things(analysis, names)?
     };
     let plate = |thing: Thing| {
         let none = || format!("`{}`: a current runs through wires, elements and points; name one of them", thing.name(model));
@@ -161,6 +164,17 @@ fn circuits(analysis: &Analysis, names: &[String], design: &str) -> Result<Vec<P
         Ok(Plate { kind: PictureKind::Circuit, name: function.name, also: Vec::new(), drawing })
     };
     things.into_iter().map(plate).collect()
+}
+
+/// Nets: those at which something is that was named, each once; else all that have a wire.
+fn nets(analysis: &Analysis, names: &[String], design: &str) -> Result<Vec<Plate>, String> {
+    let points = match names {
+        [] => Net::with_wires(analysis),
+        _ => net::points(analysis, &called_things(analysis, names)?)?,
+    };
+    let drawn = points.into_iter().filter_map(|point| Net::of(analysis, point, None));
+    let plate = |one: Net| Plate { kind: PictureKind::Net, name: one.name.clone(), also: Vec::new(), drawing: net::draw(&one, design) };
+    Ok(drawn.map(plate).collect())
 }
 
 /// Time-current pictures: one for each fuse, or one for all that were named.

@@ -10,10 +10,10 @@ use self::{
     paths::{Forest, Path, Stretch},
     words::Hung,
 };
-use super::frame::{WIDE, heading, notes};
+use super::frame::{WIDE, class_b, heading, notes};
 use crate::phrase::counted;
 use harness_core::bench::{Branch, Layout};
-use harness_draw::{Anchor, Drawing, Ink, LineKind, Point, Rect, Sheet, Text, ThingId};
+use harness_draw::{Anchor, Drawing, LineKind, Point, Rect, Sheet, Text, ThingId};
 
 /// Scales that a drawing may have, the largest first.
 const SCALES: [u32; 4] = [1, 2, 5, 10];
@@ -52,9 +52,7 @@ fn scaled(layout: &Layout, design: &str, scale: u32) -> Drawing {
     let design = if design.is_empty() { said } else { format!("{design}. {said}") };
     let mut y = heading(&mut sheet, &title, &[design]);
     if layout.has_class_b {
-        sheet.warning(Point::new(0.0, y));
-        sheet.text(Point::new(36.0, y + 18.0), Anchor::Start, Text::bold("voltage class B").ink(Ink::ClassB), None);
-        y += 36.0;
+        y = class_b(&mut sheet, y);
     }
     if has_length {
         y = ruler(&mut sheet, y, scale);
@@ -259,5 +257,5 @@ impl Drawn<'_, '_> {
 }
 
 const fn kind(branch: &Branch) -> LineKind {
-    if branch.has_class_b { LineKind::BundleB } else { LineKind::Bundle }
+    if branch.class_b.is_empty() { LineKind::Bundle } else { LineKind::BundleB }
 }

@@ -3,7 +3,7 @@
 //! A design says what is in which zone, not where a zone is, so that nothing is drawn as if it had a place: zones are below one another, looms beside
 //! one another in the order in which their leads cross fewest bars.
 
-use super::frame::{WIDE, heading, notes, plain};
+use super::frame::{WIDE, class_b, heading, notes, plain};
 use crate::phrase::counted;
 use harness_core::views::{Lead, Plan};
 use harness_draw::{Anchor, Drawing, Ink, LineKind, Point, Rect, Sheet, Symbol, Text, ThingId, Turn};
@@ -35,9 +35,7 @@ pub fn draw(plan: &Plan, design: &str) -> Drawing {
     let title = if design.is_empty() { "Vehicle plan".to_owned() } else { format!("Vehicle plan: {design}") };
     let mut y = heading(&mut sheet, &title, &[about, explained.to_owned()]);
     if plan.looms.iter().any(|loom| loom.has_class_b) {
-        sheet.warning(Point::new(0.0, y));
-        sheet.text(Point::new(36.0, y + 18.0), Anchor::Start, Text::bold("voltage class B: wide lines").ink(Ink::ClassB), None);
-        y += 34.0;
+        y = class_b(&mut sheet, y);
     }
     let mut bars = Bars::new(&mut sheet, plan, y);
     y = bars.names(&mut sheet, plan, y);

@@ -34,7 +34,7 @@ pub(super) fn words(branch: &Branch, node: &str) -> Words {
     first.extend(branch.diameter.map(|diameter| format!("diameter {:.0} mm", diameter.get())));
     first.extend(branch.covering.map(|covering| covering.word().to_owned()));
     let mut second = Vec::new();
-    second.extend(branch.has_class_b.then(|| "class B".to_owned()));
+    second.extend((!branch.class_b.is_empty()).then(|| "class B".to_owned()));
     second.extend(branch.moves.then(|| "moves".to_owned()));
     second.extend(branch.has_barrier.then(|| "barrier between class A and B".to_owned()));
     second.extend(branch.bend.map(|bend| format!("bend {} mm", bend.get())));

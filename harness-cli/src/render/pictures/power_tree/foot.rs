@@ -1,7 +1,10 @@
 //! What is below the trees: what is in common returns, what the lines mean, what is not shown.
 
 use super::lanes::{symbol, title};
-use crate::render::{kit::caution::SHORT_CAUTION, pictures::words::wrapped};
+use crate::render::{
+    kit::caution::SHORT_CAUTION,
+    pictures::{frame::plain, words::wrapped},
+};
 use harness_core::views::{
     PowerTree,
     power_tree::{DomainTree, End, Why},
@@ -73,7 +76,7 @@ pub(super) fn foot(sheet: &mut Sheet, tree: &PowerTree, top: f64, right: f64, is
         SHORT_CAUTION,
     ];
     for line in words {
-        y = set(sheet, line, y, right);
+        y = set(sheet, &plain(line), y, right);
     }
     if !is_last {
         return;

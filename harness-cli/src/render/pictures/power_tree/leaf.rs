@@ -6,13 +6,13 @@ use super::{
     rows::Columns,
 };
 use crate::render::pictures::{
-    symbols::{symbol_of_consumer, symbol_of_source},
+    symbols::{consumer_noun, symbol_of_consumer, symbol_of_source},
     words::{figure, figure_or_none, quantity, wrapped},
 };
 use harness_core::{
     quantity::Ampere,
     views::{
-        Consumer, ConsumerKind, LoadKind, Part, SourceKind,
+        Consumer, ConsumerKind, Part, SourceKind,
         power_tree::{Branch, End},
     },
 };
@@ -130,12 +130,7 @@ fn broken(words: Vec<Word>) -> Vec<Vec<Word>> {
 }
 
 fn consumer_title(consumer: &Consumer) -> String {
-    let noun = match consumer.kind {
-        ConsumerKind::Load(kind) => kind.map_or("load", LoadKind::word),
-        ConsumerKind::Coil => "coil of",
-        ConsumerKind::Converter { .. } => "converter",
-        ConsumerKind::Resistor(_) => "resistor",
-    };
+    let noun = consumer_noun(consumer.kind);
     let runs = match consumer.runs {
         Some(false) => ", off in this mode",
         Some(true) | None => "",

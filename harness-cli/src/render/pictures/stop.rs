@@ -1,14 +1,15 @@
-//! One thing on the way of a function.
+//! One thing on a way: of a function, of a net.
 
-use crate::render::pictures::{
+use super::{
     power_tree::{piece_symbol, piece_title},
+    symbols::symbol_of_source,
     words::{holder, quantity, short},
 };
 use harness_core::views::{
     PieceKind,
     function::{Aside, Stop, StopKind},
 };
-use harness_draw::{Anchor, LineKind, Point, Sheet, Symbol, Text, Turn};
+use harness_draw::{Anchor, LineKind, Point, Sheet, Symbol, Text, Turn, clipped};
 
 /// So many of the things beside the way are named.
 const MOST: usize = 4;
@@ -17,6 +18,8 @@ const BESIDE: f64 = 14.0;
 /// From the line to what is named below it.
 const DOWN: f64 = 46.0;
 const LEADING: f64 = 14.0;
+/// The widest name; a longer one loses its middle, and says it whole where it is pointed at.
+const WIDEST: f64 = 200.0;
 
 /// How a stop is written.
 pub(super) struct Look<'s> {
@@ -30,9 +33,8 @@ pub(super) struct Look<'s> {
     share: f64,
 }
 
-/// The lines of a stop, and the width that they take.
-pub(super) fn look(stop: &Stop) -> Look<'_> {
-    let own = stop.device.as_deref().unwrap_or("");
+/// The lines of a stop, and the width that they take; names within `own` are short.
+pub(super) fn look<'s>(stop: &'s Stop, own: &str) -> Look<'s> {
     let (above, below, least): (Vec<String>, Vec<String>, f64) = match &stop.kind {
         StopKind::Wire { name, size, colour, length } => {
             let size = size.map(quantity);
@@ -53,8 +55,9 @@ pub(super) fn look(stop: &Stop) -> Look<'_> {
             (vec![short(&piece.name, own).to_owned()], rating.into_iter().collect(), 56.0)
         }
         StopKind::Other(name) => (vec![short(name, own).to_owned()], Vec::new(), 60.0),
-        StopKind::Source(source) => (vec![short(&source.name, own).to_owned()], vec![quantity(source.volts)], 76.0),
+        StopKind::Source { source, .. } => (vec![short(&source.name, own).to_owned()], vec![quantity(source.volts)], 76.0),
     };
+    let (above, below) = (above.into_iter().map(fitting).collect::<Vec<_>>(), below.into_iter().map(fitting).collect::<Vec<_>>());
     let asides = aside_lines(&stop.asides);
     let texts = above.iter().chain(&below).chain(&asides);
     let widest = texts.map(|line| Text::small(line).width()).fold(least, f64::max);
@@ -78,6 +81,7 @@ impl Look<'_> {
             if neighbours.contains(&Some(holder(side))) {
                 *side = short(side, holder(side)).to_owned();
             }
+            *side = fitting(std::mem::take(side));
         }
         let [first, second] = sides.each_ref().map(|side| Text::small(side).width() + 6.0 + BESIDE / 2.0);
         let asides = aside_lines(&self.stop.asides);
@@ -92,6 +96,14 @@ impl Look<'_> {
         (from + (to - from) * self.share).round()
     }
 
+    /// Where it joins what leaves it: a splice is the joint itself, everything else is joined behind it.
+    pub(super) fn joint(&self, from: f64, to: f64) -> (f64, bool) {
+        match self.stop.kind {
+            StopKind::Splice(_) => (self.middle(from, to), true),
+            _ => (to, false),
+        }
+    }
+
     /// Whether a half of a joint is of a device: then its frame ends in the middle of the joint.
     pub(super) fn is_edge_of(&self, device: &str) -> bool {
         match &self.stop.kind {
@@ -101,11 +113,37 @@ impl Look<'_> {
     }
 }
 
+/// A line that is not too wide.
+fn fitting(line: String) -> String {
+    clipped(&line, 12.0, false, WIDEST)
+}
+
+/// How many of `stops` a row may hold that has room for `most` of them: if it can it is cut outside a device, behind a joint.
+pub(super) fn break_at(stops: &[Stop], most: usize) -> usize {
+    let rank = |count: usize| {
+        let (before, next) = (stops.get(count.saturating_sub(1)), stops.get(count));
+        let device = before.and_then(|stop| stop.device.as_ref());
+        let is_outside = device.is_none() || device != next.and_then(|stop| stop.device.as_ref());
+        (is_outside, before.is_some_and(|stop| is_joint(&stop.kind)))
+    };
+    let counts = (most / 2).max(1)..=most.max(1);
+    counts.reduce(|best, count| if rank(count) >= rank(best) { count } else { best }).unwrap_or(1)
+}
+
+/// Whether what is behind it can be taken apart from it.
+const fn is_joint(kind: &StopKind) -> bool {
+    match kind {
+        StopKind::Pair { .. } | StopKind::Joint { .. } | StopKind::Splice(_) | StopKind::Bar(_) | StopKind::Metal(_) => true,
+        StopKind::Wire { .. } | StopKind::Piece(_) | StopKind::Other(_) | StopKind::Source { .. } => false,
+    }
+}
+
 fn aside_lines(asides: &[Aside]) -> Vec<String> {
     let mut lines: Vec<String> = asides
         .iter()
         .take(MOST)
         .map(|aside| if aside.to.is_empty() { aside.name.clone() } else { format!("{} → {}", aside.name, aside.to) })
+        .map(fitting)
         .collect();
     if asides.len() > MOST {
         lines.push(format!("and {} more", asides.len() - MOST));
@@ -123,9 +161,10 @@ pub(super) fn asides_height(stop: &Stop) -> f64 {
 pub(super) fn draw_stop(sheet: &mut Sheet, kind: LineKind, look: &Look<'_>, from: Point, to: Point) {
     let middle = Point::new(look.middle(from.x, to.x), from.y);
     let (symbol, key, title) = meaning(look.stop);
-    // What has no direction is drawn as people know it.
-    let is_turned =
-        to.x < from.x && symbol.is_some_and(|symbol| matches!(symbol, Symbol::Pair | Symbol::Diode | Symbol::Battery));
+    // What has no direction is drawn as people know it; a source that is charged is met at its plus.
+    let is_charged = matches!(look.stop.kind, StopKind::Source { from_plus: true, .. });
+    let has_direction = symbol.is_some_and(|symbol| matches!(symbol, Symbol::Pair | Symbol::Diode | Symbol::Battery));
+    let is_turned = has_direction && ((to.x < from.x) != is_charged);
     let turn = if is_turned { Turn::Half } else { Turn::None };
     let thing = Some(sheet.thing(&key, title));
     match symbol {
@@ -184,8 +223,8 @@ fn meaning(stop: &Stop) -> (Option<Symbol>, String, String) {
         StopKind::Metal(name) => (None, name.clone(), name.clone()),
         StopKind::Piece(piece) => (Some(piece_symbol(piece.kind)), piece.name.clone(), piece_title(piece)),
         StopKind::Other(name) => (Some(Symbol::Electronics), name.clone(), name.clone()),
-        StopKind::Source(source) => {
-            (Some(Symbol::Battery), source.name.clone(), format!("source {} in {}", source.name, holder(&source.name)))
+        StopKind::Source { source, .. } => {
+            (Some(symbol_of_source(source, false)), source.name.clone(), format!("source {} in {}", source.name, holder(&source.name)))
         }
     }
 }
