@@ -36,7 +36,11 @@ pub(crate) fn plain(text: &str) -> String {
         (" kohm", " kΩ"),
         (" mohm", " mΩ"),
         (" Mohm", " MΩ"),
+        (" uohm", " µΩ"),
+        (" uA", " µA"),
+        (" uV", " µV"),
         (" uF", " µF"),
+        (" uH", " µH"),
         (" us", " µs"),
     ];
     let mut text = text.replace('`', "");

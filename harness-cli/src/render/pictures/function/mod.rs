@@ -6,7 +6,7 @@
 
 mod row;
 
-use self::row::{CUT, Row, rows};
+use self::row::{CUT, Rooms, Row, rows};
 use super::{
     frame::{self, WIDE},
     symbols::{symbol_of_consumer, symbol_of_source},
@@ -21,8 +21,6 @@ const SOURCE: f64 = 60.0;
 const LEAD: f64 = 20.0;
 /// Between the feed and the return.
 const BETWEEN: f64 = 130.0;
-/// Above a row: names and frames.
-const ABOVE: f64 = 90.0;
 /// Below a row that goes on in another.
 const BELOW: f64 = 40.0;
 /// The widest name of a source or load.
@@ -39,13 +37,17 @@ pub fn draw(design: &str, function: &Function) -> Drawing {
     let load = function.load.as_ref().map(|load| texts(&load.name, quantity(load.amps), function.alternating));
     let left = source.as_ref().map_or(SOURCE, |texts| (widest(texts) + 32.0).max(SOURCE)).ceil();
     let beside = load.as_ref().map_or(LEAD, |texts| (widest(texts) + 32.0).ceil());
-    let room = WIDE - left - beside - 2.0 * LEAD;
-    let (feed, back) = (rows(&function.feed, room), rows(&function.back, room));
-    let width = rows_width(&feed).max(rows_width(&back));
-    let mut round = Round { sheet: &mut sheet, kind, left, right: left + width.max(100.0) + 2.0 * LEAD, letters: 0, alternating: function.alternating };
-    let upper = top + ABOVE;
+    let whole = WIDE - left - 2.0 * LEAD;
+    let rooms = Rooms { whole, turning: whole - beside };
+    let (feed, back) = (rows(&function.feed, rooms, true), rows(&function.back, rooms, false));
+    let turning = row_width(&feed, feed.len().saturating_sub(1)).max(row_width(&back, 0));
+    let right = left + turning.max(100.0) + 2.0 * LEAD;
+    let widest = (0..back.len()).map(|at| row_width(&back, at)).fold(0.0, f64::max);
+    let far = right.max(left + widest + 2.0 * LEAD);
+    let mut round = Round { sheet: &mut sheet, kind, left, right, far, letters: 0, alternating: function.alternating };
+    let upper = top + feed.first().map_or(LEAD, Row::above);
     let (mut end, mut foot) = round.feed(&feed, upper);
-    let mut lower = foot + BETWEEN;
+    let mut lower = foot + if function.load.is_some() { BETWEEN } else { BELOW + LEAD };
     match &function.load {
         Some(load) => {
             let corner = Point::new(round.right, end.y);
@@ -76,7 +78,7 @@ pub fn draw(design: &str, function: &Function) -> Drawing {
         "Drawn at rest. Above a wire its number, below it size, colour and length. Below the line: what else is joined there, and where that leads."
             .to_owned(),
     ];
-    notes.extend((letters > 0).then(|| "→ a goes on at a →, ← a at a ←.".to_owned()));
+    notes.extend((letters > 0).then(|| "→ a goes on at a →, and a ← at ← a.".to_owned()));
     frame::notes(&mut sheet, foot + 44.0, notes);
     sheet.finish()
 }
@@ -95,13 +97,10 @@ fn widest(texts: &[Text; 2]) -> f64 {
     texts.iter().map(Text::width).fold(0.0, f64::max)
 }
 
-/// The width of rows with what their cut ends take.
-fn rows_width(rows: &[Row<'_>]) -> f64 {
-    let of = |(at, row): (usize, &Row<'_>)| {
-        let cuts = usize::from(at > 0) + usize::from(at + 1 < rows.len());
-        row.width() + CUT * cuts as f64
-    };
-    rows.iter().enumerate().map(of).fold(0.0, f64::max)
+/// The width of a row with what its cut ends take.
+fn row_width(rows: &[Row<'_>], at: usize) -> f64 {
+    let cuts = usize::from(at > 0) + usize::from(at + 1 < rows.len());
+    rows.get(at).map_or(0.0, |row| row.width() + CUT * cuts as f64)
 }
 
 fn about(function: &Function) -> String {
@@ -139,6 +138,8 @@ struct Round<'s> {
     /// Where the lines through the source and through the load are.
     left: f64,
     right: f64,
+    /// Where the further rows of the return begin.
+    far: f64,
     letters: u32,
     alternating: bool,
 }
@@ -150,7 +151,7 @@ impl Round<'_> {
         self.sheet.line(self.kind, &[Point::new(self.left, y), end], None);
         for (at, row) in rows.iter().enumerate() {
             if at > 0 {
-                y = self.next_row(y, rows.get(at - 1));
+                y = self.next_row(y, rows.get(at - 1), row);
                 end = self.begun(Point::new(self.left + LEAD, y), 1.0);
             }
             end = row.draw(self.sheet, self.kind, end, 1.0);
@@ -167,8 +168,8 @@ impl Round<'_> {
         self.sheet.line(self.kind, &[Point::new(self.right, y), end], None);
         for (at, row) in rows.iter().enumerate() {
             if at > 0 {
-                y = self.next_row(y, rows.get(at - 1));
-                end = self.begun(Point::new(self.right - LEAD, y), -1.0);
+                y = self.next_row(y, rows.get(at - 1), row);
+                end = self.begun(Point::new(self.far - LEAD, y), -1.0);
             }
             end = row.draw(self.sheet, self.kind, end, -1.0);
             if at + 1 < rows.len() {
@@ -178,8 +179,8 @@ impl Round<'_> {
         (end, y + rows.last().map_or(0.0, Row::below))
     }
 
-    fn next_row(&self, y: f64, before: Option<&Row<'_>>) -> f64 {
-        y + before.map_or(0.0, Row::below) + BELOW + ABOVE
+    fn next_row(&self, y: f64, before: Option<&Row<'_>>, next: &Row<'_>) -> f64 {
+        y + before.map_or(0.0, Row::below) + BELOW + next.above()
     }
 
     /// The cut end of a row, which goes on at a letter.

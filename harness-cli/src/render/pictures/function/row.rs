@@ -6,6 +6,9 @@ use harness_draw::{Anchor, LineKind, Point, Rect, Sheet, Text};
 
 /// What a cut end takes with its letter.
 pub(super) const CUT: f64 = 58.0;
+/// Above a row with frames, and without.
+const FRAMED: f64 = 90.0;
+const BARE: f64 = 44.0;
 /// So many things fit into no row.
 const MANY: usize = 60;
 
@@ -14,20 +17,27 @@ pub(super) struct Row<'s> {
     looks: Vec<Look<'s>>,
 }
 
-/// A way in rows no wider than `room` with their cut ends.
-pub(super) fn rows(stops: &[Stop], room: f64) -> Vec<Row<'_>> {
+/// What rows may take: all of a sheet, and where a row turns to what takes the current.
+#[derive(Clone, Copy)]
+pub(super) struct Rooms {
+    pub(super) whole: f64,
+    pub(super) turning: f64,
+}
+
+/// A way in rows with their cut ends; of the feed the last turns, of the return the first.
+pub(super) fn rows(stops: &[Stop], rooms: Rooms, is_feed: bool) -> Vec<Row<'_>> {
     let mut rows: Vec<Row<'_>> = Vec::new();
     let mut rest = stops;
     while !rest.is_empty() {
-        let own = room - if rows.is_empty() { 0.0 } else { CUT };
-        let fits = |count: usize, room: f64| {
-            rest.get(..count).is_some_and(|head| Row { looks: looks(head) }.width() <= room)
-        };
-        if rest.len() < 2 || rest.len() < MANY && fits(rest.len(), own) {
+        let (is_first, begin) = (rows.is_empty(), if rows.is_empty() { 0.0 } else { CUT });
+        let as_last = if is_feed || is_first { rooms.turning } else { rooms.whole } - begin;
+        let as_other = if is_first && !is_feed { rooms.turning } else { rooms.whole } - begin - CUT;
+        let fits = |count: usize, room: f64| rest.get(..count).is_some_and(|head| Row { looks: looks(head) }.width() <= room);
+        if rest.len() < 2 || rest.len() < MANY && fits(rest.len(), as_last) {
             rows.push(Row { looks: looks(rest) });
             break;
         }
-        let most = (2..rest.len()).find(|count| !fits(*count, own - CUT)).map_or(rest.len() - 1, |count| count - 1);
+        let most = (2..rest.len()).find(|count| !fits(*count, as_other)).map_or(rest.len() - 1, |count| count - 1);
         let (head, tail) = rest.split_at(break_at(rest, most));
         rows.push(Row { looks: looks(head) });
         rest = tail;
@@ -66,6 +76,11 @@ const WIDEST: f64 = 200.0;
 impl Row<'_> {
     pub(super) fn width(&self) -> f64 {
         self.looks.iter().map(|look| look.width).sum()
+    }
+
+    /// What it takes above its line: names, and the frames of devices.
+    pub(super) fn above(&self) -> f64 {
+        if self.looks.iter().any(|look| look.device().is_some()) { FRAMED } else { BARE }
     }
 
     /// What it takes below its line for what is joined beside it.

@@ -39,8 +39,8 @@ impl Mark {
                     PieceKind::Fuse { .. } | PieceKind::Switch | PieceKind::Selector | PieceKind::MakeContact => piece.rating.map(quantity),
                     PieceKind::BreakContact | PieceKind::Disconnect | PieceKind::Diode => piece.rating.map(quantity),
                 };
-                let words = [piece_noun(piece.kind).to_owned()].into_iter().chain(figure).collect::<Vec<_>>().join(", ");
-                Self { leads_on: true, ..Self::named(piece_symbol(piece.kind), &piece.name, &words) }
+                let figure = figure.map_or_else(String::new, |figure| format!(", {figure}"));
+                Self { leads_on: true, ..Self::named(piece_symbol(piece.kind), &piece.name, &format!("{}{figure}", piece_noun(piece.kind))) }
             }
             End::Consumer(consumer) => {
                 let words = format!("{}, {}", consumer_noun(consumer.kind), quantity(consumer.amps));

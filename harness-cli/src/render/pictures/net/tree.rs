@@ -6,7 +6,7 @@ use crate::render::pictures::{
     stop::{Look, break_at, draw_stop, look},
 };
 use harness_core::views::{
-    function::Stop,
+    function::{Stop, StopKind},
     net::{NetStop, Run},
 };
 use harness_draw::{LineKind, Point, Sheet, Symbol, Turn};
@@ -89,8 +89,8 @@ fn looks<'n>(cutter: &Cutter<'n>, Piece { run, from }: Piece<'n>, room: f64, is_
         if at > 0 && cutter.is_cut(run, from + at) {
             return (looks, true);
         }
-        let mut one = look(stop, "");
-        one.part_sides([None, None]);
+        let goes_on = at > 0 && matches!(stop.kind, StopKind::Bar(_)) && stops.get(at - 1).is_some_and(|last| last.stop.kind == stop.kind);
+        let one = if goes_on { look(stop, "").silent() } else { look(stop, "").stacked() };
         let end = x + one.width;
         let is_last = at + 1 == stops.len();
         let needs = branches.iter().map(least).fold(if is_last { ends_width(run) } else { CUT }, f64::max);
@@ -109,9 +109,7 @@ fn looks<'n>(cutter: &Cutter<'n>, Piece { run, from }: Piece<'n>, room: f64, is_
 fn least(branch: &Run) -> f64 {
     match branch.stops.first() {
         Some(NetStop { stop, .. }) => {
-            let mut one = look(stop, "");
-            one.part_sides([None, None]);
-            one.width + CUT.max(if branch.stops.len() == 1 { ends_width(branch) } else { 0.0 })
+            look(stop, "").stacked().width + CUT.max(if branch.stops.len() == 1 { ends_width(branch) } else { 0.0 })
         }
         None => ends_width(branch),
     }
