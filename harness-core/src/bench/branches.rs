@@ -189,7 +189,11 @@ impl Bench<'_> {
             splices,
             twists,
             wires_of_ends,
-            mates: self.ends_of(id).into_iter().filter_map(|end| Some((model.end_name(end), model.mate_name(model[end].mate?)))).collect(),
+            mates: self
+                .ends_of(id)
+                .into_iter()
+                .filter_map(|end| Some((model.end_name(end), model.mate_name(model[end].mate?))))
+                .collect(),
         }
     }
 

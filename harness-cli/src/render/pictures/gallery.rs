@@ -152,11 +152,7 @@ fn called_things(analysis: &Analysis, names: &[String]) -> Result<Vec<Thing>, St
 /// What the current of a thing runs through: of those that were named, else of all loads.
 fn circuits(analysis: &Analysis, names: &[String], design: &str) -> Result<Vec<Plate>, String> {
     let model = analysis.model();
-    let things: Vec<Thing> = if names.is_empty() {
-        loads(analysis)
-    } else {
-        called_things(analysis, names)?
-    };
+    let things: Vec<Thing> = if names.is_empty() { loads(analysis) } else { called_things(analysis, names)? };
     let plate = |thing: Thing| {
         let none = || format!("`{}`: a current runs through wires, elements and points; name one of them", thing.name(model));
         let function = Function::of(analysis, thing, None).ok_or_else(none)?;
@@ -173,7 +169,8 @@ fn nets(analysis: &Analysis, names: &[String], design: &str) -> Result<Vec<Plate
         _ => net::points(analysis, &called_things(analysis, names)?)?,
     };
     let drawn = points.into_iter().filter_map(|point| Net::of(analysis, point, None));
-    let plate = |one: Net| Plate { kind: PictureKind::Net, name: one.name.clone(), also: Vec::new(), drawing: net::draw(&one, design) };
+    let plate =
+        |one: Net| Plate { kind: PictureKind::Net, name: one.name.clone(), also: Vec::new(), drawing: net::draw(&one, design) };
     Ok(drawn.map(plate).collect())
 }
 

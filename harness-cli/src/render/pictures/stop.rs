@@ -251,8 +251,10 @@ fn meaning(stop: &Stop) -> (Option<Symbol>, String, String) {
         StopKind::Metal(name) => (None, name.clone(), name.clone()),
         StopKind::Piece(piece) => (Some(piece_symbol(piece.kind)), piece.name.clone(), piece_title(piece)),
         StopKind::Other(name) => (Some(Symbol::Electronics), name.clone(), name.clone()),
-        StopKind::Source { source, .. } => {
-            (Some(symbol_of_source(source, false)), source.name.clone(), format!("source {} in {}", source.name, holder(&source.name)))
-        }
+        StopKind::Source { source, .. } => (
+            Some(symbol_of_source(source, false)),
+            source.name.clone(),
+            format!("source {} in {}", source.name, holder(&source.name)),
+        ),
     }
 }

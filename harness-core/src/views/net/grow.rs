@@ -144,8 +144,11 @@ impl<'a> Grown<'a> {
             self.nodes.get_mut(at).into_iter().for_each(|node| (node.flows, node.depth) = (flows, depth));
         }
         let network = self.analysis.network();
-        let order: Vec<(Span, Option<EdgeId>)> =
-            self.nodes.iter().map(|node| (node.by.map(|by| written(network, &network[by])).unwrap_or_default(), node.by)).collect();
+        let order: Vec<(Span, Option<EdgeId>)> = self
+            .nodes
+            .iter()
+            .map(|node| (node.by.map(|by| written(network, &network[by])).unwrap_or_default(), node.by))
+            .collect();
         for node in &mut self.nodes {
             node.next.sort_unstable_by_key(|next| order.get(*next).copied());
         }

@@ -69,7 +69,8 @@ impl<'n> Cutter<'n> {
                 return;
             }
             let is_worth = |count: usize| count >= WORTH && count + WORTH <= all + 1;
-            let places = places.into_iter().filter(|(of, at, count)| is_worth(*count) && !(std::ptr::eq(*of, run) && *at == from));
+            let places =
+                places.into_iter().filter(|(of, at, count)| is_worth(*count) && !(std::ptr::eq(*of, run) && *at == from));
             let Some((of, at, _)) = places.min_by_key(|(_, _, count)| (2 * count).abs_diff(all)) else { return };
             let letter = Letter(self.next);
             self.next += 1;

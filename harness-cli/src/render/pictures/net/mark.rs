@@ -9,9 +9,9 @@ use harness_core::views::{Letter, PieceKind, Source, net::End};
 use harness_draw::{Anchor, LineKind, Point, Sheet, Symbol, Text, Turn};
 
 /// The widest name and the widest words of an end.
-const NAME: f64 = 200.0;
+const NAME: f64 = 230.0;
 const WORDS: f64 = 150.0;
-/// From the symbol to its name, and from the name to the words.
+/// From the symbol to its name, and room behind it.
 const BESIDE: f64 = 8.0;
 /// A line on that is seen to lead further.
 const STUB: f64 = 8.0;
@@ -36,11 +36,16 @@ impl Mark {
             End::Piece(piece) => {
                 let figure = match piece.kind {
                     PieceKind::Resistor(ohms) | PieceKind::Shunt(ohms) => Some(quantity(ohms)),
-                    PieceKind::Fuse { .. } | PieceKind::Switch | PieceKind::Selector | PieceKind::MakeContact => piece.rating.map(quantity),
+                    PieceKind::Fuse { .. } | PieceKind::Switch | PieceKind::Selector | PieceKind::MakeContact => {
+                        piece.rating.map(quantity)
+                    }
                     PieceKind::BreakContact | PieceKind::Disconnect | PieceKind::Diode => piece.rating.map(quantity),
                 };
                 let figure = figure.map_or_else(String::new, |figure| format!(", {figure}"));
-                Self { leads_on: true, ..Self::named(piece_symbol(piece.kind), &piece.name, &format!("{}{figure}", piece_noun(piece.kind))) }
+                Self {
+                    leads_on: true,
+                    ..Self::named(piece_symbol(piece.kind), &piece.name, &format!("{}{figure}", piece_noun(piece.kind)))
+                }
             }
             End::Consumer(consumer) => {
                 let words = format!("{}, {}", consumer_noun(consumer.kind), quantity(consumer.amps));
@@ -89,8 +94,7 @@ impl Mark {
     /// The width of all of it.
     pub(super) fn width(&self) -> f64 {
         let stub = if self.leads_on { STUB } else { 0.0 };
-        let words = if self.words.words().is_empty() { 0.0 } else { BESIDE + self.words.width() };
-        (2.0 * self.reach() + stub + 2.0 * BESIDE + self.name.width() + words).ceil()
+        (2.0 * self.reach() + stub + 2.0 * BESIDE + self.name.width().max(self.words.width())).ceil()
     }
 
     fn reach(&self) -> f64 {
@@ -101,7 +105,8 @@ impl Mark {
     /// What it takes above its line and below.
     pub(super) fn height(&self) -> (f64, f64) {
         let extent = self.symbol.extent_at(Point::default(), self.turn);
-        ((-extent.least.y + 4.0).max(13.0), (extent.most.y + 4.0).max(13.0))
+        let words = if self.words.words().is_empty() { 13.0 } else { 18.0 };
+        ((-extent.least.y + 4.0).max(15.0), (extent.most.y + 4.0).max(words))
     }
 
     /// Draws it with its line ending at `at`, to the right where `way` is positive, else to the left.
@@ -119,8 +124,9 @@ impl Mark {
             sheet.line(kind, &[far, Point::new(middle.x + way * (reach + STUB), at.y)], thing);
             x += way * STUB;
         }
-        let (anchor, name) = (if way > 0.0 { Anchor::Start } else { Anchor::End }, self.name.width());
-        sheet.text(Point::new(x, at.y + 5.0), anchor, self.name.clone(), thing);
-        sheet.text(Point::new(x + way * (name + BESIDE), at.y + 4.0), anchor, self.words.clone(), thing);
+        let anchor = if way > 0.0 { Anchor::Start } else { Anchor::End };
+        let rise = if self.words.words().is_empty() { 5.0 } else { -1.0 };
+        sheet.text(Point::new(x, at.y + rise), anchor, self.name.clone(), thing);
+        sheet.text(Point::new(x, at.y + 14.0), anchor, self.words.clone(), thing);
     }
 }

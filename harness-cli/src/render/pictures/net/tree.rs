@@ -22,7 +22,7 @@ const LEAD: f64 = 20.0;
 /// What a cut end takes.
 const CUT: f64 = 64.0;
 /// Between two things at the beginning.
-const PITCH: f64 = 34.0;
+const PITCH: f64 = 44.0;
 
 /// A run from one of its stops on.
 #[derive(Clone, Copy)]
@@ -72,9 +72,9 @@ pub(super) fn lay<'n>(cutter: &mut Cutter<'n>, piece: Piece<'n>, begin: Option<M
     let left = begin.iter().map(Mark::width).fold(0.0, f64::max);
     let mut laid = run(cutter, piece, WIDE - left - LEAD, LEAD);
     let heights = begin.iter().map(Mark::height);
-    let (up, down) = heights.enumerate().fold((0.0_f64, 0.0_f64), |(up, down), (at, (above, below))| {
-        (up.max(above), down.max(PITCH * at as f64 + below))
-    });
+    let (up, down) = heights
+        .enumerate()
+        .fold((0.0_f64, 0.0_f64), |(up, down), (at, (above, below))| (up.max(above), down.max(PITCH * at as f64 + below)));
     (laid.up, laid.down, laid.left) = (laid.up.max(up), laid.down.max(down), left);
     laid.begin = begin;
     laid
@@ -89,7 +89,8 @@ fn looks<'n>(cutter: &Cutter<'n>, Piece { run, from }: Piece<'n>, room: f64, is_
         if at > 0 && cutter.is_cut(run, from + at) {
             return (looks, true);
         }
-        let goes_on = at > 0 && matches!(stop.kind, StopKind::Bar(_)) && stops.get(at - 1).is_some_and(|last| last.stop.kind == stop.kind);
+        let goes_on =
+            at > 0 && matches!(stop.kind, StopKind::Bar(_)) && stops.get(at - 1).is_some_and(|last| last.stop.kind == stop.kind);
         let one = if goes_on { look(stop, "").silent() } else { look(stop, "").stacked() };
         let end = x + one.width;
         let is_last = at + 1 == stops.len();
@@ -123,17 +124,8 @@ fn ends_width(run: &Run) -> f64 {
 fn run<'n>(cutter: &mut Cutter<'n>, piece: Piece<'n>, room: f64, lead: f64) -> Laid<'n> {
     let Piece { run: own, from } = piece;
     let (looks, is_cut) = looks(cutter, piece, room - lead, lead > 0.0);
-    let mut laid = Laid {
-        begin: Vec::new(),
-        lead,
-        looks,
-        twigs: Vec::new(),
-        end: None,
-        left: 0.0,
-        width: 0.0,
-        up: 0.0,
-        down: 0.0,
-    };
+    let mut laid =
+        Laid { begin: Vec::new(), lead, looks, twigs: Vec::new(), end: None, left: 0.0, width: 0.0, up: 0.0, down: 0.0 };
     let mut places: Vec<(f64, bool, &'n Run)> = Vec::new();
     if from == 0 {
         places.extend(own.branches.iter().map(|branch| (lead, false, branch)));
