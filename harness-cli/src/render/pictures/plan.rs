@@ -16,7 +16,7 @@ const ROW: f64 = 24.0;
 const NAME: f64 = 20.0;
 /// From the upper edge of a device to its first lead, and between leads from both sides.
 const LEAD: f64 = 10.0;
-const CLEAR: f64 = 10.0;
+const CLEAR: f64 = 20.0;
 const HEAD: f64 = 28.0;
 /// Between two looms, and from the zones to the first.
 const APART: f64 = 56.0;
@@ -175,8 +175,8 @@ struct Bars {
     columns: Vec<usize>,
     /// Where each begins and ends, as far as it is known.
     reach: Vec<(f64, f64)>,
-    /// The heights of the leads from the left: one from the right at the same height would look joined.
-    levels: Vec<f64>,
+    /// The heights of the leads from the left, and how far they reach: one from the right must not run through one or its figure.
+    levels: Vec<(f64, f64)>,
     things: Vec<ThingId>,
 }
 
@@ -248,14 +248,25 @@ impl Bars {
             [true, false].into_iter().filter(|class| leads.iter().any(|lead| lead.is_class_b == *class)).collect();
         let height = ROW * classes.len().max(1) as f64;
         let wide = ZONE - 2.0 * INSET;
-        let leads_at = |y: f64| (0..classes.len()).map(move |row| y + ROW * row as f64 + LEAD);
-        if side == Side::Right {
-            // Rows at the left are further apart than twice the clearance, so that there is room between two.
-            let steps = (0..=ROW as u32).map(|step| at.y + f64::from(step));
-            let is_free = |y: &f64| leads_at(*y).all(|lead| self.levels.iter().all(|level| (level - lead).abs() >= CLEAR));
-            at.y = steps.clone().find(is_free).unwrap_or(at.y);
-        } else {
-            self.levels.extend(leads_at(at.y));
+        // Of each class the lead to its farthest loom.
+        let far = |class: &bool| {
+            let places = leads.iter().filter(|lead| lead.is_class_b == *class).map(|lead| self.x(lead.loom));
+            if side == Side::Left { places.reduce(f64::max) } else { places.reduce(f64::min) }
+        };
+        let reaches: Vec<f64> = classes.iter().filter_map(far).collect();
+        let leads_at = |y: f64| reaches.iter().enumerate().map(move |(row, far)| (y + ROW * row as f64 + LEAD, *far));
+        match side {
+            Side::Left => self.levels.extend(leads_at(at.y)),
+            Side::Right => {
+                // Below all leads from the left there is always room.
+                let lowest = self.levels.iter().map(|(level, _)| *level).fold(at.y, f64::max) + CLEAR;
+                let is_apart = |(level, far): (f64, f64)| {
+                    self.levels.iter().all(|(other, end)| *end < far || (other - level).abs() >= CLEAR)
+                };
+                while at.y < lowest && !leads_at(at.y).all(is_apart) {
+                    at.y += 2.0;
+                }
+            }
         }
         sheet.frame(LineKind::Outline, Rect::at(at, wide, height - 4.0), Some(thing));
         let words = Text::plain(device).within(wide - 16.0);

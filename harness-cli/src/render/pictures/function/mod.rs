@@ -79,7 +79,7 @@ pub fn draw(design: &str, function: &Function) -> Drawing {
             .to_owned(),
     ];
     notes.extend((letters > 0).then(|| "→ a goes on at a →, and a ← at ← a.".to_owned()));
-    frame::notes(&mut sheet, foot + 44.0, notes);
+    frame::notes(&mut sheet, foot + 52.0, notes);
     sheet.finish()
 }
 

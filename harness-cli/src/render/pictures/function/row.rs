@@ -122,7 +122,7 @@ impl Row<'_> {
             let end = is_edge(Some(at + count)).and_then(middle).or(edges.get(at + count).copied());
             if let (Some(a), Some(b)) = (begin, end) {
                 let (a, b) = (a.min(b), a.max(b));
-                let rect = Rect::between(Point::new(a, y - 62.0), Point::new(b, y + 34.0));
+                let rect = Rect::between(Point::new(a, y - 62.0), Point::new(b, y + 40.0));
                 sheet.frame(LineKind::Enclosure, rect, None);
                 sheet.text(Point::new(a + 2.0, y - 68.0), Anchor::Start, Text::bold(device).within(b - a - 4.0), None);
             }

@@ -21,6 +21,8 @@ const BESIDE: f64 = 10.0;
 const LEAD: f64 = 20.0;
 /// What a cut end takes.
 const CUT: f64 = 64.0;
+/// From several things at the beginning to the line that joins them.
+const RAKE: f64 = 12.0;
 /// Between two things at the beginning.
 const PITCH: f64 = 44.0;
 
@@ -69,7 +71,8 @@ pub(super) fn lay<'n>(cutter: &mut Cutter<'n>, piece: Piece<'n>, begin: Option<M
         Some(mark) => vec![mark],
         None => piece.run.begin.iter().map(|end| Mark::of(end, true)).collect(),
     };
-    let left = begin.iter().map(Mark::width).fold(0.0, f64::max);
+    let rake = if begin.len() > 1 { RAKE } else { 0.0 };
+    let left = begin.iter().map(Mark::width).fold(0.0, f64::max) + rake;
     let mut laid = run(cutter, piece, WIDE - left - LEAD, LEAD);
     let heights = begin.iter().map(Mark::height);
     let (up, down) = heights
@@ -235,7 +238,9 @@ impl<'n> Laid<'n> {
         let joint = if kind.is_class_b() { Symbol::WideJoint } else { Symbol::Joint };
         for (number, mark) in self.begin.iter().enumerate() {
             let place = at.by(0.0, PITCH * number as f64);
-            mark.draw(sheet, kind, place, -1.0);
+            let end = if self.begin.len() > 1 { place.by(-RAKE, 0.0) } else { place };
+            sheet.line(kind, &[place, end], None);
+            mark.draw(sheet, kind, end, -1.0);
             if number + 1 < self.begin.len() {
                 sheet.symbol(joint, place, Turn::None, kind, None);
                 sheet.line(kind, &[place, place.by(0.0, PITCH)], None);
