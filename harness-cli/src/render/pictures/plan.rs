@@ -11,12 +11,16 @@ use harness_draw::{Anchor, Drawing, Ink, LineKind, Point, Rect, Sheet, Symbol, T
 /// The width of a zone, and of a device in it.
 const ZONE: f64 = 290.0;
 const INSET: f64 = 12.0;
-/// The height of a lead, of a name of a loom, and of the name of a zone.
-const ROW: f64 = 24.0;
+/// The height of a lead: twice what two leads from both sides need between them. Where looms meet, leads come from one side alone.
+const ROW: f64 = 36.0;
+const MEETS: f64 = 24.0;
+/// Between two devices.
+const GAP: f64 = 10.0;
+/// The height of a name of a loom, and of the name of a zone.
 const NAME: f64 = 20.0;
 /// From the upper edge of a device to its first lead, and between leads from both sides.
-const LEAD: f64 = 10.0;
-const CLEAR: f64 = 20.0;
+const LEAD: f64 = 13.0;
+const CLEAR: f64 = 18.0;
 const HEAD: f64 = 28.0;
 /// Between two looms, and from the zones to the first.
 const APART: f64 = 56.0;
@@ -63,7 +67,7 @@ enum Side {
 fn height(plan: &Plan, zone: &PlanZone) -> f64 {
     let rows = |device: &String| {
         let has = |class: bool| plan.leads.iter().any(|lead| lead.device == *device && lead.is_class_b == class);
-        ROW * if has(true) && has(false) { 2.0 } else { 1.0 } + 6.0
+        ROW * if has(true) && has(false) { 2.0 } else { 1.0 }
     };
     HEAD + 14.0 + zone.devices.iter().map(rows).sum::<f64>().max(ROW)
 }
@@ -268,16 +272,16 @@ impl Bars {
                 }
             }
         }
-        sheet.frame(LineKind::Outline, Rect::at(at, wide, height - 4.0), Some(thing));
+        sheet.frame(LineKind::Outline, Rect::at(at, wide, height - GAP), Some(thing));
         let words = Text::plain(device).within(wide - 16.0);
-        sheet.text(at.by(8.0, height / 2.0 + 3.0), Anchor::Start, words, Some(thing));
+        sheet.text(at.by(8.0, (height - GAP) / 2.0 + 5.0), Anchor::Start, words, Some(thing));
         for (row, class) in classes.into_iter().enumerate() {
             let own: Vec<&Lead> = leads.iter().filter(|lead| lead.is_class_b == class).copied().collect();
             let edge = at.by(if side == Side::Left { wide } else { 0.0 }, ROW * row as f64 + LEAD);
             let ends: Vec<(usize, usize)> = own.iter().map(|lead| (lead.loom, lead.wires)).collect();
             self.lead(sheet, (edge, class, side), &ends, Some(thing));
         }
-        at.y + height + 6.0
+        at.y + height
     }
 
     /// A line from a place to looms, each with its count of wires.
@@ -317,7 +321,7 @@ impl Bars {
             let looms = if a == b { vec![(a, one.wires)] } else { vec![(a.min(b), one.wires), (a.max(b), one.wires)] };
             sheet.text(Point::new(INSET, y + 4.0), Anchor::Start, Text::small(&words).within(ZONE - 2.0 * INSET), Some(thing));
             self.lead(sheet, (Point::new(ZONE - 2.0, y), one.is_class_b, Side::Left), &looms, Some(thing));
-            y += ROW;
+            y += MEETS;
         }
         y
     }
