@@ -21,6 +21,8 @@ pub enum Symbol {
     Battery,
     /// A source of voltage; plus is right.
     Source,
+    /// A source of alternating voltage.
+    Alternating,
     /// A fuse.
     Fuse,
     /// A make contact, open.
@@ -98,9 +100,10 @@ pub(crate) enum Stroke {
 
 impl Symbol {
     /// All symbols, a converter in each of its four forms.
-    pub const ALL: [Self; 32] = [
+    pub const ALL: [Self; 33] = [
         Self::Battery,
         Self::Source,
+        Self::Alternating,
         Self::Fuse,
         Self::Switch,
         Self::Contactor,
@@ -137,7 +140,7 @@ impl Symbol {
     #[must_use]
     pub const fn reach(self) -> f64 {
         match self {
-            Self::Battery | Self::Source | Self::Fuse | Self::Heater | Self::Resistor => 15.0,
+            Self::Battery | Self::Source | Self::Alternating | Self::Fuse | Self::Heater | Self::Resistor => 15.0,
             Self::Switch | Self::Contactor | Self::Disconnector | Self::Changeover => 10.0,
             Self::PullPlug | Self::Converter(..) => 20.0,
             Self::Coil | Self::Actuator | Self::Diode | Self::Zener | Self::Horn | Self::Socket => 6.0,
@@ -156,7 +159,7 @@ impl Symbol {
     pub fn extent(self) -> Rect {
         let (left, up, right, down) = match self {
             Self::Battery => (-29.0, -17.0, 29.0, 14.0),
-            Self::Source => (-15.0, -15.0, 15.0, 15.0),
+            Self::Source | Self::Alternating => (-15.0, -15.0, 15.0, 15.0),
             Self::Fuse | Self::Resistor | Self::Heater => (-15.0, -5.0, 15.0, 5.0),
             Self::Switch => (-10.0, -10.0, 10.0, 1.4),
             Self::Contactor => (-16.0, -10.0, 10.0, 1.4),
@@ -229,6 +232,7 @@ impl Symbol {
         match self {
             Self::Battery => &[(Thick, "M-15,-6V6M9,-6V6"), (Outline, "M-9,-14V14M15,-14V14"), (Dashed, "M-9,0H9")],
             Self::Source => &[(Outline, "M-15,0A15,15 0 1 1 15,0A15,15 0 1 1 -15,0"), (Conductor, "M-15,0H15")],
+            Self::Alternating => &[(White, "M-15,0A15,15 0 1 1 15,0A15,15 0 1 1 -15,0"), (Outline, "M-8,0q4,-9 8,0t8,0")],
             Self::Fuse => &[(White, "M-15,-5H15V5H-15Z"), (Conductor, "M-15,0H15")],
             Self::Switch => &[(Conductor, "M10,0L-9,-9")],
             Self::Contactor => &[(Conductor, "M10,0L-9,-9"), (Outline, "M-16,0A3,3 0 0 1 -10,0")],

@@ -42,6 +42,8 @@ pub enum PictureKind {
     Power,
     /// A circuit: all that a net, or the current through a thing, runs through from source to return.
     Circuit,
+    /// A net: all that is one piece of metal with a pin, wire or splice, with sizes, lengths and what is at its ends.
+    Net,
     /// The layout of a loom: branches with lengths, ends and splices in place, to scale.
     Loom,
     /// The plan of the vehicle: zones with their devices, and the looms between them.

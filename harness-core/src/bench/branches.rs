@@ -46,8 +46,30 @@ pub struct Branch {
     pub reached: [Vec<Reached>; 3],
     /// How thick what runs in it is as a hand lays it, without its covering; `None` where the diameter of one is not known.
     pub diameter: Option<Millimetre>,
-    /// Whether anything in it is of voltage class B.
-    pub has_class_b: bool,
+    /// What of it is of voltage class A, and what of class B.
+    pub class_a: Strand,
+    /// Each class is a bundle of its own: they are not tied together.
+    pub class_b: Strand,
+}
+
+/// What runs in a branch of one voltage class.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+#[non_exhaustive]
+pub struct Strand {
+    /// Its single wires.
+    pub wires: usize,
+    /// Its cables.
+    pub cables: usize,
+    /// How thick it is as a hand lays it, without a covering; `None` where the diameter of one is not known, and for nothing.
+    pub diameter: Option<Millimetre>,
+}
+
+impl Strand {
+    /// Whether nothing of its class runs here.
+    #[must_use]
+    pub const fn is_empty(&self) -> bool {
+        self.wires == 0 && self.cables == 0
+    }
 }
 
 /// An end of which wires leave through a branch.
@@ -96,6 +118,8 @@ pub struct Layout {
     pub has_class_b: bool,
     /// How many wires and cores each end has.
     pub wires_of_ends: BTreeMap<String, usize>,
+    /// What each end meets: a port of a device, a stud, an end of another loom. Ends that meet nothing are not in it.
+    pub mates: BTreeMap<String, String>,
 }
 
 impl Bench<'_> {
@@ -172,6 +196,11 @@ impl Bench<'_> {
             splices,
             twists,
             wires_of_ends,
+            mates: self
+                .ends_of(id)
+                .into_iter()
+                .filter_map(|end| Some((model.end_name(end), model.mate_name(model[end].mate?))))
+                .collect(),
         }
     }
 
@@ -230,11 +259,22 @@ impl Bench<'_> {
         let members = &self.analysis.facts().segment_members()[id];
         let diameters: Option<Vec<Millimetre>> =
             members.iter().map(|member| member.diameter(model).map(|diameter| diameter.value)).collect();
-        let wires = members.iter().flat_map(|member| match member {
-            Member::Wire(wire) => vec![*wire],
-            Member::Cable(cable) => self.cores.get(cable).cloned().unwrap_or_default(),
-        });
-        let mut points = wires.flat_map(|wire| [model[wire].from, model[wire].to]).flatten();
+        let is_class_b = |member: &Member| {
+            let cores = match member {
+                Member::Wire(wire) => std::slice::from_ref(wire),
+                Member::Cable(cable) => self.cores.get(cable).map_or(&[][..], Vec::as_slice),
+            };
+            let mut points = cores.iter().flat_map(|wire| [model[*wire].from, model[*wire].to]).flatten();
+            points.any(|point| self.is_class_b(point))
+        };
+        let (class_b, class_a): (Vec<&Member>, Vec<&Member>) = members.iter().partition(|member| is_class_b(member));
+        let strand = |members: &[&Member]| {
+            let wires = members.iter().filter(|member| matches!(member, Member::Wire(_))).count();
+            let diameters: Option<Vec<Millimetre>> =
+                members.iter().map(|member| member.diameter(model).map(|diameter| diameter.value)).collect();
+            let laid = diameters.filter(|diameters| !diameters.is_empty()).and_then(|diameters| bundle(&diameters));
+            Strand { wires, cables: members.len() - wires, diameter: laid.map(|thickness| thickness.laid.value) }
+        };
         Branch {
             name: model.text(segment.name).to_owned(),
             nodes: segment.nodes.map(|node| node.map_or_else(String::new, |node| model.text(node.value).to_owned())),
@@ -251,7 +291,8 @@ impl Bench<'_> {
             splices: Vec::new(),
             reached: Default::default(),
             diameter: diameters.and_then(|diameters| bundle(&diameters)).map(|thickness| thickness.laid.value),
-            has_class_b: points.any(|point| self.is_class_b(point)),
+            class_a: strand(&class_a),
+            class_b: strand(&class_b),
         }
     }
 

@@ -18,7 +18,7 @@ mod ring_out;
 mod stock;
 
 pub use crate::vocabulary::{Contacts, Covering};
-pub use branches::{Branch, Layout, Reached, SpliceJoin};
+pub use branches::{Branch, Layout, Reached, SpliceJoin, Strand};
 pub use cut::{Changes, Crimp, CutCable, CutList, CutWire, Spool};
 pub use ends::{CavityUse, EndKindSheet, EndSheet, Faces, LookAlike, SheetCavity, SheetMate, SheetWire};
 pub use identity::{Fingerprint, Identity};

@@ -7,7 +7,7 @@
 
 mod stops;
 
-use super::{Consumer, Piece, Source};
+use super::{Consumer, Piece, Source, piece::FLOWS};
 use crate::{
     analysis::Analysis,
     electrical::{
@@ -19,10 +19,7 @@ use crate::{
     network::{EdgeId, Step, turned},
     quantity::{Ampere, Metre, SquareMillimetre},
 };
-use stops::Stops;
-
-/// Currents below this, in ampere, are none.
-const FLOWS: f64 = 1e-6;
+pub(super) use stops::Stops;
 
 /// What the current of one thing runs through.
 #[derive(Debug, Clone, PartialEq)]
@@ -46,6 +43,8 @@ pub struct Function {
     pub closed: bool,
     /// Of voltage class B somewhere on the way.
     pub class_b: bool,
+    /// What its source gives alternates.
+    pub alternating: bool,
 }
 
 /// Something on the way.
@@ -95,10 +94,15 @@ pub enum StopKind {
     Metal(String),
     /// A fuse, a contact, a resistor in the line.
     Piece(Piece),
-    /// A load in series with others, or a source that is charged.
+    /// A load in series with others.
     Other(String),
-    /// A source in series.
-    Source(Source),
+    /// A source in series, or one that is charged.
+    Source {
+        /// The source.
+        source: Source,
+        /// The way comes to its positive pole first: what runs along it charges the source.
+        from_plus: bool,
+    },
 }
 
 /// What is joined beside the way.

@@ -5,6 +5,7 @@
 
 pub mod function;
 mod letter;
+pub mod net;
 mod piece;
 pub mod plan;
 pub mod power_tree;
@@ -13,6 +14,7 @@ pub mod timeline;
 pub use crate::vocabulary::{LoadKind, Reference};
 pub use function::Function;
 pub use letter::Letter;
+pub use net::Net;
 pub use piece::{Consumer, ConsumerKind, Part, Piece, PieceKind, Side, Source, SourceKind, WireOf};
 pub use plan::{Between, Lead, Plan, PlanLoom, PlanZone};
 pub use power_tree::{PowerTree, PowerTrees};

@@ -1,4 +1,4 @@
-//! The time-current picture of a fuse: `harness trace FUSE --svg FILE`.
+//! Pictures by name: the time-current picture of a fuse (`harness trace FUSE --svg FILE`), a net (`harness draw FILE net NAME`).
 
 use super::{folder, inspect::lift};
 use harness_cli::exit;
@@ -27,4 +27,21 @@ fn a_picture_is_the_same_each_time_and_goes_over_no_file() {
     assert_eq!(wire.code, exit::FAILED);
     assert!(wire.err.ends_with("`lift.2` is not a fuse\n"), "{}", wire.err);
     assert_eq!(fs::read_dir(&folder).unwrap().count(), 2);
+}
+
+#[test]
+fn a_net_is_drawn_by_what_is_on_it_and_an_element_between_two_says_what_to_write() {
+    let folder = folder("inspect/net", &[]);
+    let path = |name: &str| folder.join(name).to_str().unwrap().to_owned();
+    let by_wire = lift(&["draw", "-", "net", "lift.2", "--output", &path("wire.svg")]);
+    assert_eq!((by_wire.code, by_wire.err.as_str()), (exit::CLEAN, ""));
+    assert!(by_wire.out.contains("wire.svg: Net of "), "{}", by_wire.out);
+    let drawn = fs::read_to_string(path("wire.svg")).unwrap();
+    assert!(drawn.starts_with("<svg ") && drawn.contains("lift.2"));
+    let refused = lift(&["draw", "-", "net", "F1", "--output", &path("fuse.svg")]);
+    assert_eq!(refused.code, exit::FAILED);
+    assert!(refused.err.contains("it is on several nets; write one of its points: `"), "{}", refused.err);
+    let unknown = lift(&["draw", "-", "net", "nothing-like-it", "--output", &path("no.svg")]);
+    assert!(unknown.code == exit::FAILED && unknown.err.contains("nothing has this name"), "{}", unknown.err);
+    assert_eq!(fs::read_dir(&folder).unwrap().count(), 1);
 }

@@ -24,7 +24,7 @@ fn name(stop: &Stop) -> &str {
         | StopKind::Other(name) => name,
         StopKind::Pair { from, .. } | StopKind::Joint { from, .. } => from,
         StopKind::Piece(piece) => &piece.name,
-        StopKind::Source(source) => &source.name,
+        StopKind::Source { source, .. } => &source.name,
     }
 }
 
@@ -124,6 +124,9 @@ fn the_way_of_every_load_and_every_tenth_wire_is_unbroken_and_its_drawing_covers
             let drawing = draw("Design", &function);
             let measured = drawing.measured();
             assert!(measured.is_clean() && measured.crossings == 0, "{}: {measured:#?}", of());
+            // A sheet of A4 across, inside the margins of printers, and the edge of the drawing.
+            assert!(drawing.size().0 <= 1048.0, "{}: {:?}", of(), drawing.size());
+            super::net::paired(&drawing, &of());
             let drawn: BTreeSet<&str> = drawing.drawn().collect();
             let load = function.load.as_ref().map(|load| load.name.as_str());
             let source = function.source.as_ref().map(|source| source.name.as_str());
@@ -143,4 +146,22 @@ fn the_way_of_every_load_and_every_tenth_wire_is_unbroken_and_its_drawing_covers
         }
     }
     assert!(closed > 500, "{closed} ways came back to their source");
+}
+
+#[test]
+fn a_source_that_is_charged_is_met_at_its_plus_and_an_alternating_one_is_said_to_be() {
+    let analysis = fixture("terrace-tractor/tractor.yaml");
+    let charging = Function::of(analysis, element(analysis, "charger.charger"), Some("charge")).unwrap();
+    let poles = |function: &Function| -> Vec<bool> {
+        let stops = function.feed.iter();
+        stops
+            .filter_map(|stop| if let StopKind::Source { from_plus, .. } = &stop.kind { Some(*from_plus) } else { None })
+            .collect()
+    };
+    assert!(poles(&charging).len() == 6 && poles(&charging).iter().all(|from_plus| *from_plus), "{:?}", poles(&charging));
+    let driving = Function::of(analysis, element(analysis, "inverter.drive"), Some("drive")).unwrap();
+    assert!(poles(&driving).len() == 5 && poles(&driving).iter().all(|from_plus| !from_plus), "{:?}", poles(&driving));
+    let mains = Function::of(analysis, wire(analysis, "traction.214"), None).unwrap();
+    assert!(mains.alternating && draw("Design", &mains).texts().any(|text| text == "230 V AC"));
+    assert!(!driving.alternating && !charging.alternating);
 }

@@ -1,6 +1,7 @@
 //! What pictures show: nothing of a design is lost on the way to its drawing, and the drawing can be read.
 
 mod function;
+mod net;
 mod power_tree;
 
 use harness_core::{Analysis, Design, MemoryFiles, internals::network::EdgeRole};

@@ -1,7 +1,7 @@
 //! What all pictures share: a heading, and what is said below the drawing.
 
 use crate::render::kit::{caution::SHORT_CAUTION, printable};
-use harness_draw::{Anchor, LineKind, Point, Sheet, Text, broken};
+use harness_draw::{Anchor, Ink, LineKind, Point, Sheet, Text, broken};
 
 /// The width of a sheet of paper in landscape, inside its margins.
 pub(crate) const WIDE: f64 = 1012.0;
@@ -20,6 +20,13 @@ pub(crate) fn heading(sheet: &mut Sheet, title: &str, about: &[String]) -> f64 {
     y + 10.0
 }
 
+/// Says that the sheet shows voltage class B, below a heading that ends at `y`; gives where the drawing may begin.
+pub(crate) fn class_b(sheet: &mut Sheet, y: f64) -> f64 {
+    sheet.warning(Point::new(0.0, y));
+    sheet.text(Point::new(36.0, y + 18.0), Anchor::Start, Text::bold("voltage class B: wide lines").ink(Ink::ClassB), None);
+    y + 36.0
+}
+
 /// A text of the design or of a figure as a picture has it: units as people write them, no marks of code.
 pub(crate) fn plain(text: &str) -> String {
     let spelt = [
@@ -29,7 +36,11 @@ pub(crate) fn plain(text: &str) -> String {
         (" kohm", " kΩ"),
         (" mohm", " mΩ"),
         (" Mohm", " MΩ"),
+        (" uohm", " µΩ"),
+        (" uA", " µA"),
+        (" uV", " µV"),
         (" uF", " µF"),
+        (" uH", " µH"),
         (" us", " µs"),
     ];
     let mut text = text.replace('`', "");

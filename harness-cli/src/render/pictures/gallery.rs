@@ -1,13 +1,13 @@
 //! Which pictures there are of a design, by kind and name: what `harness draw` writes and a review shows.
 
-use super::{function, loom, plan, power_tree, time_current, timeline};
+use super::{function, loom, net, plan, power_tree, time_current, timeline};
 use crate::args::PictureKind;
 use harness_core::{
     Analysis,
     bench::Bench,
     inspect::{Found, Names, Thing, TimeCurrent, selective},
     internals::model::ElementKind,
-    views::{Function, PowerTrees, plan::Plan, timeline as times},
+    views::{Function, Net, PowerTrees, plan::Plan, timeline as times},
 };
 use harness_draw::Drawing;
 
@@ -74,6 +74,7 @@ pub fn scaled(analysis: &Analysis, kind: PictureKind, names: &[String], scale: O
             chosen(kind, offers.collect(), names, "can be drawn is a mode")
         }
         PictureKind::Circuit => circuits(analysis, names, &design),
+        PictureKind::Net => nets(analysis, names, &design),
         PictureKind::Loom => {
             let bench = Bench::of(analysis);
             let looms = bench.looms();
@@ -145,20 +146,21 @@ pub fn first_loads(analysis: &Analysis, most: usize) -> (Vec<String>, usize) {
     (names, loads.len().saturating_sub(most))
 }
 
+/// The things that are called so, each one thing.
+fn called_things(analysis: &Analysis, names: &[String]) -> Result<Vec<Thing>, String> {
+    let known = Names::new(analysis.model());
+    let thing = |name: &String| match known.find(name) {
+        Found::One(thing) => Ok(thing),
+        Found::Several { names, more } => Err(format!("`{name}`: {}", crate::phrase::several(&names, more))),
+        Found::Nothing(near) => Err(format!("`{name}`: {}", crate::phrase::nothing(&near))),
+    };
+    names.iter().map(thing).collect()
+}
+
 /// What the current of a thing runs through: of those that were named, else of all loads.
 fn circuits(analysis: &Analysis, names: &[String], design: &str) -> Result<Vec<Plate>, String> {
     let model = analysis.model();
-    let things: Vec<Thing> = if names.is_empty() {
-        loads(analysis)
-    } else {
-        let known = Names::new(model);
-        let thing = |name: &String| match known.find(name) {
-            Found::One(thing) => Ok(thing),
-            Found::Several { names, more } => Err(format!("`{name}`: {}", crate::phrase::several(&names, more))),
-            Found::Nothing(near) => Err(format!("`{name}`: {}", crate::phrase::nothing(&near))),
-        };
-        names.iter().map(thing).collect::<Result<_, _>>()?
-    };
+    let things: Vec<Thing> = if names.is_empty() { loads(analysis) } else { called_things(analysis, names)? };
     let plate = |thing: Thing| {
         let none = || format!("`{}`: a current runs through wires, elements and points; name one of them", thing.name(model));
         let function = Function::of(analysis, thing, None).ok_or_else(none)?;
@@ -166,6 +168,18 @@ fn circuits(analysis: &Analysis, names: &[String], design: &str) -> Result<Vec<P
         Ok(Plate { kind: PictureKind::Circuit, name: function.name, also: Vec::new(), drawing })
     };
     things.into_iter().map(plate).collect()
+}
+
+/// Nets: those at which something is that was named, each once; else all that have a wire.
+fn nets(analysis: &Analysis, names: &[String], design: &str) -> Result<Vec<Plate>, String> {
+    let points = match names {
+        [] => Net::with_wires(analysis),
+        _ => net::points(analysis, &called_things(analysis, names)?)?,
+    };
+    let drawn = points.into_iter().filter_map(|point| Net::of(analysis, point, None));
+    let plate =
+        |one: Net| Plate { kind: PictureKind::Net, name: one.name.clone(), also: Vec::new(), drawing: net::draw(&one, design) };
+    Ok(drawn.map(plate).collect())
 }
 
 /// Time-current pictures: one for each fuse, or one for all that were named.

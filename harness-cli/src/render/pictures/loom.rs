@@ -8,12 +8,12 @@ mod words;
 
 use self::{
     paths::{Forest, Path, Stretch},
-    words::Hung,
+    words::{Hung, is_mixed},
 };
-use super::frame::{WIDE, heading, notes};
+use super::frame::{WIDE, class_b, heading, notes};
 use crate::phrase::counted;
 use harness_core::bench::{Branch, Layout};
-use harness_draw::{Anchor, Drawing, Ink, LineKind, Point, Rect, Sheet, Text, ThingId};
+use harness_draw::{Anchor, Drawing, LineKind, Point, Rect, Sheet, Symbol, Text, ThingId, Turn};
 
 /// Scales that a drawing may have, the largest first.
 const SCALES: [u32; 4] = [1, 2, 5, 10];
@@ -52,9 +52,7 @@ fn scaled(layout: &Layout, design: &str, scale: u32) -> Drawing {
     let design = if design.is_empty() { said } else { format!("{design}. {said}") };
     let mut y = heading(&mut sheet, &title, &[design]);
     if layout.has_class_b {
-        sheet.warning(Point::new(0.0, y));
-        sheet.text(Point::new(36.0, y + 18.0), Anchor::Start, Text::bold("voltage class B").ink(Ink::ClassB), None);
-        y += 36.0;
+        y = class_b(&mut sheet, y);
     }
     if has_length {
         y = ruler(&mut sheet, y, scale);
@@ -127,6 +125,18 @@ fn below(layout: &Layout, forest: &Forest<'_>) -> Vec<String> {
     if forest.has_broken {
         lines.push("Two strokes across a line: it is not drawn in its length, the figure holds.".to_owned());
     }
+    if layout.branches.iter().any(is_mixed) {
+        lines.push("Both voltage classes in one branch: class B is the wide line below that of class A.".to_owned());
+    }
+    let marks = [
+        ("a box is a grommet or conduit that it goes through", layout.branches.iter().any(|branch| branch.passage.is_some())),
+        ("a ring says that it moves", layout.branches.iter().any(|branch| branch.moves)),
+        ("dashes are a barrier", layout.branches.iter().any(|branch| branch.has_barrier && is_mixed(branch))),
+    ];
+    let marks: Vec<&str> = marks.into_iter().filter(|(_, is_there)| *is_there).map(|(words, _)| words).collect();
+    if !marks.is_empty() {
+        lines.push(format!("On a line {}; where on the branch is not given.", marks.join(", ")));
+    }
     if layout.branches.iter().any(|branch| branch.diameter.is_some()) {
         lines.push("Diameter: of the bundle as a hand lays it, without its covering.".to_owned());
     }
@@ -147,6 +157,8 @@ impl Drawn<'_, '_> {
             let (from, to) = (at.by(stretch.from, 0.0), at.by(stretch.to, 0.0));
             let thing = self.thing(stretch.branch);
             self.sheet.line(kind(stretch.branch), &[from, to], Some(thing));
+            self.other_class(stretch, (from, to), thing);
+            self.marks(stretch.branch, to, thing);
             self.named(stretch, (from, to), thing);
         }
         for side in &path.sides {
@@ -174,20 +186,48 @@ impl Drawn<'_, '_> {
         self.sheet.thing(key, title)
     }
 
+    /// Voltage class B on a line of its own, where class A runs in the same branch; between them a barrier, if there is one.
+    fn other_class(&mut self, stretch: &Stretch<'_>, (from, to): (Point, Point), thing: ThingId) {
+        if !is_mixed(stretch.branch) {
+            return;
+        }
+        // Clear of what leaves the nodes downward, and of what hangs at its end.
+        let (left, right) = (from.by(stretch.bare + 10.0, 0.0), to.by(-24.0, 0.0));
+        let line = |down: f64| [left.by(0.0, down), right.by(0.0, down)];
+        self.sheet.line(LineKind::BundleB, &line(paths::CLASSES), Some(thing));
+        if stretch.branch.has_barrier {
+            self.sheet.line(LineKind::Driven, &line(paths::CLASSES / 2.0), Some(thing));
+        }
+    }
+
+    /// What a branch goes through and where it moves: the design says that it does, not where.
+    fn marks(&mut self, branch: &Branch, to: Point, thing: ThingId) {
+        let mut x = to.x - paths::tail(branch) + paths::MARK / 2.0;
+        if branch.passage.is_some() {
+            let rect = Rect::at(Point::new(x - 3.0, to.y - 9.0), 6.0, 18.0);
+            self.sheet.frame(LineKind::Outline, rect, Some(thing));
+            x += paths::MARK;
+        }
+        if branch.moves {
+            self.sheet.symbol(Symbol::Stud, Point::new(x, to.y), Turn::None, kind(branch), Some(thing));
+        }
+    }
+
     /// The name and the length above a branch, what is in it below.
     fn named(&mut self, stretch: &Stretch<'_>, (from, to): (Point, Point), thing: ThingId) {
         let (left, right) = (from.x.max(from.x + stretch.bare), to.x);
         let words = words::words(stretch.branch, stretch.node);
-        let start = left + (right - paths::TAIL - left - words.width).max(0.0) / 2.0;
+        let start = left + (right - paths::tail(stretch.branch) - left - words.width).max(0.0) / 2.0;
+        let both = if is_mixed(stretch.branch) { paths::CLASSES } else { 0.0 };
         self.sheet.text(Point::new(start, from.y - 9.0), Anchor::Start, Text::bold(&words.name), Some(thing));
         let beside = start + Text::bold(&words.name).width() + 10.0;
         self.sheet.text(Point::new(beside, from.y - 9.0), Anchor::Start, Text::plain(&words.length), Some(thing));
         for (row, line) in words.below.iter().enumerate() {
-            let at = Point::new(start, from.y + 20.0 + 16.0 * row as f64);
+            let at = Point::new(start, from.y + 20.0 + both + 16.0 * row as f64);
             self.sheet.text(at, Anchor::Start, Text::small(line), Some(thing));
         }
         if stretch.is_broken {
-            let x = to.x - paths::TAIL + 10.0;
+            let x = to.x - 36.0;
             for shift in [0.0, 6.0] {
                 let a = Point::new(x + shift - 3.0, from.y + BREAK);
                 self.sheet.line(LineKind::Outline, &[a, a.by(6.0, -2.0 * BREAK)], Some(thing));
@@ -197,7 +237,7 @@ impl Drawn<'_, '_> {
 
     /// What hangs at a place, one below the other.
     fn hung(&mut self, hung: &[Hung], at: Point) {
-        let top = at.y - paths::half(hung.len()) + 14.0;
+        let top = at.y - paths::half(hung.len()) + 13.0;
         for (row, one) in hung.iter().enumerate() {
             let thing = self.sheet.thing(&one.key, &one.words);
             let place = Point::new(at.x + 8.0, top + 18.0 * row as f64);
@@ -205,28 +245,31 @@ impl Drawn<'_, '_> {
             let beside = place.by(Text::bold(&one.name).width() + 8.0, 0.0);
             self.sheet.text(beside, Anchor::Start, Text::small(&one.words), Some(thing));
         }
-        if hung.len() > 1 {
-            let half = paths::half(hung.len());
-            let rule = at.by(3.0, 0.0);
-            self.sheet.line(LineKind::Rule, &[rule.by(0.0, -half + 2.0), rule.by(0.0, half - 2.0)], None);
-        }
+        self.boxed(hung, at.by(4.0, 0.0), 1.0);
     }
 
-    /// What hangs at the beginning of a branch, read from the right.
+    /// A box round what hangs at a place.
+    fn boxed(&mut self, hung: &[Hung], edge: Point, way: f64) {
+        if hung.is_empty() {
+            return;
+        }
+        let half = paths::half(hung.len());
+        let far = edge.by(way * (paths::width(hung) + 8.0), half);
+        self.sheet.frame(LineKind::Rule, Rect::between(edge.by(0.0, -half), far), None);
+    }
+
+    /// What hangs at the beginning of a branch.
     fn before(&mut self, hung: &[Hung], at: Point) {
         let half = paths::half(hung.len());
         for (row, one) in hung.iter().enumerate() {
             let thing = self.sheet.thing(&one.key, &one.words);
-            let place = Point::new(at.x - 8.0, at.y - half + 14.0 + 18.0 * row as f64);
-            let words = Text::small(&one.words);
-            let beside = place.by(-words.width() - 8.0, 0.0);
-            self.sheet.text(place, Anchor::End, words, Some(thing));
-            self.sheet.text(beside, Anchor::End, Text::bold(&one.name), Some(thing));
+            let place = Point::new(at.x - 8.0 - paths::width(hung), at.y - half + 13.0 + 18.0 * row as f64);
+            let name = Text::bold(&one.name);
+            let beside = place.by(name.width() + 8.0, 0.0);
+            self.sheet.text(place, Anchor::Start, name, Some(thing));
+            self.sheet.text(beside, Anchor::Start, Text::small(&one.words), Some(thing));
         }
-        if hung.len() > 1 {
-            let rule = at.by(-3.0, 0.0);
-            self.sheet.line(LineKind::Rule, &[rule.by(0.0, -half + 2.0), rule.by(0.0, half - 2.0)], None);
-        }
+        self.boxed(hung, at.by(-4.0, 0.0), -1.0);
     }
 
     /// The distances of all nodes of a trunk from its beginning, below everything; gives where they end.
@@ -258,6 +301,7 @@ impl Drawn<'_, '_> {
     }
 }
 
+/// The line of a branch; where both classes run in it that of class A, and class B has one of its own.
 const fn kind(branch: &Branch) -> LineKind {
-    if branch.has_class_b { LineKind::BundleB } else { LineKind::Bundle }
+    if branch.class_b.is_empty() || !branch.class_a.is_empty() { LineKind::Bundle } else { LineKind::BundleB }
 }

@@ -1,19 +1,26 @@
 //! The vehicle from afar: zones with their devices, looms as bars, and a lead from each device to every loom that meets it.
 //!
-//! A design says what is in which zone, not where a zone is, so that nothing is drawn as if it had a place: zones are below one another, looms beside
-//! one another in the order in which their leads cross fewest bars.
+//! A design says what is in which zone, not where a zone is, so that nothing is drawn as if it had a place: zones are below one another at both
+//! sides, and the looms between them in the order in which their leads cross fewest bars.
 
-use super::frame::{WIDE, heading, notes, plain};
+use super::frame::{WIDE, class_b, heading, notes, plain};
 use crate::phrase::counted;
-use harness_core::views::{Lead, Plan};
+use harness_core::views::{Lead, Plan, PlanZone};
 use harness_draw::{Anchor, Drawing, Ink, LineKind, Point, Rect, Sheet, Symbol, Text, ThingId, Turn};
 
 /// The width of a zone, and of a device in it.
 const ZONE: f64 = 290.0;
 const INSET: f64 = 12.0;
-/// The height of a lead, of a name of a loom, and of the name of a zone.
-const ROW: f64 = 24.0;
+/// The height of a lead: twice what two leads from both sides need between them. Where looms meet, leads come from one side alone.
+const ROW: f64 = 36.0;
+const MEETS: f64 = 24.0;
+/// Between two devices.
+const GAP: f64 = 10.0;
+/// The height of a name of a loom, and of the name of a zone.
 const NAME: f64 = 20.0;
+/// From the upper edge of a device to its first lead, and between leads from both sides.
+const LEAD: f64 = 13.0;
+const CLEAR: f64 = 18.0;
 const HEAD: f64 = 28.0;
 /// Between two looms, and from the zones to the first.
 const APART: f64 = 56.0;
@@ -35,29 +42,13 @@ pub fn draw(plan: &Plan, design: &str) -> Drawing {
     let title = if design.is_empty() { "Vehicle plan".to_owned() } else { format!("Vehicle plan: {design}") };
     let mut y = heading(&mut sheet, &title, &[about, explained.to_owned()]);
     if plan.looms.iter().any(|loom| loom.has_class_b) {
-        sheet.warning(Point::new(0.0, y));
-        sheet.text(Point::new(36.0, y + 18.0), Anchor::Start, Text::bold("voltage class B: wide lines").ink(Ink::ClassB), None);
-        y += 34.0;
+        y = class_b(&mut sheet, y);
     }
     let mut bars = Bars::new(&mut sheet, plan, y);
-    y = bars.names(&mut sheet, plan, y);
-    for zone in &plan.zones {
-        let top = y;
-        let words = zone_words(zone);
-        y += HEAD;
-        for device in &zone.devices {
-            y = bars.device(&mut sheet, plan, device, y);
-        }
-        if zone.devices.is_empty() {
-            sheet.text(Point::new(INSET + 8.0, y + 8.0), Anchor::Start, Text::small("no device").ink(Ink::Grey), None);
-            y += ROW;
-        }
-        sheet.text(Point::new(INSET, top + 19.0), Anchor::Start, Text::bold(&words.0).within(ZONE - 120.0), None);
-        sheet.text(Point::new(ZONE - INSET, top + 19.0), Anchor::End, Text::small(&words.1), None);
-        sheet.frame(LineKind::Enclosure, Rect::between(Point::new(0.0, top), Point::new(ZONE, y)), None);
-        y += 14.0;
-    }
-    y = bars.between(&mut sheet, plan, y);
+    let top = bars.names(&mut sheet, plan, y);
+    let (left, right) = plan.zones.split_at(at_left(plan));
+    let ends = [bars.zones(&mut sheet, plan, (left, Side::Left), top), bars.zones(&mut sheet, plan, (right, Side::Right), top)];
+    y = bars.between(&mut sheet, plan, ends.into_iter().fold(top, f64::max));
     bars.drawn(&mut sheet, plan);
     let below: Vec<String> = plan.left_out.iter().map(|(name, reason)| format!("Not drawn: {name}, {reason}.")).collect();
     notes(&mut sheet, y + 20.0, below);
@@ -65,41 +56,89 @@ pub fn draw(plan: &Plan, design: &str) -> Drawing {
     sheet.finish()
 }
 
+/// At which side of the looms a zone is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Side {
+    Left,
+    Right,
+}
+
+/// How high a zone is.
+fn height(plan: &Plan, zone: &PlanZone) -> f64 {
+    let rows = |device: &String| {
+        let has = |class: bool| plan.leads.iter().any(|lead| lead.device == *device && lead.is_class_b == class);
+        ROW * if has(true) && has(false) { 2.0 } else { 1.0 }
+    };
+    HEAD + 14.0 + zone.devices.iter().map(rows).sum::<f64>().max(ROW)
+}
+
+/// How many zones are at the left, so that both sides are about as high: in the order written, the last ones at the right.
+fn at_left(plan: &Plan) -> usize {
+    let heights: Vec<f64> = plan.zones.iter().map(|zone| height(plan, zone)).collect();
+    let higher = |count: usize| {
+        let sum = |heights: &[f64]| heights.iter().sum::<f64>();
+        heights.split_at_checked(count).map_or(f64::INFINITY, |(left, right)| sum(left).max(sum(right)))
+    };
+    let counts = 1..=heights.len().max(1);
+    counts.reduce(|best, count| if higher(count) < higher(best) { count } else { best }).unwrap_or(1).min(heights.len())
+}
+
 /// The name of a zone, and what is said of it.
-fn zone_words(zone: &harness_core::views::PlanZone) -> (String, String) {
+fn zone_words(zone: &PlanZone) -> (String, String) {
     let name = if zone.name.is_empty() { "in no zone".to_owned() } else { zone.name.clone() };
     let wet = zone.is_wet.then(|| "wet".to_owned());
     let said: Vec<String> = zone.ambient.map(|ambient| plain(&ambient.to_string())).into_iter().chain(wet).collect();
     (name, said.join(", "))
 }
 
-/// The columns of the looms: as written, then moved as long as that saves a crossing.
-fn columns(plan: &Plan) -> Vec<usize> {
-    let devices: Vec<&String> = plan.zones.iter().flat_map(|zone| &zone.devices).collect();
-    let row = |device: &String| devices.iter().position(|one| *one == device).unwrap_or(0);
-    let mut rows: Vec<(usize, bool, Vec<usize>)> = Vec::new();
-    for lead in &plan.leads {
-        let at = row(&lead.device);
-        match rows.last_mut().filter(|(row, class, _)| (*row, *class) == (at, lead.is_class_b)) {
-            Some((_, _, looms)) => looms.push(lead.loom),
-            None => rows.push((at, lead.is_class_b, vec![lead.loom])),
+/// Which looms leave a place at a height, and at which side of the bars that is.
+struct Reach {
+    row: usize,
+    side: Side,
+    looms: Vec<usize>,
+}
+
+/// The rows of leads: devices by their sides from above, then where looms meet.
+fn reaches(plan: &Plan) -> Vec<Reach> {
+    let (left, right) = plan.zones.split_at(at_left(plan));
+    let mut rows: Vec<Reach> = Vec::new();
+    let mut last = 0;
+    for (zones, side) in [(left, Side::Left), (right, Side::Right)] {
+        for (row, device) in zones.iter().flat_map(|zone| &zone.devices).enumerate() {
+            last = last.max(row + 1);
+            for is_class_b in [true, false] {
+                let own = plan.leads.iter().filter(|lead| lead.device == *device && lead.is_class_b == is_class_b);
+                let looms: Vec<usize> = own.map(|lead| lead.loom).collect();
+                if !looms.is_empty() {
+                    rows.push(Reach { row, side, looms });
+                }
+            }
         }
     }
-    for (at, one) in plan.between.iter().enumerate() {
-        rows.push((devices.len() + at, one.is_class_b, one.looms.to_vec()));
-    }
+    let between = plan.between.iter().enumerate();
+    rows.extend(between.map(|(at, one)| Reach { row: last + at, side: Side::Left, looms: one.looms.to_vec() }));
+    rows
+}
+
+/// The columns of the looms: as written, then moved as long as that saves a crossing.
+fn columns(plan: &Plan) -> Vec<usize> {
+    let rows = reaches(plan);
     let count = plan.looms.len();
     let mut last = vec![0; count];
-    for (row, _, looms) in &rows {
+    for Reach { row, looms, .. } in &rows {
         for loom in looms {
             last.get_mut(*loom).into_iter().for_each(|last: &mut usize| *last = (*last).max(*row));
         }
     }
     let crossings = |order: &[usize]| -> usize {
-        let crossed = |(row, _, looms): &(usize, bool, Vec<usize>)| {
-            let far = order.iter().rposition(|loom| looms.contains(loom)).unwrap_or(0);
-            let passed = order.iter().take(far).filter(|loom| !looms.contains(loom));
-            passed.filter(|loom| last.get(**loom).is_some_and(|last| last >= row)).count()
+        let crossed = |reach: &Reach| {
+            let is_own = |loom: &usize| reach.looms.contains(loom);
+            let passed: &[usize] = match reach.side {
+                Side::Left => order.get(..order.iter().rposition(is_own).unwrap_or(0)).unwrap_or_default(),
+                Side::Right => order.get(order.iter().position(is_own).unwrap_or(count)..).unwrap_or_default(),
+            };
+            let passed = passed.iter().filter(|loom| !is_own(loom));
+            passed.filter(|loom| last.get(**loom).is_some_and(|last| *last >= reach.row)).count()
         };
         rows.iter().map(crossed).sum()
     };
@@ -140,6 +179,8 @@ struct Bars {
     columns: Vec<usize>,
     /// Where each begins and ends, as far as it is known.
     reach: Vec<(f64, f64)>,
+    /// The heights of the leads from the left, and how far they reach: one from the right must not run through one or its figure.
+    levels: Vec<(f64, f64)>,
     things: Vec<ThingId>,
 }
 
@@ -150,7 +191,7 @@ impl Bars {
             sheet.thing(&loom.name, words)
         });
         let things = things.collect();
-        Self { columns: columns(plan), reach: vec![(y, y); plan.looms.len()], things }
+        Self { columns: columns(plan), reach: vec![(y, y); plan.looms.len()], levels: Vec::new(), things }
     }
 
     fn x(&self, loom: usize) -> f64 {
@@ -172,37 +213,96 @@ impl Bars {
         y + NAME * plan.looms.len() as f64 + 14.0
     }
 
+    /// Where the frames of the zones at the right begin.
+    fn right(&self) -> f64 {
+        ZONE + 2.0 * FIRST + APART * self.columns.len().saturating_sub(1) as f64
+    }
+
+    /// The zones of a side, one below the other; gives where they end.
+    fn zones(&mut self, sheet: &mut Sheet, plan: &Plan, (zones, side): (&[PlanZone], Side), top: f64) -> f64 {
+        let left = if side == Side::Left { 0.0 } else { self.right() };
+        let mut y = top;
+        for zone in zones {
+            let top = y;
+            let words = zone_words(zone);
+            y += HEAD;
+            for device in &zone.devices {
+                y = self.device(sheet, plan, (device, side), Point::new(left + INSET, y));
+            }
+            if zone.devices.is_empty() {
+                let place = Point::new(left + INSET + 8.0, y + 8.0);
+                sheet.text(place, Anchor::Start, Text::small("no device").ink(Ink::Grey), None);
+                y += ROW;
+            }
+            let said = Text::small(&words.1);
+            let name = Text::bold(&words.0).within(ZONE - 2.0 * INSET - said.width() - 8.0);
+            sheet.text(Point::new(left + INSET, top + 19.0), Anchor::Start, name, None);
+            sheet.text(Point::new(left + ZONE - INSET, top + 19.0), Anchor::End, said, None);
+            sheet.frame(LineKind::Enclosure, Rect::between(Point::new(left, top), Point::new(left + ZONE, y)), None);
+            y += 14.0;
+        }
+        y
+    }
+
     /// A device with its leads; gives where the next may begin.
-    fn device(&mut self, sheet: &mut Sheet, plan: &Plan, device: &str, y: f64) -> f64 {
+    fn device(&mut self, sheet: &mut Sheet, plan: &Plan, (device, side): (&str, Side), mut at: Point) -> f64 {
         let thing = sheet.thing(device, format!("device {device}"));
         let leads: Vec<&Lead> = plan.leads.iter().filter(|lead| lead.device == device).collect();
         let classes: Vec<bool> =
             [true, false].into_iter().filter(|class| leads.iter().any(|lead| lead.is_class_b == *class)).collect();
         let height = ROW * classes.len().max(1) as f64;
-        let rect = Rect::at(Point::new(INSET, y), ZONE - 2.0 * INSET, height - 4.0);
-        sheet.frame(LineKind::Outline, rect, Some(thing));
-        let words = Text::plain(device).within(ZONE - 2.0 * INSET - 16.0);
-        sheet.text(Point::new(INSET + 8.0, y + height / 2.0 + 3.0), Anchor::Start, words, Some(thing));
+        let wide = ZONE - 2.0 * INSET;
+        // Of each class the lead to its farthest loom.
+        let far = |class: &bool| {
+            let places = leads.iter().filter(|lead| lead.is_class_b == *class).map(|lead| self.x(lead.loom));
+            if side == Side::Left { places.reduce(f64::max) } else { places.reduce(f64::min) }
+        };
+        let reaches: Vec<f64> = classes.iter().filter_map(far).collect();
+        let leads_at = |y: f64| reaches.iter().enumerate().map(move |(row, far)| (y + ROW * row as f64 + LEAD, *far));
+        match side {
+            Side::Left => self.levels.extend(leads_at(at.y)),
+            Side::Right => {
+                // Below all leads from the left there is always room.
+                let lowest = self.levels.iter().map(|(level, _)| *level).fold(at.y, f64::max) + CLEAR;
+                let is_apart = |(level, far): (f64, f64)| {
+                    self.levels.iter().all(|(other, end)| *end < far || (other - level).abs() >= CLEAR)
+                };
+                while at.y < lowest && !leads_at(at.y).all(is_apart) {
+                    at.y += 2.0;
+                }
+            }
+        }
+        sheet.frame(LineKind::Outline, Rect::at(at, wide, height - GAP), Some(thing));
+        let words = Text::plain(device).within(wide - 16.0);
+        sheet.text(at.by(8.0, (height - GAP) / 2.0 + 5.0), Anchor::Start, words, Some(thing));
         for (row, class) in classes.into_iter().enumerate() {
             let own: Vec<&Lead> = leads.iter().filter(|lead| lead.is_class_b == class).copied().collect();
-            let level = y + ROW * row as f64 + 10.0;
+            let edge = at.by(if side == Side::Left { wide } else { 0.0 }, ROW * row as f64 + LEAD);
             let ends: Vec<(usize, usize)> = own.iter().map(|lead| (lead.loom, lead.wires)).collect();
-            self.lead(sheet, (Point::new(ZONE - INSET, level), class), &ends, Some(thing));
+            self.lead(sheet, (edge, class, side), &ends, Some(thing));
         }
-        y + height + 6.0
+        at.y + height
     }
 
     /// A line from a place to looms, each with its count of wires.
-    fn lead(&mut self, sheet: &mut Sheet, (from, is_class_b): (Point, bool), looms: &[(usize, usize)], of: Option<ThingId>) {
-        let Some(far) = looms.iter().map(|(loom, _)| self.x(*loom)).reduce(f64::max) else { return };
+    fn lead(
+        &mut self,
+        sheet: &mut Sheet,
+        (from, is_class_b, side): (Point, bool, Side),
+        looms: &[(usize, usize)],
+        of: Option<ThingId>,
+    ) {
+        let places = looms.iter().map(|(loom, _)| self.x(*loom));
+        let far = if side == Side::Left { places.reduce(f64::max) } else { places.reduce(f64::min) };
+        let Some(far) = far else { return };
         let kind = if is_class_b { LineKind::ClassB } else { LineKind::ClassA };
         sheet.line(kind, &[from, Point::new(far, from.y)], of);
         for (loom, wires) in looms {
             let at = Point::new(self.x(*loom), from.y);
             // Wider than the bar, so that a lead that ends here differs from one that passes.
             sheet.symbol(Symbol::WideJoint, at, Turn::None, kind, of);
-            let before = at.by(-10.0, -6.0);
-            sheet.text(before, Anchor::End, Text::small(wires.to_string()), of);
+            let (shift, anchor) = if side == Side::Left { (-10.0, Anchor::End) } else { (10.0, Anchor::Start) };
+            sheet.text(at.by(shift, -6.0), anchor, Text::small(wires.to_string()), of);
             self.reach.get_mut(*loom).into_iter().for_each(|reach| reach.1 = reach.1.max(from.y));
         }
     }
@@ -220,8 +320,8 @@ impl Bars {
             let [a, b] = one.looms;
             let looms = if a == b { vec![(a, one.wires)] } else { vec![(a.min(b), one.wires), (a.max(b), one.wires)] };
             sheet.text(Point::new(INSET, y + 4.0), Anchor::Start, Text::small(&words).within(ZONE - 2.0 * INSET), Some(thing));
-            self.lead(sheet, (Point::new(ZONE - 2.0, y), one.is_class_b), &looms, Some(thing));
-            y += ROW;
+            self.lead(sheet, (Point::new(ZONE - 2.0, y), one.is_class_b, Side::Left), &looms, Some(thing));
+            y += MEETS;
         }
         y
     }

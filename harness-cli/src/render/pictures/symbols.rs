@@ -1,6 +1,6 @@
 //! Which symbol a thing has.
 
-use harness_core::views::{Consumer, ConsumerKind, LoadKind, Source, SourceKind};
+use harness_core::views::{Consumer, ConsumerKind, LoadKind, PieceKind, Source, SourceKind};
 use harness_draw::{Current, Symbol};
 
 /// The symbol of what takes current.
@@ -26,10 +26,37 @@ pub(super) fn symbol_of_consumer(consumer: &Consumer) -> Symbol {
 pub(super) fn symbol_of_source(source: &Source, ac: bool) -> Symbol {
     match source.kind {
         SourceKind::Cells => Symbol::Battery,
-        SourceKind::Limited | SourceKind::Alternating => Symbol::Source,
+        SourceKind::Limited => Symbol::Source,
+        SourceKind::Alternating => Symbol::Alternating,
         SourceKind::Converter { rectifies, .. } => {
             let input = if rectifies { Current::Alternating } else { Current::Direct };
             Symbol::Converter(input, if ac { Current::Alternating } else { Current::Direct })
         }
+    }
+}
+
+/// What is on a way, in a word or two.
+pub(super) const fn piece_noun(kind: PieceKind) -> &'static str {
+    match kind {
+        PieceKind::Fuse { fitted: true } => "fuse",
+        PieceKind::Fuse { fitted: false } => "empty fuse holder",
+        PieceKind::Switch => "switch",
+        PieceKind::Selector => "contact of a selector",
+        PieceKind::MakeContact => "make contact",
+        PieceKind::BreakContact => "break contact",
+        PieceKind::Disconnect => "disconnect",
+        PieceKind::Diode => "diode",
+        PieceKind::Resistor(_) => "resistor",
+        PieceKind::Shunt(_) => "shunt",
+    }
+}
+
+/// What takes current, in a word.
+pub(super) fn consumer_noun(kind: ConsumerKind) -> &'static str {
+    match kind {
+        ConsumerKind::Load(kind) => kind.map_or("load", LoadKind::word),
+        ConsumerKind::Coil => "coil",
+        ConsumerKind::Converter { .. } => "converter",
+        ConsumerKind::Resistor(_) => "resistor",
     }
 }

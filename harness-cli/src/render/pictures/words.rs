@@ -1,5 +1,6 @@
 //! How figures and names are written in pictures.
 
+use super::frame::plain;
 use harness_core::{quantity::Unit, views::WireOf};
 use harness_draw::{Text, width_of};
 
@@ -24,26 +25,7 @@ pub(super) fn figure_or_none<U: Unit>(value: Option<U>) -> String {
 
 /// A quantity as pictures write its unit: `mm²`, `Ω`, `°C`, `µ`.
 pub(super) fn quantity(value: impl ToString) -> String {
-    let written = value.to_string();
-    let unit = [
-        ("mm2", "mm²"),
-        ("mohm", "mΩ"),
-        ("kohm", "kΩ"),
-        ("Mohm", "MΩ"),
-        ("uohm", "µΩ"),
-        ("ohm", "Ω"),
-        ("degC", "°C"),
-        ("uF", "µF"),
-    ];
-    let found = unit.iter().find(|(plain, _)| written.ends_with(plain));
-    let (number, unit) = match found {
-        Some((plain, set)) => (written.trim_end_matches(plain).trim_end(), *set),
-        None => match written.split_once(' ') {
-            Some((number, unit)) => (number, unit),
-            None => return written,
-        },
-    };
-    format!("{number} {unit}")
+    plain(&value.to_string())
 }
 
 /// Names of wires: the first, and how many more.
@@ -100,6 +82,7 @@ mod tests {
         assert_eq!(written, ["0", "0.15", "4", "12.3", "112", "200000", "\u{2212}0.5"]);
         assert_eq!(quantity("2.5 mm2"), "2.5 mm²");
         assert_eq!(quantity("16 mohm"), "16 mΩ");
+        assert_eq!(quantity("49.5 uA"), "49.5 µA");
         assert_eq!(quantity("100 A"), "100 A");
     }
 

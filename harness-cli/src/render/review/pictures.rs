@@ -10,13 +10,14 @@ use harness_draw::{Drawing, Links};
 use maud::{Markup, PreEscaped, html};
 
 /// The kinds in the order of the page.
-pub(crate) const KINDS: [PictureKind; 7] = [
+pub(crate) const KINDS: [PictureKind; 8] = [
     PictureKind::Power,
     PictureKind::Precharge,
     PictureKind::Discharge,
     PictureKind::Vehicle,
     PictureKind::Loom,
     PictureKind::Circuit,
+    PictureKind::Net,
     PictureKind::Curves,
 ];
 

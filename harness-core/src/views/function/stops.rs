@@ -1,6 +1,6 @@
 //! From the steps of a way to what is named on it.
 
-use super::{Aside, FLOWS, Function, Stop, StopKind, Way};
+use super::{Aside, Function, Stop, StopKind, Way};
 use crate::{
     analysis::Analysis,
     electrical::ModeState,
@@ -9,7 +9,7 @@ use crate::{
     quantity::Ampere,
     views::{
         Consumer, Side,
-        piece::{Maker, piece_kind},
+        piece::{FLOWS, Maker, piece_kind},
     },
 };
 use rustc_hash::FxHashSet;
@@ -17,9 +17,9 @@ use rustc_hash::FxHashSet;
 /// Beside the metal of the chassis nothing is named: everything is joined there.
 const MOST: usize = 200;
 
-pub(super) struct Stops<'a> {
-    pub(super) analysis: &'a Analysis,
-    pub(super) mode: Option<&'a ModeState>,
+pub(in crate::views) struct Stops<'a> {
+    pub(in crate::views) analysis: &'a Analysis,
+    pub(in crate::views) mode: Option<&'a ModeState>,
 }
 
 impl Stops<'_> {
@@ -64,19 +64,29 @@ impl Stops<'_> {
             feed: start_stops,
             load: consumer,
             back: back_stops,
-            source: source.and_then(|id| {
-                let alternating =
-                    self.analysis.electrical().domains().of(network[id].b).is_some_and(|domain| self.model()[domain].ac);
-                self.maker().source(id, None, alternating)
-            }),
+            source: source.and_then(|id| self.maker().source(id, None, self.is_fed_alternating(id))),
             closed: source.is_some_and(feeds_back),
             class_b,
+            alternating: self.alternates(source.map_or(way.start, |id| network[id].b)),
         }
     }
 
     fn is_class_b(&self, point: PointId) -> bool {
         let domain = self.analysis.electrical().domains().of(point);
         domain.is_some_and(|domain| self.model()[domain].is_class_b())
+    }
+
+    /// Whether a point is of a domain of alternating current.
+    fn alternates(&self, point: PointId) -> bool {
+        let domain = self.analysis.electrical().domains().of(point);
+        domain.is_some_and(|domain| self.model()[domain].ac)
+    }
+
+    /// Whether a source alternates, or what a converter makes its current of: that is at the first of its points.
+    pub(in crate::views) fn is_fed_alternating(&self, source: EdgeId) -> bool {
+        let element = self.analysis.network()[source].element();
+        let point = element.and_then(|element| self.model()[element].points.get(0).copied());
+        point.is_some_and(|point| self.alternates(point))
     }
 
     /// The step at which the current is used: the thing itself, else what takes most volts.
@@ -139,8 +149,7 @@ impl Stops<'_> {
 
     fn consumer(&self, id: EdgeId) -> Option<Consumer> {
         let edge = &self.analysis.network()[id];
-        let ac = self.analysis.electrical().domains().of(edge.a).is_some_and(|domain| self.model()[domain].ac);
-        self.maker().consumer(id, None, ac)
+        self.maker().consumer(id, None, self.alternates(edge.a))
     }
 
     fn stops(
@@ -175,7 +184,8 @@ impl Stops<'_> {
         stops
     }
 
-    fn stop(&self, id: EdgeId, from: PointId, side: Side) -> (StopKind, Option<String>) {
+    /// What a step over an edge is, and the device that it is in.
+    pub(in crate::views) fn stop(&self, id: EdgeId, from: PointId, side: Side) -> (StopKind, Option<String>) {
         let network = self.analysis.network();
         let model = self.model();
         let edge: &Edge = &network[id];
@@ -204,8 +214,8 @@ impl Stops<'_> {
                 };
                 let kind = match edge.role {
                     EdgeRole::Metal(MetalKind::Bar) => StopKind::Bar(name),
-                    _ if edge.role.drives() => match self.maker().source(id, None, false) {
-                        Some(source) => StopKind::Source(source),
+                    _ if edge.role.drives() => match self.maker().source(id, None, self.is_fed_alternating(id)) {
+                        Some(source) => StopKind::Source { source, from_plus: edge.b == from },
                         None => StopKind::Other(name),
                     },
                     _ if piece_kind(model, edge).is_some() => match self.maker().piece(id, side) {

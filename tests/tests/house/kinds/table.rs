@@ -288,6 +288,11 @@ pub(super) const ALONE: &[(&str, &str, &str)] = &[
         "EdgeRole::Metal",
         "a bar of a device has a name; all other metal is named by what it is made of",
     ),
+    (
+        "views/net/grow.rs",
+        "EdgeRole::Capacitor",
+        "a capacitor has a symbol of its own; it neither takes nor gives a lasting current",
+    ),
     ("views/piece.rs", "EdgeRole::Coil", "each arm pairs a role with its kind; what takes nothing has no consumer"),
     ("views/piece.rs", "EdgeRole::ConverterInput", "each arm pairs a role with its kind; what takes nothing has no consumer"),
     ("views/piece.rs", "EdgeRole::Load", "each arm pairs a role with its kind; what takes nothing has no consumer"),

@@ -3,7 +3,10 @@
 //! All heights are whole tens, so that a line of the one column is never level with one of the other, which is set off by five.
 
 use super::model::{End, Loom, State};
-use crate::{phrase::fitting, render::kit::printable};
+use crate::{
+    phrase::fitting,
+    render::{kit::printable, pictures::frame::plain},
+};
 use harness_core::diff::Key;
 use harness_draw::{broken, clipped, width_of};
 use std::collections::BTreeMap;
@@ -47,7 +50,8 @@ impl Slot {
     pub(super) fn lines(&self, room: f64) -> Vec<(String, String)> {
         let name = clipped(&self.name, SMALL, true, room);
         let left = room - width_of(&name, SMALL, true) - GAP;
-        let first = self.words.first().map_or("", String::as_str);
+        let words: Vec<String> = self.words.iter().map(|words| plain(words)).collect();
+        let first = words.first().map_or("", String::as_str);
         let first = match () {
             // What has no room beside a long name is at the other end of the line or in words.
             () if left < 24.0 => String::new(),
@@ -55,7 +59,7 @@ impl Slot {
             () if self.is_right && width_of(first, SMALL, false) > left => clipped("changed", SMALL, false, left),
             () => clipped(first, SMALL, false, left),
         };
-        let more = if self.is_right { &[][..] } else { self.words.get(1..).unwrap_or_default() };
+        let more = if self.is_right { &[][..] } else { words.get(1..).unwrap_or_default() };
         let more = more.iter().map(|words| (String::new(), clipped(words, SMALL, false, room)));
         std::iter::once((name, first)).chain(more).collect()
     }
@@ -131,12 +135,12 @@ impl<'a> Column<'a> {
                     .get(cavity)
                     .into_iter()
                     .flatten()
-                    .flat_map(|words| broken(&printable(words), SMALL, false, BOX - 62.0))
+                    .flat_map(|words| broken(&printable(&plain(words)), SMALL, false, BOX - 62.0))
                     .collect(),
                 slots,
                 y: 0.0,
             };
-            let words = end.words.iter().flat_map(|words| broken(&printable(words), SMALL, false, BOX - 20.0)).collect();
+            let words = end.words.iter().flat_map(|words| broken(&printable(&plain(words)), SMALL, false, BOX - 20.0)).collect();
             Some(Standing { key: key.clone(), end, words, rows: cavities.into_iter().map(row).collect(), more, y: 0.0 })
         });
         let mut boxes: Vec<Standing<'a>> = boxes.collect();

@@ -3,8 +3,11 @@
 //! A loom is a forest of branches between nodes. Of each tree the longest way is the trunk; what leaves it is a path of its own, alternately above
 //! and below. A path takes a level of its own, so that the leftmost reaches furthest: no line crosses another.
 
-use super::words::{Hung, one, words};
-use harness_core::bench::{Branch, Layout, Reached};
+use super::words::{Hung, is_mixed, one, words};
+use harness_core::{
+    bench::{Branch, Layout, Reached},
+    quantity::Metre,
+};
 use harness_draw::Text;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -18,7 +21,11 @@ const LINE: f64 = 16.0;
 const ASSUMED: f64 = 300.0;
 /// How far before the end of a branch hangs what is somewhere on it, and the room that this and a break mark need.
 const HANGS: f64 = 14.0;
-pub(super) const TAIL: f64 = 46.0;
+const TAIL: f64 = 46.0;
+/// What a mark on a branch takes: a grommet, a hinge.
+pub(super) const MARK: f64 = 20.0;
+/// Between the lines of both voltage classes.
+pub(super) const CLASSES: f64 = 20.0;
 /// More branches than this are drawn each by itself.
 const MOST: usize = 400;
 /// Between two branches that leave at one node to one side.
@@ -82,6 +89,11 @@ pub(super) struct Side<'a> {
 /// Half of the height of so many things that hang below one another.
 pub(super) fn half(count: usize) -> f64 {
     count as f64 * 9.0
+}
+
+/// The width of what hangs at a place.
+pub(super) fn width(hung: &[Hung]) -> f64 {
+    hung.iter().map(|one| Text::bold(&one.name).width() + 8.0 + Text::small(&one.words).width()).fold(0.0, f64::max)
 }
 
 /// The branches that meet in each node, by their places.
@@ -247,17 +259,32 @@ impl<'a> Search<'a> {
 
     /// What says that it hangs on a branch.
     fn at(&self, branch: &Branch) -> Vec<Hung> {
-        branch.ends.iter().map(|(end, reach)| one(end, *reach, (self.wires_of(end), self.wires_of(end)))).collect()
+        let hung =
+            |(end, reach): &(String, Option<Metre>)| one(end, *reach, (self.wires_of(end), self.wires_of(end)), self.mate(end));
+        branch.ends.iter().map(hung).collect()
     }
 
     /// What has wires that leave through a branch.
     fn reaching<'e>(&self, ends: impl IntoIterator<Item = &'e Reached>) -> Vec<Hung> {
-        ends.into_iter().map(|reached| one(&reached.end, reached.reach, (reached.wires, self.wires_of(&reached.end)))).collect()
+        let hung = |reached: &Reached| {
+            one(&reached.end, reached.reach, (reached.wires, self.wires_of(&reached.end)), self.mate(&reached.end))
+        };
+        ends.into_iter().map(hung).collect()
+    }
+
+    fn mate(&self, end: &str) -> Option<&'a String> {
+        self.layout.mates.get(end)
     }
 
     fn wires_of(&self, end: &str) -> usize {
         self.layout.wires_of_ends.get(end).copied().unwrap_or(0)
     }
+}
+
+/// The room at the end of a branch, for a break mark, for what hangs somewhere on it, and for its marks.
+pub(super) fn tail(branch: &Branch) -> f64 {
+    let marks = usize::from(branch.passage.is_some()) + usize::from(branch.moves);
+    TAIL + MARK * marks as f64
 }
 
 fn millimetres(branch: &Branch) -> f64 {
@@ -268,13 +295,14 @@ impl<'a> Path<'a> {
     /// Puts a branch at the end, at least as long as what is written at it.
     fn add(&mut self, (branch, node): (&'a Branch, &'a str), units: f64, bare: f64) {
         let words = words(branch, node);
-        let least = words.width + bare + TAIL + 16.0;
+        let least = words.width + bare + tail(branch) + 16.0;
         let own = branch.length.map(|_| millimetres(branch) * units);
         let is_broken = own.is_none_or(|own| own < least);
         let from = self.length;
         self.length += (millimetres(branch) * units).max(least);
         self.up = self.up.max(ABOVE);
-        self.down = self.down.max(BELOW + LINE * words.below.len() as f64);
+        let both = if is_mixed(branch) { CLASSES } else { 0.0 };
+        self.down = self.down.max(BELOW + both + LINE * words.below.len() as f64);
         self.stretches.push(Stretch { branch, node, from, to: self.length, bare, own, least, is_broken });
     }
 
@@ -314,10 +342,7 @@ impl<'a> Path<'a> {
 
     /// Gives all that leaves it a level, alternately above and below, and sums up.
     fn close(mut self) -> Self {
-        let beside = |hung: &[Hung]| {
-            let widths = hung.iter().map(|one| Text::bold(&one.name).width() + 8.0 + Text::small(&one.words).width());
-            widths.fold(0.0, f64::max) + if hung.is_empty() { 0.0 } else { 28.0 }
-        };
+        let beside = |hung: &[Hung]| width(hung) + if hung.is_empty() { 0.0 } else { 28.0 };
         self.width = self.length + beside(&self.hung);
         self.left = beside(&self.before);
         let half = half(self.hung.len().max(self.before.len()));

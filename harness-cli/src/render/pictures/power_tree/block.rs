@@ -1,12 +1,9 @@
 //! Trees cut into blocks that fit on a sheet.
 
-use super::lanes;
-use harness_core::{
-    quantity::Ampere,
-    views::{
-        Letter, Part, PowerTree,
-        power_tree::{Branch, DomainTree, End, Feeder, Tree},
-    },
+use super::{columns::Before, lanes};
+use harness_core::views::{
+    Letter, Part, PowerTree,
+    power_tree::{Branch, DomainTree, End, Feeder, Tree},
 };
 use harness_draw::LineKind;
 
@@ -28,8 +25,8 @@ pub(super) struct Block<'t> {
     /// The letter that it begins with, where it is cut from another block.
     pub(super) from: Option<Letter>,
     pub(super) root: Bar<'t>,
-    /// The rating of the fuse before its root, where one is before every feeder.
-    pub(super) fuse: Option<Ampere>,
+    /// What is before its root; a fuse where one is before every feeder.
+    pub(super) before: Before<'t>,
 }
 
 /// A feeder, or a stretch of one that is too long for a line.
@@ -71,8 +68,12 @@ pub(super) fn blocks(tree: &PowerTree) -> Vec<Block<'_>> {
     let mut blocks = Vec::new();
     for domain in &tree.domains {
         for tree in &domain.trees {
-            let mut cutter =
-                Cutter { tree, domain, next: &mut next, waiting: vec![Waiting { bus: 0, from: 0, letter: None, fuse: None }] };
+            let mut cutter = Cutter {
+                tree,
+                domain,
+                next: &mut next,
+                waiting: vec![Waiting { bus: 0, from: 0, letter: None, before: Before::default() }],
+            };
             while let Some(block) = cutter.block() {
                 blocks.push(block);
             }
@@ -85,15 +86,15 @@ struct Cutter<'t, 'n> {
     tree: &'t Tree,
     domain: &'t DomainTree,
     next: &'n mut u32,
-    waiting: Vec<Waiting>,
+    waiting: Vec<Waiting<'t>>,
 }
 
 /// A block that is still to be made: a bus from one of its branches on.
-struct Waiting {
+struct Waiting<'t> {
     bus: usize,
     from: usize,
     letter: Option<Letter>,
-    fuse: Option<Ampere>,
+    before: Before<'t>,
 }
 
 impl<'t> Cutter<'t, '_> {
@@ -101,13 +102,15 @@ impl<'t> Cutter<'t, '_> {
         if self.waiting.is_empty() {
             return None;
         }
-        let Waiting { bus, from, letter, fuse } = self.waiting.remove(0);
+        let Waiting { bus, from, letter, mut before } = self.waiting.remove(0);
         let mut room = ROWS;
         let feeders = if letter.is_none() { self.tree.feeders.as_slice() } else { &[] };
-        let fuse = fuse.or_else(|| if letter.is_none() { lanes::guard(feeders) } else { None });
-        let root = self.bar(bus, from, 0, fuse, &mut room)?;
+        if letter.is_none() {
+            before.fuse = before.fuse.or_else(|| lanes::guard(feeders));
+        }
+        let root = self.bar(bus, from, 0, before, &mut room)?;
         let feeders = feeders.iter().flat_map(|feeder| self.lines(feeder)).collect();
-        Some(Block { domain: self.domain, feeders, from: letter, root, fuse })
+        Some(Block { domain: self.domain, feeders, from: letter, root, before })
     }
 
     /// A feeder in lines that are not too long.
@@ -152,7 +155,7 @@ impl<'t> Cutter<'t, '_> {
         rows
     }
 
-    fn bar(&mut self, number: usize, from: usize, depth: usize, guard: Option<Ampere>, room: &mut usize) -> Option<Bar<'t>> {
+    fn bar(&mut self, number: usize, from: usize, depth: usize, before: Before<'t>, room: &mut usize) -> Option<Bar<'t>> {
         let bus = self.tree.buses.get(number)?;
         let mut bar = Bar { name: &bus.name, rows: Vec::new() };
         let whole = self.size(number) <= *room && depth == 0;
@@ -161,7 +164,7 @@ impl<'t> Cutter<'t, '_> {
             // The last row of a block that is full says where the bar goes on.
             if depth == 0 && *room <= 1 && left > 1 {
                 let letter = self.letter();
-                self.waiting.insert(0, Waiting { bus: number, from: at, letter: Some(letter), fuse: guard });
+                self.waiting.insert(0, Waiting { bus: number, from: at, letter: Some(letter), before });
                 bar.rows.push(Twig { branch: None, to: To::Cut(letter, &bus.name) });
                 return Some(bar);
             }
@@ -170,15 +173,13 @@ impl<'t> Cutter<'t, '_> {
                     let size = self.size(next);
                     let is_small = size < WORTH && size < *room;
                     if depth < DEPTH && (whole || is_small || (depth > 0 && size <= *room)) {
-                        let own = branch.fuse.as_ref().and_then(|fuse| fuse.rating).or(guard);
-                        match self.bar(next, 0, depth + 1, own, room) {
+                        match self.bar(next, 0, depth + 1, before.behind(branch), room) {
                             Some(bar) => To::Bar(bar),
                             None => To::End,
                         }
                     } else {
                         let letter = self.letter();
-                        let fuse = branch.fuse.as_ref().and_then(|fuse| fuse.rating).or(guard);
-                        self.waiting.push(Waiting { bus: next, from: 0, letter: Some(letter), fuse });
+                        self.waiting.push(Waiting { bus: next, from: 0, letter: Some(letter), before: before.behind(branch) });
                         *room = room.saturating_sub(1);
                         To::Cut(letter, self.tree.buses.get(next).map_or("", |bus| bus.name.as_str()))
                     }

@@ -1,7 +1,11 @@
 //! What is below the trees: what is in common returns, what the lines mean, what is not shown.
 
 use super::lanes::{symbol, title};
-use crate::render::{kit::caution::SHORT_CAUTION, pictures::words::wrapped};
+use crate::phrase::counted;
+use crate::render::{
+    kit::caution::SHORT_CAUTION,
+    pictures::{frame::plain, words::wrapped},
+};
 use harness_core::views::{
     PowerTree,
     power_tree::{DomainTree, End, Why},
@@ -69,13 +73,21 @@ pub(super) fn foot(sheet: &mut Sheet, tree: &PowerTree, top: f64, right: f64, is
     }
     sheet.text(Point::new(x, y), Anchor::Start, Text::small("→ a goes on at a →"), None);
     let words = [
-        "margin: limit over figure, the least of load, rating, short and breaking; (30): no fuse of its own, the fuse before it or the limit of its source; size: the thinnest conductor behind the fuse",
+        "margin: limit over figure, the least of load, rating, short and breaking; size: the thinnest conductor behind the fuse; in brackets: nothing of its own, that of the bar, its fuse or the limit of its source",
         SHORT_CAUTION,
     ];
     for line in words {
-        y = set(sheet, line, y, right);
+        y = set(sheet, &plain(line), y, right);
     }
     if !is_last {
+        if !tree.not_shown.is_empty() {
+            set(
+                sheet,
+                &format!("Not shown: {}, listed on the last sheet.", counted(tree.not_shown.len(), "thing")),
+                y + 2.0,
+                right,
+            );
+        }
         return;
     }
     for why in Why::ALL {

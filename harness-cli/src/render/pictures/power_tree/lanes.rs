@@ -1,7 +1,7 @@
 //! What is on a way, drawn from left to right: fuses, contacts, sources, ways side by side.
 
 use crate::render::pictures::{
-    symbols::symbol_of_source,
+    symbols::{piece_noun, symbol_of_source},
     words::{figure, holder, quantity, short, wrapped},
 };
 use harness_core::{
@@ -151,18 +151,7 @@ fn drawn(sheet: &mut Sheet, pen: &Pen<'_>, stretch: &Stretch<'_>, from: Point, t
 
 /// What is said of a piece where it is pointed at.
 pub(in crate::render::pictures) fn title(piece: &Piece) -> String {
-    let noun = match piece.kind {
-        PieceKind::Fuse { fitted: true } => "fuse",
-        PieceKind::Fuse { fitted: false } => "empty fuse holder",
-        PieceKind::Switch => "switch",
-        PieceKind::Selector => "contact of a selector",
-        PieceKind::MakeContact => "contact that its coil closes",
-        PieceKind::BreakContact => "contact that its coil opens",
-        PieceKind::Disconnect => "disconnect",
-        PieceKind::Diode => "diode",
-        PieceKind::Resistor(_) => "resistor",
-        PieceKind::Shunt(_) => "shunt",
-    };
+    let noun = piece_noun(piece.kind);
     let state = match piece.closed {
         Some(true) => ", conducts in this mode",
         Some(false) => ", open in this mode",

@@ -2,19 +2,16 @@
 
 use super::{
     block::{To, Twig},
+    columns::{Before, Columns, MARGIN, UNIT},
     lanes::{Pen, source_title, title},
-    rows::Columns,
 };
 use crate::render::pictures::{
-    symbols::{symbol_of_consumer, symbol_of_source},
+    symbols::{consumer_noun, symbol_of_consumer, symbol_of_source},
     words::{figure, figure_or_none, quantity, wrapped},
 };
-use harness_core::{
-    quantity::Ampere,
-    views::{
-        Consumer, ConsumerKind, LoadKind, Part, SourceKind,
-        power_tree::{Branch, End},
-    },
+use harness_core::views::{
+    Consumer, ConsumerKind, Part, SourceKind,
+    power_tree::{Branch, End},
 };
 use harness_draw::{Anchor, Ink, LineKind, Point, Rect, Sheet, Symbol, Text, Turn};
 
@@ -22,9 +19,6 @@ use harness_draw::{Anchor, Ink, LineKind, Point, Rect, Sheet, Symbol, Text, Turn
 pub(super) const NAMES: f64 = 236.0;
 /// Between the base lines of names.
 const LEADING: f64 = 15.0;
-/// The length of the bar of a margin, and of each unit of it.
-pub(super) const MARGIN: f64 = 64.0;
-pub(super) const UNIT: f64 = MARGIN / 4.0;
 /// Below this a margin is marked: it is nearly used up.
 const SCARCE: f64 = 1.1;
 
@@ -130,12 +124,7 @@ fn broken(words: Vec<Word>) -> Vec<Vec<Word>> {
 }
 
 fn consumer_title(consumer: &Consumer) -> String {
-    let noun = match consumer.kind {
-        ConsumerKind::Load(kind) => kind.map_or("load", LoadKind::word),
-        ConsumerKind::Coil => "coil of",
-        ConsumerKind::Converter { .. } => "converter",
-        ConsumerKind::Resistor(_) => "resistor",
-    };
+    let noun = consumer_noun(consumer.kind);
     let runs = match consumer.runs {
         Some(false) => ", off in this mode",
         Some(true) | None => "",
@@ -169,7 +158,7 @@ impl Leaf<'_> {
         columns: &Columns,
         y: f64,
         branch: Option<&Branch>,
-        guard: Option<Ampere>,
+        before: Before<'_>,
     ) -> Point {
         let at = Point::new(columns.load, y);
         let first = self.lines.iter().flatten().find_map(|word| word.of.as_ref());
@@ -195,7 +184,7 @@ impl Leaf<'_> {
             line_y += LEADING;
         }
         if let Some(branch) = branch.filter(|_| self.has_figures()) {
-            figures(sheet, columns, y, branch, guard, thing);
+            figures(sheet, columns, y, branch, before, thing);
         }
         let [enters, _] = self.symbol.ends(at, Turn::None);
         enters
@@ -223,27 +212,31 @@ fn width(word: &Word) -> f64 {
 }
 
 /// The figures of a row.
-fn figures(
-    sheet: &mut Sheet,
-    columns: &Columns,
-    y: f64,
-    branch: &Branch,
-    guard: Option<Ampere>,
-    of: Option<harness_draw::ThingId>,
-) {
+fn figures(sheet: &mut Sheet, columns: &Columns, y: f64, branch: &Branch, before: Before<'_>, of: Option<harness_draw::ThingId>) {
     let [load, fuse, size, margin] = columns.figures.map(|x| Point::new(x, y + 5.0));
     sheet.figure(load, Text::plain(figure(branch.amps.get())), of);
-    match (&branch.fuse, guard) {
+    match (&branch.fuse, before.fuse) {
         (Some(own), _) if !own.fitted => sheet.text(fuse.by(8.0, 0.0), Anchor::End, Text::plain("empty"), of),
         (Some(own), _) => sheet.figure(fuse, Text::plain(figure_or_none(own.rating)), of),
-        (None, Some(before)) => {
-            sheet.text(fuse.by(14.0, 0.0), Anchor::End, Text::plain(format!("({})", figure(before.get()))), of)
+        (None, Some(rating)) => {
+            sheet.text(fuse.by(14.0, 0.0), Anchor::End, Text::plain(format!("({})", figure(rating.get()))), of)
         }
         (None, None) => sheet.text(fuse.by(8.0, 0.0), Anchor::End, Text::bold("none"), of),
     }
-    sheet.figure(size, Text::plain(figure_or_none(branch.size)), of);
+    match (branch.size, before.size) {
+        (None, Some(before)) => {
+            sheet.text(size.by(14.0, 0.0), Anchor::End, Text::plain(format!("({})", figure(before.get()))), of)
+        }
+        (own, _) => sheet.figure(size, Text::plain(figure_or_none(own)), of),
+    }
     let Some(least) = &branch.least else {
-        sheet.figure(margin, Text::plain("\u{2013}"), of);
+        match before.least {
+            Some(before) => {
+                let words = format!("({})", figure((before.ratio * 100.0).round() / 100.0));
+                sheet.text(margin.by(14.0, 0.0), Anchor::End, Text::plain(words), of);
+            }
+            None => sheet.figure(margin, Text::plain("\u{2013}"), of),
+        }
         return;
     };
     let written = figure((least.ratio * 100.0).round() / 100.0);

@@ -4,6 +4,7 @@
 //! cut ends bear a letter.
 
 mod block;
+mod columns;
 mod foot;
 mod lanes;
 mod leaf;

@@ -2,14 +2,12 @@
 
 use super::{
     block::{Bar, Block, Line, To, Twig},
+    columns::{Before, Columns},
     lanes::{Pen, Room, of_way, stretches, way},
     leaf::{Leaf, leaf},
 };
 use crate::render::pictures::words::{fitted, holder, wires};
-use harness_core::{
-    quantity::Ampere,
-    views::{Part, Piece, PieceKind, Reference, SourceKind, WireOf},
-};
+use harness_core::views::{Part, Piece, PieceKind, Reference, SourceKind, WireOf};
 use harness_draw::{Anchor, LineKind, Point, Sheet, Symbol, Text, ThingId, Turn};
 
 /// The least height of a row.
@@ -42,21 +40,6 @@ struct Row<'b> {
     y: f64,
     leaf: Option<Leaf<'b>>,
     behind: Option<Placed<'b>>,
-}
-
-/// Where the columns of a sheet are.
-#[derive(Debug, Clone, Copy, Default, PartialEq)]
-pub(super) struct Columns {
-    /// The root bar.
-    pub(super) bar: f64,
-    /// The middle of the loads.
-    pub(super) load: f64,
-    /// Where their names begin.
-    pub(super) names: f64,
-    /// The decimal points of load, fuse, size and margin.
-    pub(super) figures: [f64; 4],
-    /// The left end of the bars of the margins.
-    pub(super) margin: f64,
 }
 
 /// A block in its place.
@@ -197,7 +180,7 @@ impl Laid<'_> {
         let middle = Point::new(columns.bar, top);
         let lines = self.block.feeders.iter().map(|line| line.to.is_none()).chain(self.block.from.map(|_| true));
         let ends: Vec<f64> = self.feeders.iter().zip(lines).filter(|(_, ends)| *ends).map(|(line, _)| *line).collect();
-        self.bar(sheet, &pen, columns, &self.root, middle, &ends, self.block.fuse);
+        self.bar(sheet, &pen, columns, &self.root, middle, &ends, self.block.before);
         for (line, height) in self.block.feeders.iter().zip(&self.feeders) {
             let end = Point::new(columns.bar, top + height);
             let room = of_way(&pen, line.parts);
@@ -255,7 +238,7 @@ impl Laid<'_> {
         bar: &Placed<'_>,
         at: Point,
         feeders: &[f64],
-        guard: Option<Ampere>,
+        before: Before<'_>,
     ) {
         let kind = if pen.kind.is_class_b() { LineKind::BusB } else { LineKind::BusA };
         let heights = || bar.rows.iter().map(|row| row.y).chain(feeders.iter().copied());
@@ -276,14 +259,14 @@ impl Laid<'_> {
             let end = way(sheet, &own, parts(row.twig), first, &bar.columns);
             let wires_here = row.twig.branch.map_or(&[][..], |branch| branch.wires.as_slice());
             let thing = wires_here.first().map(|wire| wire_thing(sheet, wire));
-            let fuse = row.twig.branch.and_then(|branch| branch.fuse.as_ref()).map_or(guard, |fuse| fuse.rating);
+            let own_before = row.twig.branch.map_or(before, |branch| before.behind(branch));
             if let Some(behind) = &row.behind {
                 let foot = Point::new(end.x.max(start.x + 20.0), start.y);
                 sheet.line(pen.kind, &[end, foot], thing);
-                self.bar(sheet, pen, columns, behind, Point::new(foot.x, at.y), &[row.y], fuse);
+                self.bar(sheet, pen, columns, behind, Point::new(foot.x, at.y), &[row.y], own_before);
             }
             if let Some(leaf) = &row.leaf {
-                let lead = leaf.draw(sheet, pen, columns, start.y, row.twig.branch, guard);
+                let lead = leaf.draw(sheet, pen, columns, start.y, row.twig.branch, before);
                 sheet.line(pen.kind, &[end, lead], thing);
                 let words = wires(wires_here);
                 if !words.is_empty() && lead.x - end.x > 30.0 {

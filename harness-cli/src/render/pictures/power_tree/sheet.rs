@@ -2,9 +2,9 @@
 
 use super::{
     block::Block,
+    columns::{Columns, MARGIN, UNIT},
     foot,
-    leaf::{MARGIN, UNIT},
-    rows::{Columns, Laid, WIRES, lay},
+    rows::{Laid, WIRES, lay},
 };
 use crate::render::pictures::words::quantity;
 use harness_core::views::{PowerTree, Reference, power_tree::DomainTree};
