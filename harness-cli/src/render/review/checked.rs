@@ -80,20 +80,22 @@ fn coverage(page: &Page<'_>) -> List {
 
 /// The sources of the figures, the least sure first.
 fn rests(page: &Page<'_>) -> Markup {
-    let row = |(at, (source, count)): (usize, &(&Source, usize))| Row {
+    let row = |(at, (source, count)): (usize, (&'static Source, usize))| Row {
         id: String::new(),
         cells: vec![
             Cell::Figure((at + 1) as f64),
             Cell::text(source.standard),
             Cell::text(source.status.to_string()),
-            Cell::Figure(*count as f64),
+            Cell::Figure(count as f64),
         ],
     };
     let list = List {
         kind: "",
-        caption: "tables and values behind the margins of fuses and conductors, the least sure first".to_owned(),
+        caption:
+            "tables and values behind the margins of fuses and conductors, the least sure first; then those of loads and the rest"
+                .to_owned(),
         columns: &RESTS,
-        rows: page.sources.all().iter().enumerate().map(row).collect(),
+        rows: page.sources.all().into_iter().enumerate().map(row).collect(),
         identity: page.identity.clone(),
     };
     html! {
