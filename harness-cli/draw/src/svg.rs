@@ -159,7 +159,7 @@ fn text_extent(shape: &Shape) -> Option<Rect> {
 
 /// Two frames round a name, without a colour.
 fn double_frame(out: &mut String, name: Rect) {
-    let frames = [2.0, 5.0].map(|gap| {
+    let frames = [1.5, 4.0].map(|gap| {
         let Rect { least, most } = name.grown(gap);
         format!("M{},{}H{}V{}H{}Z", num(least.x), num(least.y), num(most.x), num(most.y), num(least.x))
     });

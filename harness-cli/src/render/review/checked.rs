@@ -3,7 +3,7 @@
 use super::{
     Page, Section,
     link::Kind,
-    list::{Cell, Column, List, Row},
+    list::{CHUNK, Cell, Column, List, Row},
 };
 use crate::phrase::counted;
 use harness_core::{Covered, values::Source};
@@ -22,6 +22,7 @@ pub(super) fn section(page: &Page<'_>) -> Section {
     let report = &page.review.checked.report;
     let summary = &report.summary;
     let missing = report.findings.iter().filter(|finding| finding.rule == "review/missing-fact");
+    let missing: Vec<_> = missing.collect();
     let body = html! {
         p {
             (counted(summary.files, "file")) ", " (counted(summary.devices, "device")) ", " (counted(summary.looms, "loom")) ", "
@@ -44,9 +45,11 @@ pub(super) fn section(page: &Page<'_>) -> Section {
         }
         h3 { "Not checked for want of a fact (" (summary.unchecked) ")" }
         @if summary.unchecked == 0 { p { "Every rule had the facts that it asks for." } }
-        ul { @for finding in missing {
-            li { a href=(super::findings::href(finding)) { "finding" } ": " (page.links.shown(&finding.headline)) " " (page.links.place(finding.primary.span)) }
-        } }
+        @for some in missing.chunks(CHUNK) {
+            ul.chunk { @for finding in some {
+                li { a href=(super::findings::href(finding)) { "finding" } ": " (page.links.shown(&finding.headline)) " " (page.links.place(finding.primary.span)) }
+            } }
+        }
         h3 #sources { "What the margins rest on" }
         (rests(page))
     };

@@ -179,8 +179,10 @@ fn circuit(analysis: &Analysis, links: &Links<'_>, finding: &Judged) -> Option<V
         ) => false,
         None => false,
     };
-    let names = finding.concerns.iter().filter(is_drawn);
-    names.into_iter().find_map(|name| plates(analysis, PictureKind::Circuit, std::slice::from_ref(name)).ok())
+    let mut names = finding.concerns.iter().filter(is_drawn);
+    // A point that nothing is joined to has a picture of nothing.
+    let is_whole = |plates: &Vec<Plate>| plates.iter().any(|plate| plate.drawing.drawn().next().is_some());
+    names.find_map(|name| plates(analysis, PictureKind::Circuit, std::slice::from_ref(name)).ok().filter(is_whole))
 }
 
 /// What a finding names: what it concerns, and what is between backticks in its headline.

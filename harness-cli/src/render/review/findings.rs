@@ -3,7 +3,7 @@
 use super::{
     Page, Section,
     link::{Kind, id, plain},
-    list::{Cell, Column, List, Row},
+    list::{CHUNK, Cell, Column, List, Row},
 };
 use crate::{
     phrase::counted,
@@ -142,10 +142,12 @@ pub(super) fn article(page: &Page<'_>, entry: &Entry<'_>, as_what: As) -> Markup
             }
             @if itself && !entry.others.is_empty() {
                 p { strong { (counted(entry.others.len(), "more finding")) " of the same cause:" } }
-                ul { @for other in &entry.others {
-                    @let other_id = links.define(Kind::Finding, &other.fingerprint);
-                    li id=(other_id) { (line(page, other)) }
-                } }
+                @for some in entry.others.chunks(CHUNK) {
+                    ul.chunk { @for other in some {
+                        @let other_id = links.define(Kind::Finding, &other.fingerprint);
+                        li id=(other_id) { (line(page, other)) }
+                    } }
+                }
             }
         }
     }

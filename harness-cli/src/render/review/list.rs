@@ -22,7 +22,7 @@ const ON_ONE_SHEET: usize = 12;
 const MOST_PLACES: usize = 6;
 
 /// Lines that a browser lays out together, when they come near the window.
-const CHUNK: usize = 100;
+pub(super) const CHUNK: usize = 100;
 
 /// A column.
 #[derive(Debug, Clone, Copy)]

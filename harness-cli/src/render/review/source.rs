@@ -3,6 +3,7 @@
 use super::{
     Page, Section, findings,
     link::{Kind, kind, line_id, plain},
+    list::CHUNK,
 };
 use crate::render::kit::printable;
 use harness_core::{
@@ -12,9 +13,6 @@ use harness_core::{
 };
 use maud::{Markup, html};
 use std::collections::BTreeMap;
-
-/// Lines that a browser lays out together, when they come near the window.
-const CHUNK: usize = 100;
 
 /// What is written on a line.
 #[derive(Default)]

@@ -4,7 +4,7 @@ use crate::render::kit::html::Allowed;
 
 /// Screen, phone, dark, and paper within 190 mm by 259 mm, inside the margins of both A4 and Letter.
 pub(super) const STYLE: Allowed =
-    Allowed { text: include_str!("style.css"), hash: "sha256-SrGX/ZurycbibO+qi4P5/U7rmU6ze7a5HOLiw50WTfs=" };
+    Allowed { text: include_str!("style.css"), hash: "sha256-pvr/6BoCfbflKuTI7Kiu/PYEL91n39hq6vGEndD8Q4c=" };
 
 #[cfg(test)]
 mod tests {

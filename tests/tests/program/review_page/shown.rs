@@ -128,7 +128,7 @@ fn a_finding_has_a_picture_in_which_what_it_names_is_framed() {
 fn pages_of_examples_of_rules_are_sound_and_most_of_their_findings_are_drawn() {
     let (mut findings, mut drawn) = (0, 0);
     for (number, design) in netlists(&harness_tests::fixtures().join("cases")).into_iter().enumerate() {
-        if number % 6 != 0 {
+        if number % 4 != 0 {
             continue;
         }
         let of = design.display().to_string();
@@ -139,7 +139,7 @@ fn pages_of_examples_of_rules_are_sound_and_most_of_their_findings_are_drawn() {
             drawn += usize::from(["<figure ", ">Picture: ", "Faces: "].iter().any(|part| article.contains(part)));
         }
     }
-    assert!(findings > 10 && drawn * 4 >= findings * 3, "{drawn} of {findings}");
+    assert!(findings > 8 && drawn * 4 >= findings * 3, "{drawn} of {findings}");
 }
 
 /// Hundreds of findings: so many pictures, and how many have none is said.
