@@ -15,6 +15,9 @@ use harness_cli::{Io, Terminal, run};
 use harness_core::{Checker, MemoryFiles, Report, check};
 use std::path::{Path, PathBuf};
 
+/// A design whose names would act on a reader, a browser or a terminal if they were not shown as text.
+pub const HOSTILE: &str = include_str!("hostile.yaml");
+
 /// The folder of the fixtures.
 #[must_use]
 pub fn fixtures() -> PathBuf {

@@ -49,14 +49,17 @@ pub struct Drawing {
 pub enum Links<'a> {
     /// Nowhere: a picture by itself.
     None,
-    /// To the address of each by its key, if it has one: a picture in a page.
-    By(&'a Address<'a>),
+    /// To the address of each by its key, if it has one: a picture in a page. The names of those that are marked have a double frame.
+    By(&'a Address<'a>, Option<&'a Marks<'a>>),
     /// Nowhere, and nothing says its name where it is pointed at: a picture in a page beside a table that says all.
     Quiet,
 }
 
 /// The address of a thing by its key, which is `#` and an id for a place of the same page.
 type Address<'a> = dyn Fn(&str) -> Option<String> + 'a;
+
+/// Whether a thing is marked, by its key.
+type Marks<'a> = dyn Fn(&str) -> bool + 'a;
 
 impl<'a> Links<'a> {
     /// Nothing is linked.
@@ -68,12 +71,25 @@ impl<'a> Links<'a> {
     /// Linked by `address`.
     #[must_use]
     pub const fn by(address: &'a Address<'a>) -> Self {
-        Self::By(address)
+        Self::By(address, None)
+    }
+
+    /// The same with some marked.
+    #[must_use]
+    pub const fn marking(address: &'a Address<'a>, marks: &'a Marks<'a>) -> Self {
+        Self::By(address, Some(marks))
+    }
+
+    pub(crate) fn is_marked(&self, key: &str) -> bool {
+        match self {
+            Self::By(_, Some(marks)) => marks(key),
+            Self::By(_, None) | Self::None | Self::Quiet => false,
+        }
     }
 
     pub(crate) fn address(&self, key: &str) -> Option<String> {
         match self {
-            Self::By(address) => address(key),
+            Self::By(address, _) => address(key),
             Self::None | Self::Quiet => None,
         }
     }

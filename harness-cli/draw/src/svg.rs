@@ -4,6 +4,7 @@ use crate::{
     Anchor, Drawing, Ink, LineKind, Links, Point, Rect, Symbol, Turn,
     drawing::{Item, Shape},
     escaped,
+    measure::extent,
     symbol::Stroke,
 };
 use std::fmt::Write;
@@ -40,35 +41,41 @@ fn written(drawing: &Drawing, links: &Links<'_>) -> String {
     let Rect { least, .. } = drawing.frame;
     let (width, height) = drawing.size();
     let mut out = String::new();
-    let role = if matches!(links, Links::By(_)) { "group" } else { "img" };
-    // In a page the letters are those of the page.
-    let alone = if matches!(links, Links::None) {
-        format!(" xmlns=\"http://www.w3.org/2000/svg\" font-family=\"{FONT}\"")
+    let role = if matches!(links, Links::By(..)) { "group" } else { "img" };
+    // In a page letters and ground are those of the page, and so is the size that most letters have.
+    let is_alone = matches!(links, Links::None);
+    let (alone, label) = if is_alone {
+        let label = format!(" aria-label=\"{}\"", escaped(&drawing.title));
+        (format!(" xmlns=\"http://www.w3.org/2000/svg\" font-family=\"{FONT}\""), label)
     } else {
-        String::new()
+        Default::default()
     };
+    let how = How { usual: if is_alone { USUAL } else { usual_size(drawing) }, is_alone };
     // Writing to a string can't fail, here and below.
     let _ = write!(
         out,
-        "<svg{alone} viewBox=\"{} {} {} {}\" width=\"{}mm\" height=\"{}mm\" role=\"{role}\" \
-         aria-label=\"{title}\" font-size=\"14\">\n<title>{title}</title>\n<desc>{about}</desc>\n",
+        "<svg{alone} viewBox=\"{} {} {} {}\" width=\"{}mm\" height=\"{}mm\" role=\"{role}\"{label} \
+         font-size=\"{}\">\n<title>{title}</title>\n<desc>{about}</desc>\n",
         num(least.x),
         num(least.y),
         num(width),
         num(height),
         num(width / 4.0),
         num(height / 4.0),
+        num(how.usual),
         title = escaped(&drawing.title),
         about = escaped(&drawing.about),
     );
-    let _ = writeln!(
-        out,
-        "<rect x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\" fill=\"#ffffff\"/>",
-        num(least.x),
-        num(least.y),
-        num(width),
-        num(height)
-    );
+    if is_alone {
+        let _ = writeln!(
+            out,
+            "<rect x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\" fill=\"#ffffff\"/>",
+            num(least.x),
+            num(least.y),
+            num(width),
+            num(height)
+        );
+    }
     let mut items: Vec<&Item> = drawing.items.iter().collect();
     // What is of one thing is together in a layer, where the first of it was drawn.
     let of = |item: &Item| item.of.filter(|_| !matches!(links, Links::Quiet));
@@ -84,7 +91,11 @@ fn written(drawing: &Drawing, links: &Links<'_>) -> String {
         let thing = own.and_then(|of| drawing.things.get(of));
         let first = own.and_then(|of| is_named.get_mut(of)).is_some_and(|is_named| !std::mem::replace(is_named, true));
         let mut body = String::new();
-        shapes(&mut body, run);
+        shapes(&mut body, run, how);
+        let is_marked = thing.is_some_and(|thing| links.is_marked(&thing.key));
+        if let Some(name) = run.iter().filter(|_| is_marked).find_map(|item| text_extent(&item.shape)) {
+            double_frame(&mut body, name);
+        }
         let address = thing.and_then(|thing| links.address(&thing.key));
         let _ = match (links, thing, address) {
             // A link says once what it is; the others of the thing are for the eye.
@@ -98,15 +109,66 @@ fn written(drawing: &Drawing, links: &Links<'_>) -> String {
                 writeln!(out, "<a href=\"{}\" tabindex=\"-1\" aria-hidden=\"true\">{body}</a>", escaped(&address))
             }
             (Links::None, Some(thing), None) => writeln!(out, "<g><title>{}</title>{body}</g>", escaped(&thing.title)),
-            (Links::None | Links::By(_) | Links::Quiet, _, None) | (_, None, Some(_)) => writeln!(out, "{body}"),
+            (Links::None | Links::By(..) | Links::Quiet, _, None) | (_, None, Some(_)) => writeln!(out, "{body}"),
         };
     }
     out.push_str("</svg>\n");
     out
 }
 
+/// What is said in the picture and what in the page that it is in.
+#[derive(Debug, Clone, Copy)]
+struct How {
+    /// The size of letters that say none.
+    usual: f64,
+    /// It is a file of its own.
+    is_alone: bool,
+}
+
+/// The size of letters that say no other.
+const USUAL: f64 = 14.0;
+
+/// The size that most texts of a drawing have.
+fn usual_size(drawing: &Drawing) -> f64 {
+    let sizes = |drawing: &Drawing, of: f64| {
+        let texts = drawing.items.iter().filter(|item| matches!(&item.shape, Shape::Text { size, .. } if *size == of));
+        texts.count()
+    };
+    let known = drawing.items.iter().filter_map(|item| match &item.shape {
+        Shape::Text { size, .. } => Some(*size),
+        _ => None,
+    });
+    let mut known: Vec<f64> = known.collect();
+    known.sort_by(f64::total_cmp);
+    known.dedup();
+    known.into_iter().max_by_key(|size| sizes(drawing, *size)).unwrap_or(USUAL)
+}
+
+fn font_size(size: f64, usual: f64) -> String {
+    if size == usual { String::new() } else { format!(" font-size=\"{}\"", num(size)) }
+}
+
+/// The box of a text.
+fn text_extent(shape: &Shape) -> Option<Rect> {
+    match shape {
+        Shape::Text { .. } => extent(shape),
+        Shape::Line { .. } | Shape::Fill { .. } | Shape::Area { .. } | Shape::Symbol { .. } => None,
+        Shape::Path { .. } | Shape::Warning { .. } | Shape::Cover { .. } => None,
+    }
+}
+
+/// Two frames round a name, without a colour.
+fn double_frame(out: &mut String, name: Rect) {
+    let frames = [1.5, 4.0].map(|gap| {
+        let Rect { least, most } = name.grown(gap);
+        format!("M{},{}H{}V{}H{}Z", num(least.x), num(least.y), num(most.x), num(most.y), num(least.x))
+    });
+    // Writing to a string can't fail.
+    let _ = write!(out, "<path d=\"{}\"{PLAIN}/>", frames.concat());
+}
+
 /// The shapes of a run; lines and outlines of one kind that follow one another are one path.
-fn shapes(out: &mut String, run: &[&Item]) {
+fn shapes(out: &mut String, run: &[&Item], how: How) {
     let kind = |item: &&Item| match &item.shape {
         Shape::Line { kind, .. } if kind.is_plain() => Some(*kind),
         Shape::Path { kind, is_filled: false, .. } => Some(*kind),
@@ -120,9 +182,9 @@ fn shapes(out: &mut String, run: &[&Item]) {
                     Shape::Path { data, .. } => escaped(data),
                     _ => String::new(),
                 });
-                let _ = write!(out, "<path d=\"{}\" fill=\"none\"{}/>", data.collect::<String>(), stroke(kind));
+                let _ = write!(out, "<path d=\"{}\"{}/>", data.collect::<String>(), outline(kind, how));
             }
-            None => same.iter().for_each(|item| shape(out, &item.shape)),
+            None => same.iter().for_each(|item| shape(out, &item.shape, how)),
         }
     }
 }
@@ -158,7 +220,7 @@ fn along(out: &mut String, kind: LineKind, points: &[Point], places: &str) {
     let _ = match kind {
         LineKind::Out => {
             let crosses = marks(points).map(|(at, _)| format!("M{},{}l10,10m-10,0l10,-10", num(at.x - 5.0), num(at.y - 5.0)));
-            write!(out, "<path d=\"{}\" fill=\"none\" stroke=\"#000000\" stroke-width=\"1.4\"/>", crosses.collect::<String>())
+            write!(out, "<path d=\"{}\"{PLAIN}/>", crosses.collect::<String>())
         }
         LineKind::New => {
             let triangles = marks(points).map(|(at, way)| {
@@ -190,7 +252,16 @@ fn marks(points: &[Point]) -> impl Iterator<Item = (Point, Point)> {
     })
 }
 
-fn shape(out: &mut String, shape: &Shape) {
+/// How a line or an outline is drawn. In a page that of most is in the style of the page, and is not said.
+fn outline(kind: LineKind, how: How) -> String {
+    let said = format!(" fill=\"none\"{}", stroke(kind));
+    if !how.is_alone && said == PLAIN { String::new() } else { said }
+}
+
+/// How most lines are drawn.
+const PLAIN: &str = " fill=\"none\" stroke=\"#000000\" stroke-width=\"1.4\"";
+
+fn shape(out: &mut String, shape: &Shape, how: How) {
     let _ = match shape {
         Shape::Line { kind, points } => {
             let places: Vec<String> = points.iter().map(|point| format!("{},{}", num(point.x), num(point.y))).collect();
@@ -231,7 +302,7 @@ fn shape(out: &mut String, shape: &Shape) {
             };
             let weight = if *is_bold { " font-weight=\"bold\"" } else { "" };
             let colour = if *ink == Ink::Black { String::new() } else { format!(" fill=\"{}\"", ink.code()) };
-            let size = if *size == 14.0 { String::new() } else { format!(" font-size=\"{}\"", num(*size)) };
+            let size = font_size(*size, how.usual);
             let turned = if *upright { format!(" transform=\"rotate(-90 {} {})\"", num(at.x), num(at.y)) } else { String::new() };
             let (x, y) = (num(at.x), num(at.y));
             write!(out, "<text x=\"{x}\" y=\"{y}\"{size}{anchor}{weight}{colour}{turned}>{}</text>", escaped(words))
@@ -243,12 +314,7 @@ fn shape(out: &mut String, shape: &Shape) {
                 Turn::None => String::new(),
                 turn => format!(" rotate({})", turn.degrees()),
             };
-            let _ = write!(
-                out,
-                "<g transform=\"translate({} {}){turned}\" fill=\"none\" stroke=\"#000000\" stroke-width=\"1.4\">",
-                num(at.x),
-                num(at.y)
-            );
+            let _ = write!(out, "<g transform=\"translate({} {}){turned}\"{PLAIN}>", num(at.x), num(at.y));
             for (kind, data) in symbol.strokes() {
                 let conductor = format!(" stroke=\"{}\" stroke-width=\"{}\"", of.ink().code(), num(of.width().min(2.8)));
                 let how = match kind {
@@ -276,7 +342,13 @@ fn shape(out: &mut String, shape: &Shape) {
             }
             match symbol.letter() {
                 Some(letter) => {
-                    write!(out, "<text x=\"{}\" y=\"{}\" text-anchor=\"middle\">{letter}</text>", num(at.x), num(at.y + 5.0))
+                    write!(
+                        out,
+                        "<text x=\"{}\" y=\"{}\"{} text-anchor=\"middle\">{letter}</text>",
+                        num(at.x),
+                        num(at.y + 5.0),
+                        font_size(USUAL, how.usual)
+                    )
                 }
                 None => Ok(()),
             }
@@ -285,7 +357,7 @@ fn shape(out: &mut String, shape: &Shape) {
             out,
             "<g transform=\"translate({} {})\"><title>Warning: electricity</title>\
              <path d=\"M14,2L26.5,22.6H1.5Z\" fill=\"#f9a800\" stroke=\"#000000\" stroke-width=\"2.6\" stroke-linejoin=\"round\"/>\
-             <path d=\"M15.4,7L10.6,14.6H13.6L11.8,19.2L10.6,18.4L11.2,21.4L13.9,20L12.8,19.6L16.6,13.2H13.4L16.4,7Z\"/></g>",
+             <path d=\"M15.4,7L10.6,14.6H13.6L11.8,19.2L10.6,18.4L11.2,21.4L13.9,20L12.8,19.6L16.6,13.2H13.4L16.4,7Z\" fill=\"#000000\"/></g>",
             num(at.x),
             num(at.y)
         ),

@@ -88,8 +88,26 @@ fn whatever_a_name_says_is_text() {
             _ => {}
         }
     }
-    assert_eq!(names, ["svg", "title", "desc", "rect", "a", "title", "text"]);
+    assert_eq!(names, ["svg", "title", "desc", "a", "title", "text"]);
     assert!(!svg.contains('\u{202e}') && !svg.contains('\0'));
+}
+
+#[test]
+fn what_is_marked_has_two_frames_round_its_name_and_nothing_else_has_one() {
+    let mut sheet = Sheet::new("marked", "Marked", "");
+    for (row, name) in ["one", "other"].into_iter().enumerate() {
+        let thing = sheet.thing(name, name);
+        sheet.text(at(0.0, 40.0 * row as f64), Anchor::Start, Text::plain(name), Some(thing));
+    }
+    let drawing = sheet.finish();
+    let address = |key: &str| Some(format!("#{key}"));
+    let marks = |key: &str| key == "other";
+    let svg = drawing.svg(&Links::marking(&address, &marks));
+    let of = |name: &str| svg.split("<a ").find(|part| part.contains(&format!("#{name}"))).unwrap().to_owned();
+    assert_eq!((of("one").matches("<path").count(), of("other").matches("<path").count()), (0, 1));
+    // Two closed frames, and they differ by more than colour from what is not marked.
+    assert_eq!(of("other").matches('Z').count(), 2);
+    assert!(!drawing.svg(&Links::by(&address)).contains("<path"));
 }
 
 proptest! {

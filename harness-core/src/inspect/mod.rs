@@ -14,6 +14,7 @@ mod live;
 mod loads;
 mod margin;
 mod mates;
+mod mode_sheet;
 mod modes;
 mod names;
 mod nets;
@@ -42,6 +43,7 @@ pub use live::{ChargedPart, Live, LiveContact, LiveMode, LiveQuery, LiveUnmated,
 pub use loads::{ConductorLoad, FuseLoad, Loads, Thinnest};
 pub use margin::{Against, Margin};
 pub use mates::Member;
+pub use mode_sheet::{ModeContact, ModeCurrent, ModeSheet, Position, mode_sheets};
 pub use modes::{Charging, ModeRow};
 pub use names::{Found, Names, Thing};
 pub use nets::{WholeNet, nets};

@@ -1,7 +1,7 @@
 //! The papers in a browser: on a desk, on a phone, on A4 and Letter, in black and white, with hostile names.
 
 use crate::browser::Browser;
-use harness_tests::{harness_at, scratch};
+use harness_tests::{HOSTILE, harness_at, scratch};
 use std::{fs, path::PathBuf};
 
 /// Paper in centimetres.
@@ -114,25 +114,10 @@ fn every_page_of_the_demo_is_whole_on_a_desk_a_phone_and_on_paper() {
 #[test]
 fn names_that_would_act_on_a_reader_are_shown_as_text() {
     let Some(browser) = Browser::open() else { return };
-    let hostile = r##"format: 1
-design: "<img src=x onerror=alert(1)><script>document.title='no'</script>"
-revision: "\"'&<b>"
-parts:
-  housings:
-    "Q</script>": { family: Q, face: [["1", "<i>"], ["a&b", "\u202Egnorw"]], seen-from: mating side, contacts: socket, latch-at: top, sealed: yes }
-looms:
-  "front":
-    ends:
-      "P<1>": { housing: "Q</script>" }
-      R1: { ring: M8 }
-    wires:
-      "1\"onclick=\"x": { from: "P<1>.1", to: R1, size: 1 mm2, colour: RD, length: 1 m }
-      aaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaa: { from: "P<1>.<i>", to: R1, size: 1 mm2, colour: RD, length: 1 m }
-"##;
     let folder = scratch(env!("CARGO_TARGET_TMPDIR")).join("papers-hostile-design");
     fs::create_dir_all(&folder).expect("a folder");
     let design = folder.join("hostile.yaml");
-    fs::write(&design, hostile).expect("a design");
+    fs::write(&design, HOSTILE).expect("a design");
     let pages = pages("hostile", &design.display().to_string());
     let page = pages.join("papers.html");
     looked_at(&browser, &page);

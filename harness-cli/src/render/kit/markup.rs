@@ -67,10 +67,15 @@ pub(crate) fn sentence(text: &str) -> Markup {
 /// ISO 7010 W012, warning of electricity, drawn plainly: triangle, rim and arrow work without the yellow.
 pub(crate) fn warning_sign() -> Markup {
     html! {
-        svg width="24" height="22" viewBox="0 0 24 22" role="img" aria-label="warning: electricity" {
-            path d="M12 1.5L23 20.5H1z" fill="#f9a800" stroke="#000" stroke-width="2" stroke-linejoin="round" {}
-            path d="M13.6 6.5L9 13h3l-1.6 3.2H9l2 3.3 2.6-2.9h-1.4L15 12h-3.2z" fill="#000" {}
-        }
+        svg width="24" height="22" viewBox="0 0 24 22" role="img" aria-label="warning: electricity" { (warning_shape()) }
+    }
+}
+
+/// What is drawn of it, in a box of 24 by 22.
+pub(crate) fn warning_shape() -> Markup {
+    html! {
+        path d="M12 1.5L23 20.5H1z" fill="#f9a800" stroke="#000" stroke-width="2" stroke-linejoin="round" {}
+        path d="M13.6 6.5L9 13h3l-1.6 3.2H9l2 3.3 2.6-2.9h-1.4L15 12h-3.2z" fill="#000" {}
     }
 }
 

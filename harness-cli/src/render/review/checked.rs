@@ -3,7 +3,7 @@
 use super::{
     Page, Section,
     link::Kind,
-    list::{Cell, Column, List, Row},
+    list::{CHUNK, Cell, Column, List, Row},
 };
 use crate::phrase::counted;
 use harness_core::{Covered, values::Source};
@@ -22,6 +22,7 @@ pub(super) fn section(page: &Page<'_>) -> Section {
     let report = &page.review.checked.report;
     let summary = &report.summary;
     let missing = report.findings.iter().filter(|finding| finding.rule == "review/missing-fact");
+    let missing: Vec<_> = missing.collect();
     let body = html! {
         p {
             (counted(summary.files, "file")) ", " (counted(summary.devices, "device")) ", " (counted(summary.looms, "loom")) ", "
@@ -44,9 +45,11 @@ pub(super) fn section(page: &Page<'_>) -> Section {
         }
         h3 { "Not checked for want of a fact (" (summary.unchecked) ")" }
         @if summary.unchecked == 0 { p { "Every rule had the facts that it asks for." } }
-        ul { @for finding in missing {
-            li { a href=(super::findings::href(finding)) { "finding" } ": " (page.links.shown(&finding.headline)) " " (page.links.place(finding.primary.span)) }
-        } }
+        @for some in missing.chunks(CHUNK) {
+            ul.chunk { @for finding in some {
+                li { a href=(super::findings::href(finding)) { "finding" } ": " (page.links.shown(&finding.headline)) " " (page.links.place(finding.primary.span)) }
+            } }
+        }
         h3 #sources { "What the margins rest on" }
         (rests(page))
     };
@@ -80,20 +83,22 @@ fn coverage(page: &Page<'_>) -> List {
 
 /// The sources of the figures, the least sure first.
 fn rests(page: &Page<'_>) -> Markup {
-    let row = |(at, (source, count)): (usize, &(&Source, usize))| Row {
+    let row = |(at, (source, count)): (usize, (&'static Source, usize))| Row {
         id: String::new(),
         cells: vec![
             Cell::Figure((at + 1) as f64),
             Cell::text(source.standard),
             Cell::text(source.status.to_string()),
-            Cell::Figure(*count as f64),
+            Cell::Figure(count as f64),
         ],
     };
     let list = List {
         kind: "",
-        caption: "tables and values behind the margins of fuses and conductors, the least sure first".to_owned(),
+        caption:
+            "tables and values behind the margins of fuses and conductors, the least sure first; then those of loads and the rest"
+                .to_owned(),
         columns: &RESTS,
-        rows: page.sources.all().iter().enumerate().map(row).collect(),
+        rows: page.sources.all().into_iter().enumerate().map(row).collect(),
         identity: page.identity.clone(),
     };
     html! {

@@ -8,15 +8,10 @@ use super::{
 };
 use crate::{
     phrase::counted,
-    render::{
-        kit::markup::{tint, warning_sign},
-        papers::area,
-        pictures::faces,
-    },
+    render::{papers::area, pictures::faces},
 };
 use harness_core::{
     bench::{CavityUse, Contacts, EndKindSheet, EndSheet, SheetCavity, SheetWire},
-    colours::WireColour,
     quantity::Unit,
 };
 use harness_draw::Links;
@@ -57,7 +52,10 @@ pub(super) fn section(page: &Page<'_>) -> Section {
     let (connectors, others): (Vec<_>, Vec<_>) =
         sheets.iter().partition(|sheet| matches!(sheet.kind, EndKindSheet::Connector(_)));
     let body = html! {
-        p { (counted(connectors.len(), "connector")) " of looms, " (counted(others.len(), "ring or bare end").replace("ring or bare ends", "rings and bare ends")) "." }
+        p {
+            (counted(connectors.len(), "connector")) " of looms, " (counted(others.len(), "ring or bare end").replace("ring or bare ends", "rings and bare ends")) ". "
+            "A table has a row for each wire of a cavity, and for each empty cavity; where a face is given they are row by row as seen from the wire side, else in order."
+        }
         @if connectors.len() > LARGE {
             p { "So many that each is one line here; " code { "harness papers FILE connector-sheets --end NAME" } " draws one." }
             (many(page, &connectors).markup(&page.links))
@@ -93,7 +91,7 @@ fn connector(page: &Page<'_>, sheet: &EndSheet) -> Markup {
     let own = page.links.define(Kind::End, &sheet.name);
     html! {
         article id=(own) data-k="connector" {
-            h3 { a href=(format!("#{own}")) { (plain(&sheet.name)) } @if sheet.has_class_b { " " (warning_sign()) " class B" } }
+            h3 { (plain(&sheet.name)) @if sheet.has_class_b { " " (super::live_sign()) " class B" } }
             p.s { (plain(housing)) ", " (plain(&facts.join(", "))) "; "
                 @match &sheet.mate {
                     Some(mate) => { "mates " (page.links.name(&mate.name)) " (" (plain(&mate.what)) ")" }
@@ -106,12 +104,12 @@ fn connector(page: &Page<'_>, sheet: &EndSheet) -> Markup {
                 (things::stops(page, "If it is opened:", &opened.states))
                 @if !opened.unknown.is_empty() { p { "Not known in " (opened.unknown.join(", ")) "." } }
             }
-            @if let Some(drawing) = faces::draw(sheet) { (pictures::framed(&drawing.svg(&Links::Quiet))) } @else {
+            @if let Some(drawing) = faces::draw(sheet) { (pictures::small(&drawing.svg(&Links::Quiet))) } @else {
                 p.small { "No face given (`face` and `seen-from` of the housing): cavities in the order of the housing, not as they are seen." }
             }
             (cavities(page, sheet).markup(&page.links))
             @for alike in &sheet.look_alikes {
-                p { strong { "Look alike (" (plain(&area(&alike.look))) "): " }
+                p { b { "Look alike (" (plain(&area(&alike.look))) "): " }
                     @for (at, (wire, cavity)) in alike.wires.iter().enumerate() { @if at > 0 { ", " } (plain(wire)) " in " (plain(cavity)) }
                 }
             }
@@ -135,10 +133,9 @@ pub(super) fn concerns(page: &Page<'_>, name: &str) -> Markup {
 
 fn cavities(page: &Page<'_>, sheet: &EndSheet) -> List {
     let rows = sheet.cavities.iter().flat_map(|cavity| rows(page, sheet, cavity)).collect();
-    let seen = if sheet.faces.is_some() { "row by row as seen from the wire side" } else { "in order" };
     List {
         kind: "",
-        caption: format!("Cavities of {}, one row a wire, empty ones too, {seen}", sheet.name),
+        caption: if sheet.faces.is_some() { "Cavities, as seen from the wire side" } else { "Cavities, in order" }.to_owned(),
         columns: &CAVITIES,
         rows,
         identity: page.identity.clone(),
@@ -155,15 +152,15 @@ fn rows(page: &Page<'_>, sheet: &EndSheet, cavity: &SheetCavity) -> Vec<Row> {
             Cell::plain(&cavity.meets),
             match (wire, cavity.used) {
                 (Some(wire), _) => {
-                    Cell::Other(page.links.of_kind(Kind::Wire, &format!("{}.{}", sheet.loom, wire.number)), wire.number.clone())
+                    let name = format!("{}.{}", sheet.loom, wire.number);
+                    Cell::Other(page.links.called(Kind::Wire, &name, &wire.number), wire.number.clone())
                 }
                 (None, CavityUse::Wired) => Cell::text("in line"),
                 (None, CavityUse::Plugged) => Cell::text(format!("plug {}", cavity.plug).trim()),
                 (None, CavityUse::Empty) => Cell::text("empty"),
             },
             Cell::figure(wire.and_then(|wire| wire.size).map(Unit::get)),
-            wire.and_then(|wire| wire.colour)
-                .map_or(Cell::None, |colour| Cell::Other(html! { (swatch(colour)) (colour.to_string()) }, colour.to_string())),
+            wire.and_then(|wire| wire.colour).map_or(Cell::None, Cell::Colour),
             Cell::plain(&cavity.signal),
             Cell::plain(&cavity.terminal),
             wire.map_or(Cell::None, |wire| Cell::Name(wire.far.clone())),
@@ -231,15 +228,5 @@ fn many(page: &Page<'_>, sheets: &[&EndSheet]) -> List {
         columns: &MANY,
         rows: sheets.iter().map(row).collect(),
         identity: page.identity.clone(),
-    }
-}
-
-/// The colours of a conductor beside its letters.
-fn swatch(colour: WireColour) -> Markup {
-    html! {
-        svg.sw aria-hidden="true" {
-            path fill=(tint(colour.base)) d="M0 0h22v12H0z" {}
-            @if let Some(stripe) = colour.stripe { path fill=(tint(stripe)) d="M0 4h22v4H0z" {} }
-        }
     }
 }

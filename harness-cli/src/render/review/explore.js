@@ -51,10 +51,9 @@ const say = (words, ...more) => {
   shown.replaceChildren(...more);
   tray.hidden = false;
 };
-const nameOf = block => $('h3 a, h4 a', block)?.textContent ?? $('h3, h4, strong', block)?.textContent ?? block.id;
 
 // Modes: one of the design's, or the worst of all.
-const modes = all('#modes li[id] strong').map(mode => mode.textContent);
+const modes = all('#modes h3').map(mode => mode.textContent);
 const select = make('select', { id: 'mode', class: 'do' }, make('option', { value: '' }, 'the worst of each'), ...modes.map(mode => make('option', { value: mode }, mode)));
 const rowsOf = (block, mode) => all('.md li', block).find(row => ($('i', row)?.textContent ?? '').split(', ').includes(mode));
 const worst = new Map();
@@ -64,8 +63,9 @@ const show = () => {
     const block = document.getElementById($('a', row.cells[0])?.getAttribute('href')?.slice(1));
     const heads = [...row.closest('table').tHead.lastElementChild.cells].map(head => head.textContent.trim());
     const [load, of] = [row.cells[heads.indexOf('load A')], row.cells[heads.indexOf('in mode')]];
-    if (!worst.has(row)) worst.set(row, [[...load.childNodes], [...of.childNodes]]);
-    const [was, was_of] = worst.get(row);
+    if (!worst.has(row)) worst.set(row, [[...load.childNodes], [...of.childNodes], load.className]);
+    const [was, was_of, places] = worst.get(row);
+    load.className = mode ? '' : places;
     const amps = mode && block && $('b', rowsOf(block, mode) ?? block.ownerDocument.createElement('p'))?.textContent;
     if (!mode) { load.replaceChildren(...was); of.replaceChildren(...was_of); }
     else { load.replaceChildren(amps ? amps.replace(/ A$/, '') : '\u2013'); of.replaceChildren(mode); }
@@ -85,7 +85,7 @@ const pull = block => {
   const row = rows.find(row => row.dataset.m === select.value) ?? (select.value ? null : rows[0]);
   clear();
   pulled = block;
-  const what = block.dataset.k === 'connector' ? 'opened' : 'pulled';
+  const what = kindOf(block) === 'connector' ? 'opened' : 'pulled';
   if (!row) {
     say(`${nameOf(block)} ${what}${select.value ? ' in ' + select.value : ''}: nothing stops that is computed.`);
     return;
@@ -186,12 +186,12 @@ const tools = make('div', { class: 'tools screen' });
 const arrive = () => {
   const id = location.hash.startsWith('#?') ? '' : decodeURIComponent(location.hash.slice(1));
   const target = id && document.getElementById(id);
-  const block = target && target.closest('article[data-k], figure[data-k]');
+  const block = target && target.closest('article[id], figure[id]');
   tools.remove();
   if (!block || !block.id) return;
   tools.replaceChildren();
   if ($('.behind', block)) tools.append(button('Light up what is behind it', () => behind(block)), ' ');
-  if ($('.stops', block)) tools.append(button(block.dataset.k === 'connector' ? 'Open it: what stops' : 'Pull it: what stops', () => pull(block)), ' ');
+  if ($('.stops', block)) tools.append(button(kindOf(block) === 'connector' ? 'Open it: what stops' : 'Pull it: what stops', () => pull(block)), ' ');
   tools.append(button('Keep beside', () => keep(block)), ' ', button('Note', () => write(block)));
   block.append(tools);
   if ($('.behind', block)) behind(block);

@@ -6,6 +6,7 @@ use super::{
 };
 use crate::render::whatif::words;
 use harness_core::{
+    bench::EndKindSheet,
     finding::Level,
     inspect::single_faults::{FaultKind, FaultRow, InState, Outcome},
 };
@@ -45,12 +46,25 @@ pub(super) fn section(page: &Page<'_>) -> Section {
     };
     let body = html! {
         p { "One thing breaks at a time: what stops, what stays on, what becomes live, what no fuse clears. Contacts raised by " (super::people(&faults.raised.to_string())) "." }
-        @if let Some(left) = &page.review.faults_left_out { p { strong { (left) } } }
+        @if let Some(left) = &page.review.faults_left_out { p { strong { (page.links.shown(left)) } } }
+        @if let Some(unopened) = unopened(page) { p { strong { (page.links.shown(&unopened)) } } }
         (counts(page))
         @if list.rows.is_empty() { p { "No fault that was tried has more than a note." } } @else { (list.markup(&page.links)) }
         @if below > 0 { p { "Not listed: " (below) " faults from which only a note follows; " code { "harness whatif --level note" } " lists them." } }
     };
     Section { id: "faults", title: "Single faults", body }
+}
+
+/// That no connector was taken apart, where that is so: what stops then is said nowhere else.
+fn unopened(page: &Page<'_>) -> Option<String> {
+    let connectors = page.bench.end_sheets().iter().filter(|sheet| matches!(sheet.kind, EndKindSheet::Connector(_))).count();
+    // What is too much for all faults is too much for connectors.
+    (page.review.faults_left_out.is_some() && page.review.unplugged.is_empty() && connectors > 0).then(|| {
+        format!(
+            "{} not taken apart here, as the design is so large: what stops when one is opened is not on this page; `harness live --open NAME` says what becomes live.",
+            if connectors == 1 { "1 connector was".to_owned() } else { format!("{connectors} connectors were") }
+        )
+    })
 }
 
 fn counts(page: &Page<'_>) -> Markup {
@@ -88,7 +102,7 @@ fn cells(row: &FaultRow) -> Row {
             )),
             row.level.map_or(Cell::None, |level| Cell::Other(findings::level(level), level.name().to_owned())),
             first.map_or(Cell::None, |state| Cell::text(state.state.clone())),
-            first.map_or(Cell::None, |state| Cell::text(sentences(state).join("; "))),
+            first.map_or(Cell::None, |state| Cell::Brief(sentences(state).join("; "))),
             Cell::text(others.join(", ")),
         ],
     }

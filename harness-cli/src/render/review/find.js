@@ -13,23 +13,20 @@ const keep = (key, value) => {
   if (address !== location.hash) history.replaceState(null, '', address || '#');
 };
 
-// What can be found: blocks, rows with an id, lines with an id. Gathered at the first search.
+// What can be found: blocks, rows with an id, lines with an id. Gathered when the box is first in use.
 let items = null;
 const gather = () => {
   items = [];
-  const put = (kind, name, text, id) => items.push({ kind, name, id, text: plain(kind + ' ' + text), first: plain(name) });
-  for (const block of all('[data-k]')) {
-    const kind = block.dataset.k;
+  const put = (kind, name, text, id) => items.push({ kind, name: name.trim(), id, text: plain(kind + ' ' + text), first: plain(name.trim()) });
+  for (const block of all('[data-k], article[id]')) {
+    const kind = kindOf(block);
     if (block.matches('table')) {
       for (const row of all('tbody tr[id]', block)) put(kind, row.cells[0].textContent, row.textContent, row.id);
     } else if (block.matches('.lines')) {
       for (const link of all('a[id]', block)) put(kind, link.textContent, link.textContent + (link.nextSibling?.data ?? ''), link.id);
     } else if (block.id) {
-      const head = $('h3, h4, strong', block);
-      const own = head && $('a', head);
-      const name = own && own.getAttribute('href') === '#' + block.id ? own : head ?? block;
-      const more = $('.s', block);
-      put(kind, name.textContent, (head ? head.textContent : '') + ' ' + (more ? more.textContent : block.textContent), block.id);
+      const head = $('h3, h4', block), more = $('.s', block);
+      put(kind, nameOf(block), (head ? head.textContent : '') + ' ' + (more ? more.textContent : block.textContent), block.id);
     }
   }
 };
@@ -52,7 +49,7 @@ const find = () => {
   for (const [kind, list] of groups) {
     const of = list.length > MOST ? `${MOST} of ${list.length}` : `${list.length}`;
     found.append(make('h3', {}, `${kind} (${of})`));
-    found.append(make('ul', {}, ...list.slice(0, MOST).map(([, item]) => make('li', {}, make('a', { href: '#' + item.id }, item.name.trim())))));
+    found.append(make('ul', {}, ...list.slice(0, MOST).map(([, item]) => make('li', {}, make('a', { href: '#' + item.id }, item.name)))));
   }
   count.textContent = hits.length ? `${hits.length} found` :
     `nothing in this design is named ${box.value.trim()}; use names as findings show them, part of a name is enough`;
@@ -80,12 +77,13 @@ document.addEventListener('keydown', event => {
 });
 found.addEventListener('click', event => { if (event.target.closest('a')) found.hidden = true; });
 document.addEventListener('click', event => { if (!event.target.closest('#find')) found.hidden = true; });
-box.addEventListener('focus', () => { if (box.value && found.childElementCount) found.hidden = false; });
+box.addEventListener('focus', () => {
+  if (!items) setTimeout(() => { if (!items) gather(); }, 30); if (box.value && found.childElementCount) found.hidden = false; });
 
 // Filters: what does not fit is hidden in its place, with headings of what is empty then.
 const filters = [];
 for (const section of all('#findings, #fuses, #conductors, #connectors, #faults, #things, #nets')) {
-  const lines = all('.finding, article[data-k], tbody tr, .group li[id]', section).filter(line => !line.parentElement.closest('article'));
+  const lines = all('article[id], tbody tr, .group li[id]', section).filter(line => !line.parentElement.closest('article'));
   if (lines.length < 8) continue;
   const input = make('input', { id: 'filter-' + section.id, type: 'search', autocomplete: 'off', spellcheck: 'false' });
   const status = make('p', { role: 'status', class: 'small' });
@@ -120,20 +118,18 @@ const reveal = () => {
   target.scrollIntoView();
 };
 
-// Tables are sorted by a click on a head.
+// Tables are sorted by a click on a head; a head gets its button when its table comes near the window.
 const value = cell => {
   const text = cell.textContent.trim();
   const number = parseFloat(text.replace('\u2212', '-').replace(/^! /, '').replace(/^over /, ''));
   return { number: Number.isNaN(number) ? null : number, text };
 };
-for (const table of all('main table')) {
+const sortable = table => {
   const body = table.tBodies[0];
-  if (!body || body.rows.length < 3) continue;
   for (const head of table.tHead.lastElementChild.cells) {
     const column = head.cellIndex;
     const button = make('button', { type: 'button', title: 'sort by this column' });
     button.append(...head.childNodes);
-    if (!button.textContent.trim()) continue;
     head.append(button);
     button.addEventListener('click', () => {
       const up = head.getAttribute('aria-sort') !== 'ascending';
@@ -146,7 +142,11 @@ for (const table of all('main table')) {
       body.append(...rows.sort(compare).map(([, row]) => row));
     });
   }
-}
+};
+const near = new IntersectionObserver(seen => {
+  for (const { target, isIntersecting } of seen) if (isIntersecting) { near.unobserve(target); sortable(target); }
+}, { rootMargin: '600px' });
+for (const table of all('main table')) if (table.tBodies[0]?.rows.length > 2) near.observe(table);
 
 const restore = () => {
   const now = state();

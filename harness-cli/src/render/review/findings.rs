@@ -3,11 +3,11 @@
 use super::{
     Page, Section,
     link::{Kind, id, plain},
-    list::{Cell, Column, List, Row},
+    list::{CHUNK, Cell, Column, List, Row},
 };
 use crate::{
     phrase::counted,
-    render::{Entry, check::reviewed, kit::words},
+    render::{Checked, Entry, check::reviewed, kit::words},
 };
 use harness_core::finding::{Judged, Level, review_text};
 use maud::{Markup, html};
@@ -27,8 +27,8 @@ pub(super) enum As {
 }
 
 /// What is shown: one entry a cause, without what is accepted or held back.
-pub(super) fn entries<'a>(page: &'a Page<'_>) -> Vec<Entry<'a>> {
-    page.review.checked.entries(false, reviewed::is_drawn)
+pub(super) fn entries(checked: &Checked) -> Vec<Entry<'_>> {
+    checked.entries(false, reviewed::is_drawn)
 }
 
 /// The id of the findings of a level.
@@ -38,7 +38,12 @@ pub(super) fn group_id(level: Level) -> String {
 
 /// The link to a finding.
 pub(super) fn href(finding: &Judged) -> String {
-    format!("#{}", id(Kind::Finding, &finding.fingerprint))
+    href_of(&finding.fingerprint)
+}
+
+/// The same by its fingerprint.
+pub(super) fn href_of(fingerprint: &str) -> String {
+    format!("#{}", id(Kind::Finding, fingerprint))
 }
 
 /// The word of a level in its frame.
@@ -47,7 +52,7 @@ pub(super) fn level(level: Level) -> Markup {
 }
 
 pub(super) fn section(page: &Page<'_>) -> Section {
-    let entries = entries(page);
+    let entries = entries(page.review.checked);
     let held: Vec<&Judged> = page.review.checked.held_back().collect();
     let body = html! {
         @if entries.is_empty() && held.is_empty() {
@@ -57,6 +62,7 @@ pub(super) fn section(page: &Page<'_>) -> Section {
                 a href="#checked" { "What was not checked" } " is as much of the answer."
             }
         }
+        @if let Some(about) = page.pictured.about() { p.small { (page.links.shown(&about)) } }
         @for of in Level::ALL {
             @let group: Vec<&Entry<'_>> = entries.iter().filter(|entry| entry.lead.level == of).collect();
             @let most = if of == Level::Danger { group.len() } else { IN_FULL.min(group.len()) };
@@ -128,7 +134,7 @@ pub(super) fn article(page: &Page<'_>, entry: &Entry<'_>, as_what: As) -> Markup
                 dl { @for figure in finding.figures.iter().filter(|figure| figure.name != "source").take(2) { div { dt { (figure.name) } dd { (links.shown(&figure.value)) } } } }
             }
             @if let Some(trust) = words::trust(finding) { p { strong { "Rests on: " } (links.shown(&trust)) } }
-            @if itself { (written(page, finding)) }
+            @if itself { (page.pictured.at(page, finding)) (written(page, finding)) }
             p.small {
                 (links.place(finding.primary.span)) " · rule " (links.of_kind(Kind::Rule, finding.rule))
                 @if !itself { " · " a href=(href(finding)) { "in full" } }
@@ -136,10 +142,12 @@ pub(super) fn article(page: &Page<'_>, entry: &Entry<'_>, as_what: As) -> Markup
             }
             @if itself && !entry.others.is_empty() {
                 p { strong { (counted(entry.others.len(), "more finding")) " of the same cause:" } }
-                ul { @for other in &entry.others {
-                    @let other_id = links.define(Kind::Finding, &other.fingerprint);
-                    li id=(other_id) { (line(page, other)) }
-                } }
+                @for some in entry.others.chunks(CHUNK) {
+                    ul.chunk { @for other in some {
+                        @let other_id = links.define(Kind::Finding, &other.fingerprint);
+                        li id=(other_id) { (line(page, other)) }
+                    } }
+                }
             }
         }
     }

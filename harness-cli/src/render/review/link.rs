@@ -7,8 +7,8 @@ use crate::render::{Checked, kit::printable};
 use harness_core::{
     Analysis,
     inspect::{Names, Thing},
-    internals::model::{EndId, PointKind},
-    source::Span,
+    internals::model::{EndId, Model, PointKind},
+    source::{FileId, Span},
 };
 use maud::{Markup, html};
 use std::{
@@ -83,6 +83,8 @@ pub(super) struct Links<'a> {
     targets: BTreeMap<String, (Kind, String)>,
     /// The ids that have their element.
     defined: RefCell<BTreeSet<String>>,
+    /// The lines of files that something leads to.
+    lines: RefCell<BTreeSet<(FileId, usize)>>,
 }
 
 impl<'a> Links<'a> {
@@ -98,6 +100,7 @@ impl<'a> Links<'a> {
                 _ => None,
             })
             .collect();
+        let is_large = are_many(model);
         let mut targets: BTreeMap<String, (Kind, String)> = BTreeMap::new();
         let mut put = |name: &str, kind: Kind, of: String| match targets.get(name) {
             Some((known, _)) if *known <= kind => {}
@@ -117,6 +120,7 @@ impl<'a> Links<'a> {
                 continue;
             }
             match (thing, end) {
+                (Thing::Point(point), None) if is_large && model.device_at(point).is_some() => {}
                 (Thing::Point(_), Some(end)) if ends.len() > LARGE && ends.contains(&end) => {
                     put(name, Kind::End, model.end_name(end))
                 }
@@ -126,6 +130,10 @@ impl<'a> Links<'a> {
                 Thing::Point(point) => model.device_at(point),
                 _ => None,
             };
+            // Where devices are one line each, their pins are in it.
+            if let Some(device) = device.filter(|_| is_large) {
+                put(name, Kind::Device, model.device_name(device).to_owned());
+            }
             if let Some(device) = device {
                 put(model.device_name(device), Kind::Device, model.device_name(device).to_owned());
             }
@@ -133,7 +141,7 @@ impl<'a> Links<'a> {
         for mode in analysis.design().mode_names() {
             put(mode, Kind::Mode, mode.to_owned());
         }
-        Self { checked, targets, defined: RefCell::default() }
+        Self { checked, targets, defined: RefCell::default(), lines: RefCell::default() }
     }
 
     /// The id for the element of a thing: made once, and made different where another element has it.
@@ -143,6 +151,11 @@ impl<'a> Links<'a> {
             own.push('~');
         }
         own
+    }
+
+    /// What kind of thing a name leads to.
+    pub(super) fn kind(&self, name: &str) -> Option<Kind> {
+        self.targets.get(name).map(|(kind, _)| *kind)
     }
 
     /// Whether a name leads somewhere.
@@ -158,8 +171,8 @@ impl<'a> Links<'a> {
         }
     }
 
-    /// A name as a link, unless it is that of a contact: a way has one at either end of each wire.
-    fn step(&self, name: &str) -> Markup {
+    /// A name as a link, unless it is that of a contact: a way, or a net, has one at either end of each wire.
+    pub(super) fn step(&self, name: &str) -> Markup {
         match self.targets.get(name) {
             Some((Kind::Contact | Kind::Pin, _)) | None => html! { (plain(name)) },
             Some(_) => self.name(name),
@@ -168,7 +181,12 @@ impl<'a> Links<'a> {
 
     /// A name that leads to a thing of a kind.
     pub(super) fn of_kind(&self, kind: Kind, name: &str) -> Markup {
-        html! { a href=(format!("#{}", id(kind, name))) { (plain(name)) } }
+        self.called(kind, name, name)
+    }
+
+    /// The same, called something shorter where what it belongs to is plain.
+    pub(super) fn called(&self, kind: Kind, name: &str, short: &str) -> Markup {
+        html! { a href=(format!("#{}", id(kind, name))) { (plain(short)) } }
     }
 
     /// Names as links, set apart by commas.
@@ -197,14 +215,24 @@ impl<'a> Links<'a> {
 
     /// The way of a current: its two ends, and of what is between them the things. The contacts between are those of the wires.
     pub(super) fn way(&self, names: &[String]) -> Markup {
+        self.steps(&self.kept(names))
+    }
+
+    /// The names of a way that are written.
+    pub(super) fn kept<'n>(&self, names: &'n [String]) -> Vec<&'n String> {
         let last = names.len().saturating_sub(1);
         let is_contact = |name: &String| matches!(self.targets.get(name), Some((Kind::Contact | Kind::Pin, _)));
         let kept = names.iter().enumerate().filter(|(at, name)| *at == 0 || *at == last || !is_contact(name));
         // Two studs of one box are one step.
-        let mut kept: Vec<(usize, &String)> = kept.collect();
-        kept.dedup_by_key(|(_, name)| *name);
+        let mut kept: Vec<&String> = kept.map(|(_, name)| name).collect();
+        kept.dedup();
+        kept
+    }
+
+    /// Steps of a way, one behind the other.
+    pub(super) fn steps(&self, kept: &[&String]) -> Markup {
         html! {
-            @for (at, (_, name)) in kept.iter().enumerate() {
+            @for (at, name) in kept.iter().enumerate() {
                 @if at > 0 { " \u{203a} " }
                 @match self.worded(name) { Some((_, of)) => (self.name(of)), None => (self.step(name)) }
             }
@@ -254,10 +282,16 @@ impl<'a> Links<'a> {
         match self.checked.report.sources.file(span.file) {
             Some(file) => {
                 let (line, column) = file.line_column(span.start);
+                self.lines.borrow_mut().insert((span.file, line));
                 html! { a href=(format!("#{}", line_id(file.name(), line))) { (plain(file.name())) ":" (line) ":" (column) } }
             }
             None => html! { (plain(&self.checked.root)) },
         }
+    }
+
+    /// Whether some place of the page leads to a line.
+    pub(super) fn is_led_to(&self, file: FileId, line: usize) -> bool {
+        self.lines.borrow().contains(&(file, line))
     }
 
     /// The same as text; of a design in one file the line alone.
@@ -265,8 +299,14 @@ impl<'a> Links<'a> {
         let sources = &self.checked.report.sources;
         let Some(file) = sources.file(span.file) else { return String::new() };
         let (line, _) = file.line_column(span.start);
-        if sources.files().nth(1).is_some() { format!("{}:{line}", file.name()) } else { format!("line {line}") }
+        if sources.files().nth(1).is_some() { format!("{}:{line}", file.name()) } else { line.to_string() }
     }
+}
+
+/// Whether the devices that have pins are so many that each is one line.
+pub(super) fn are_many(model: &Model) -> bool {
+    let devices: BTreeSet<_> = model.points().filter_map(|(point, _)| model.device_at(point)).collect();
+    devices.len() > LARGE
 }
 
 /// Text of a design made harmless: what can't be seen, or turns a line around, is shown by its code.

@@ -70,12 +70,12 @@ pub(super) fn cell(least: Option<&Least>) -> Markup {
     }
 }
 
-/// The bar of a margin: grey, black near the limit, hatched in a frame beyond it, cut where it is longer than there is room.
+/// The bar of a margin: grey, black near the limit, hatched in a frame beyond it. One that is longer than there is room is cut; the style draws it.
 fn bar(ratio: f64) -> Markup {
     let long = (ratio.clamp(0.0, MOST) * ONE).round().max(2.0);
     let outline = format!("M1 2h{long}v8H1z");
     html! {
-        @if ratio < 1.0 {
+        @if ratio > MOST { i.bar {} } @else if ratio < 1.0 {
             svg.bar aria-hidden="true" {
                 path.l d=(format!("{outline}{}M17 0v12", (3..long as usize).step_by(4).map(|at| format!("M{at} 10l2-8")).collect::<String>())) {}
             }
@@ -83,7 +83,6 @@ fn bar(ratio: f64) -> Markup {
             svg class=(if ratio < NEAR { "bar near" } else { "bar" }) aria-hidden="true" {
                 path d=(outline) {}
                 path.l d="M17 0v12" {}
-                @if ratio > MOST { path.cut d="M56 12l4-12" {} }
             }
         }
     }

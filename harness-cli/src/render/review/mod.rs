@@ -10,6 +10,7 @@ mod conductors;
 mod connectors;
 mod devices;
 mod faults;
+mod finding_pictures;
 mod findings;
 mod fuses;
 mod interlock;
@@ -31,15 +32,21 @@ mod terse;
 mod things;
 mod verdict;
 mod waivers;
+mod ways;
 
 pub(crate) use pictures::KINDS;
 
 use super::{
     Checked,
     diff::Compared,
-    kit::{caution::CAUTION, markup::warning_sign, policy::policy},
+    kit::{
+        caution::CAUTION,
+        html as whole,
+        markup::{warning_shape, warning_sign},
+    },
     pictures::gallery::Plate,
 };
+use finding_pictures::FindingPictures;
 use harness_core::{
     Analysis, Date,
     bench::Bench,
@@ -50,7 +57,7 @@ use harness_core::{
     },
 };
 use link::{Links, plain};
-use maud::{DOCTYPE, Markup, PreEscaped, html};
+use maud::{Markup, PreEscaped, html};
 use sources::Sources;
 use std::collections::BTreeMap;
 
@@ -96,8 +103,9 @@ struct Page<'a> {
     review: &'a Review<'a>,
     links: Links<'a>,
     tracer: Tracer<'a>,
-    sources: Sources<'a>,
+    sources: Sources,
     bench: Bench<'a>,
+    pictured: FindingPictures,
     /// The loads of conductors by name.
     conductors: BTreeMap<&'a str, &'a ConductorLoad>,
     /// Design, revision and fingerprint in one line.
@@ -112,9 +120,12 @@ pub(crate) fn page(review: &Review<'_>) -> String {
     let (design, revision) = (&identity.design, &identity.revision);
     let named = if design.is_empty() { "a design without a name".to_owned() } else { design.clone() };
     let revised = if revision.is_empty() { "no revision given".to_owned() } else { format!("revision {revision}") };
+    let links = Links::new(review.analysis, review.checked);
+    let pictured = FindingPictures::of(review.analysis, &links, &findings::entries(review.checked));
     let page = Page {
         review,
-        links: Links::new(review.analysis, review.checked),
+        links,
+        pictured,
         sources: Sources::of(review.loads),
         tracer: Tracer::new(review.analysis, &review.checked.report.findings),
         bench,
@@ -144,60 +155,54 @@ pub(crate) fn page(review: &Review<'_>) -> String {
             rules::section(&page),
         ])
         .collect();
-    let policy = policy(style::STYLE_HASH, Some(script::SCRIPT_HASH));
     let made = format!("harness {}", env!("CARGO_PKG_VERSION"));
-    let page = html! {
-        (DOCTYPE)
-        html lang="en" {
-            head {
-                meta charset="utf-8";
-                meta http-equiv="Content-Security-Policy" content=(policy);
-                meta name="viewport" content="width=device-width, initial-scale=1";
-                title { "Review of " (plain(&named)) }
-                style { (PreEscaped(style::STYLE)) }
+    let body = html! {
+        a.skip href="#main" { "to the findings" }
+        header {
+            @if identity.has_class_b { svg.defs width="0" height="0" aria-hidden="true" { g #ws { (warning_shape()) } } }
+            div.who {
+                h1 { "Review of " (plain(&named)) }
+                p.id {
+                    (plain(&revised)) " · files " (identity.fingerprint) " · waivers judged on " (review.today) " · " (made)
+                }
             }
-            body {
-                a.skip href="#main" { "to the findings" }
-                header {
-                    div.who {
-                        h1 { "Review of " (plain(&named)) }
-                        p.id {
-                            (plain(&revised)) " · files " (identity.fingerprint) " · waivers judged on " (review.today) " · " (made)
-                        }
-                    }
-                    div #find.find role="search" hidden {
-                        label for="q" { "Find a name, a place or a word " kbd { "/" } }
-                        input #q type="search" autocomplete="off" spellcheck="false" aria-controls="found" aria-describedby="count";
-                        p #count role="status" {}
-                        div #found hidden {}
-                    }
+            div #find.find role="search" hidden {
+                label for="q" { "Find a name, a place or a word " kbd { "/" } }
+                input #q type="search" autocomplete="off" spellcheck="false" aria-controls="found" aria-describedby="count";
+                p #count role="status" {}
+                div #found hidden {}
+            }
+        }
+        (verdict::verdict(&page, identity.has_class_b))
+        nav aria-label="sections" {
+            ul {
+                li { a href="#verdict" { "Verdict" } }
+                @for section in &sections { li { a href=(format!("#{}", section.id)) { (section.title) } } }
+                li { a href="#cautions" { "Cautions" } }
+            }
+        }
+        main #main {
+            @for section in &sections {
+                section id=(section.id) aria-labelledby=(format!("{}-h", section.id)) {
+                    h2 id=(format!("{}-h", section.id)) { (section.title) }
+                    (section.body)
                 }
-                (verdict::verdict(&page, identity.has_class_b))
-                nav aria-label="sections" {
-                    ul {
-                        li { a href="#verdict" { "Verdict" } }
-                        @for section in &sections { li { a href=(format!("#{}", section.id)) { (section.title) } } }
-                        li { a href="#cautions" { "Cautions" } }
-                    }
-                }
-                main #main {
-                    @for section in &sections {
-                        section id=(section.id) aria-labelledby=(format!("{}-h", section.id)) {
-                            h2 id=(format!("{}-h", section.id)) { (section.title) }
-                            (section.body)
-                        }
-                    }
-                    section #cautions aria-labelledby="cautions-h" {
-                        h2 #cautions-h { "Cautions" }
-                        @if identity.has_class_b { p.b { (warning_sign()) " " (CAUTION[1]) } }
-                        @for line in CAUTION { p { (line) } }
-                    }
-                }
-                script { (PreEscaped(script::SCRIPT)) }
+            }
+            section #cautions aria-labelledby="cautions-h" {
+                h2 #cautions-h { "Cautions" }
+                @if identity.has_class_b { p.b { (warning_sign()) " " (CAUTION[1]) } }
+                @for line in CAUTION { p { (line) } }
             }
         }
     };
+    let title = html! { "Review of " (plain(&named)) };
+    let page = whole::page(&title, style::STYLE, Some(script::SCRIPT), &body);
     terse::terse(&page.into_string())
+}
+
+/// The sign of electricity, which the page draws once.
+fn live_sign() -> Markup {
+    html! { svg.ws viewBox="0 0 24 22" role="img" aria-label="warning: electricity" { (PreEscaped("<use href=\"#ws\"/>")) } }
 }
 
 /// Units as people write them, where the design and messages write `mm2`, `degC`, `ohm`.

@@ -1,7 +1,7 @@
 //! The nets: what is one piece of metal.
 
 use super::{
-    Page, Section,
+    LARGE, Page, Section,
     link::Kind,
     list::{Cell, Column, List, Row},
 };
@@ -14,11 +14,17 @@ const COLUMNS: [Column; 5] =
 
 pub(super) fn section(page: &Page<'_>) -> Section {
     let nets = nets(page.review.analysis);
+    let is_large = nets.len() > LARGE;
     let list = List {
         kind: "net",
-        caption: "nets with a wire, each called by its first point, in the order written".to_owned(),
+        caption: if is_large {
+            "nets with a wire, each called by its first point, in the order written; of the points those of devices, as cavities are those of the wires"
+        } else {
+            "nets with a wire, each called by its first point, in the order written"
+        }
+        .to_owned(),
         columns: &COLUMNS,
-        rows: nets.iter().map(|net| row(page, net)).collect(),
+        rows: nets.iter().map(|net| row(page, net, is_large)).collect(),
         identity: page.identity.clone(),
     };
     let body = html! {
@@ -28,7 +34,9 @@ pub(super) fn section(page: &Page<'_>) -> Section {
     Section { id: "nets", title: "Nets", body }
 }
 
-fn row(page: &Page<'_>, net: &WholeNet) -> Row {
+fn row(page: &Page<'_>, net: &WholeNet, is_large: bool) -> Row {
+    let is_shown = |point: &&String| !is_large || !matches!(page.links.kind(point), Some(Kind::Contact | Kind::End));
+    let points: Vec<String> = net.points.iter().filter(is_shown).cloned().collect();
     Row {
         id: page.links.define(Kind::Net, &net.name),
         cells: vec![
@@ -36,7 +44,7 @@ fn row(page: &Page<'_>, net: &WholeNet) -> Row {
             Cell::text(net.domain.clone().unwrap_or_default()),
             Cell::text(net.signals.clone()),
             Cell::Names(net.wires.clone()),
-            Cell::Names(net.points.clone()),
+            if points.is_empty() { Cell::None } else { Cell::Points(points) },
         ],
     }
 }

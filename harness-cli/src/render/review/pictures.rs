@@ -29,7 +29,12 @@ pub(super) fn section(page: &Page<'_>) -> Section {
             @let own: Vec<&Plate> = plates.iter().filter(|plate| plate.kind == kind).collect();
             @if !own.is_empty() {
                 h3 { (super::sentence(&word(kind))) }
-                @for plate in own { (one(page, plate)) }
+                @for plate in own {
+                    @match page.pictured.has(plate) {
+                        Some(finding) => { p { (plain(plate.drawing.title())) ": drawn at " a href=(super::findings::href_of(finding)) { "a finding" } "." } }
+                        None => (one(page, plate)),
+                    }
+                }
             }
         }
         @for left in page.review.plates_left_out { p { (page.links.shown(left)) } }
@@ -41,18 +46,23 @@ fn one(page: &Page<'_>, plate: &Plate) -> Markup {
     html! {
         figure id=(page.links.define(Kind::Picture, &name(plate))) data-k="picture" {
             h4 { (plain(plate.drawing.title())) }
-            p.s { (plain(plate.drawing.about())) }
+            p.s { (page.links.shown(plate.drawing.about())) }
             (drawn(page, &plate.drawing))
         }
     }
 }
 
+/// The id of a picture.
+pub(super) fn id_of(plate: &Plate) -> String {
+    id(Kind::Picture, &name(plate))
+}
+
 /// What a picture is called among all of the page.
-fn name(plate: &Plate) -> String {
+pub(super) fn name(plate: &Plate) -> String {
     format!("{} {}", word(plate.kind), plate.name)
 }
 
-fn word(kind: PictureKind) -> String {
+pub(super) fn word(kind: PictureKind) -> String {
     kind.to_possible_value().map_or_else(String::new, |value| value.get_name().to_owned())
 }
 
@@ -60,7 +70,10 @@ fn word(kind: PictureKind) -> String {
 pub(super) fn of(page: &Page<'_>, name_of: &str) -> Markup {
     let own = page.review.plates.iter().filter(|plate| plate.name == name_of || plate.also.iter().any(|also| also == name_of));
     html! {
-        @for plate in own { a href=(format!("#{}", id(Kind::Picture, &name(plate)))) { "picture: " (word(plate.kind)) } " " }
+        @for plate in own {
+            @let href = page.pictured.has(plate).map_or_else(|| format!("#{}", id_of(plate)), super::findings::href_of);
+            a href=(href) { "picture: " (word(plate.kind)) } " "
+        }
     }
 }
 
@@ -70,7 +83,18 @@ pub(super) fn drawn(page: &Page<'_>, drawing: &Drawing) -> Markup {
     framed(&drawing.svg(&Links::by(&address)))
 }
 
+/// The same with what `marks` says marked.
+pub(super) fn marked(page: &Page<'_>, drawing: &Drawing, marks: &dyn Fn(&str) -> bool) -> Markup {
+    let address = |key: &str| page.links.href(key);
+    framed(&drawing.svg(&Links::marking(&address, marks)))
+}
+
 /// A picture in its box.
-pub(super) fn framed(svg: &str) -> Markup {
+fn framed(svg: &str) -> Markup {
     html! { div.pic tabindex="0" role="group" aria-label="picture, which scrolls sideways" { (PreEscaped(svg)) } }
+}
+
+/// A small picture, of which only a phone scrolls a large one.
+pub(super) fn small(svg: &str) -> Markup {
+    html! { div.pic tabindex="0" { (PreEscaped(svg)) } }
 }

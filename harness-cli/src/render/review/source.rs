@@ -3,6 +3,7 @@
 use super::{
     Page, Section, findings,
     link::{Kind, kind, line_id, plain},
+    list::CHUNK,
 };
 use crate::render::kit::printable;
 use harness_core::{
@@ -12,9 +13,6 @@ use harness_core::{
 };
 use maud::{Markup, html};
 use std::collections::BTreeMap;
-
-/// Lines that a browser lays out together, when they come near the window.
-const CHUNK: usize = 100;
 
 /// What is written on a line.
 #[derive(Default)]
@@ -30,7 +28,7 @@ pub(super) fn section(page: &Page<'_>) -> Section {
         p { "A number leads to the first thing that its line writes; what a finding is about is marked at the end of its line." }
         @for (id, file) in sources.files() {
             h3 { (plain(if file.name() == "-" { "standard input" } else { file.name() })) }
-            (listing(id, file, &written))
+            (listing(page, id, file, &written))
         }
     };
     Section { id: "netlist", title: "The netlist", body }
@@ -49,8 +47,8 @@ fn written<'a>(page: &Page<'a>) -> BTreeMap<(FileId, usize), Written<'a>> {
     things.dedup();
     for thing in things {
         let kind = kind(thing, thing.kind(model));
-        // A cavity is written where its end or wire is.
-        if kind == Kind::Contact {
+        // A cavity is written where its end or wire is, and where devices are one line each a pin where its device is.
+        if kind == Kind::Contact || (kind == Kind::Pin && page.links.kind(&thing.name(model)) != Some(Kind::Pin)) {
             continue;
         }
         if let Some(at) = line(thing.span(model)) {
@@ -65,7 +63,7 @@ fn written<'a>(page: &Page<'a>) -> BTreeMap<(FileId, usize), Written<'a>> {
     written
 }
 
-fn listing(id: FileId, file: &SourceFile, written: &BTreeMap<(FileId, usize), Written<'_>>) -> Markup {
+fn listing(page: &Page<'_>, id: FileId, file: &SourceFile, written: &BTreeMap<(FileId, usize), Written<'_>>) -> Markup {
     let lines: Vec<&str> = file.text().lines().collect();
     let width = lines.len().to_string().len();
     html! {
@@ -75,10 +73,12 @@ fn listing(id: FileId, file: &SourceFile, written: &BTreeMap<(FileId, usize), Wr
                     @for (at, text) in texts.iter().enumerate() {
                         @let number = chunk * CHUNK + at + 1;
                         @let on_line = written.get(&(id, number));
-                        @let own = line_id(file.name(), number);
+                        @let own = page.links.is_led_to(id, number).then(|| line_id(file.name(), number));
                         @let target = on_line.and_then(|written| written.things.first());
                         @let href = target.map(|(kind, name)| format!("#{}", super::link::id(*kind, name)));
-                        a id=(own) href=[href] { (format!("{number:>width$}")) } "  " (printable(text))
+                        @let shown = format!("{number:>width$}");
+                        @if own.is_some() || href.is_some() { a id=[own] href=[href] { (shown) } } @else { (shown) }
+                        "  " (printable(text))
                         @if let Some(on_line) = on_line {
                             @for finding in &on_line.findings { "  " (mark(finding)) }
                         }

@@ -1,19 +1,28 @@
 //! The one style of the page, and the hash by which the page allows it.
 
-/// Screen, phone, dark, and paper within 190 mm by 259 mm, inside the margins of both A4 and Letter.
-pub(super) const STYLE: &str = include_str!("style.css");
+use crate::render::kit::html::Allowed;
 
-/// The hash by which the page allows it, and nothing else; a test compares it with the style.
-pub(super) const STYLE_HASH: &str = "sha256-UjFvo8FBjdnWC+3J2OcZu/2dssVz5K9M7iG2KhZkSYc=";
+/// Screen, phone, dark, and paper within 190 mm by 259 mm, inside the margins of both A4 and Letter.
+pub(super) const STYLE: Allowed =
+    Allowed { text: include_str!("style.css"), hash: "sha256-pvr/6BoCfbflKuTI7Kiu/PYEL91n39hq6vGEndD8Q4c=" };
 
 #[cfg(test)]
 mod tests {
-    use super::{STYLE, STYLE_HASH};
-    use crate::render::kit::policy::hash;
+    use super::STYLE;
+    use crate::render::kit::{html::hash, markup::tint};
+    use harness_core::colours::Colour;
 
     #[test]
     fn the_page_allows_its_own_style_and_no_other() {
-        assert_eq!(STYLE_HASH, hash(STYLE));
-        assert!(STYLE.len() < 12_000);
+        assert_eq!(STYLE.hash, hash(STYLE.text));
+        assert!(STYLE.text.len() < 12_000);
+    }
+
+    #[test]
+    fn a_swatch_has_the_colours_of_those_on_paper() {
+        for colour in Colour::ALL {
+            let (code, tint) = (colour.code(), tint(colour).replace("#000000", "#000").replace("#ffffff", "#fff"));
+            assert!(STYLE.text.contains(&format!(".{code}{{--a:{tint}}}.s{code}{{--b:{tint}}}")), "{code}");
+        }
     }
 }

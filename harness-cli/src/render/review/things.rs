@@ -6,17 +6,15 @@ use super::{
     list::{Cell, Column, List, Row},
     margin::Least,
     pictures,
+    ways::{Direction, Way, Ways},
 };
 use crate::{
     phrase::counted,
     render::{kit::figures::times, trace::text as words},
 };
-use harness_core::{
-    inspect::{
-        Against, ConductorLoad, ListedFuse, ListedWire, ModeRow, Names, Thing, Trace,
-        single_faults::{FaultKind, InState},
-    },
-    quantity::Unit,
+use harness_core::inspect::{
+    Against, ConductorLoad, ListedFuse, ModeRow, Names, Thing, Trace,
+    single_faults::{FaultKind, InState},
 };
 use maud::{Markup, html};
 use std::collections::BTreeMap;
@@ -24,32 +22,24 @@ use std::collections::BTreeMap;
 /// A conductor with a margin below this has all said of it in sentences.
 const NEAR: f64 = 1.2;
 
+/// What a trace calls a thing that takes current.
+const LOAD: &str = "load";
+
 /// Conductors beside one that are named: those that warm it most.
 const BESIDE: usize = 5;
 
 /// Names of a list that a block shows: the net, the table of the loom has all.
 const SOME: usize = 60;
 
-const WIRES: [Column; 9] = [
-    Column::words("wire"),
-    Column::figures("size", "mm²"),
-    Column::words("colour"),
-    Column::figures("length", "mm"),
-    Column::words("from"),
-    Column::words("to"),
-    Column::words("signal"),
-    Column::figures("load", "A"),
-    Column::words("written"),
-];
-const OTHERS: [Column; 3] = [Column::words("name"), Column::words("what"), Column::words("written")];
+const OTHERS: [Column; 3] = [Column::words("name"), Column::words("what"), Column::words("line")];
 
-/// The groups of things, in reading order.
-const GROUPS: [(Kind, &str); 5] = [
-    (Kind::Fuse, "Fuses"),
-    (Kind::Element, "Sources, loads and what switches them"),
-    (Kind::Wire, "Wires and cores"),
-    (Kind::Cable, "Cables"),
-    (Kind::Splice, "Splices"),
+/// The groups of things, in reading order, each with what most of its things are.
+const GROUPS: [(Kind, &str, &str); 5] = [
+    (Kind::Fuse, "Fuses", "fuse"),
+    (Kind::Element, "Sources, loads and what switches them", "load"),
+    (Kind::Wire, "Wires and cores", "wire"),
+    (Kind::Cable, "Cables", "cable"),
+    (Kind::Splice, "Splices", "splice"),
 ];
 
 pub(super) fn section(page: &Page<'_>) -> Section {
@@ -64,15 +54,31 @@ pub(super) fn section(page: &Page<'_>) -> Section {
         of_kind.dedup();
     }
     let of = |kind: Kind| things.get(&kind).map(Vec::as_slice).unwrap_or_default();
+    // So many that each is a line have no trace on the page.
+    let traced = |kind: Kind| -> Vec<Trace> {
+        let few = of(kind).len() <= LARGE;
+        of(kind).iter().filter(|_| few).map(|thing| page.tracer.trace(*thing)).collect()
+    };
+    let traces: Vec<Vec<Trace>> = GROUPS.iter().map(|(kind, ..)| traced(*kind)).collect();
+    let all = traces.iter().flatten();
+    let ways = all.flat_map(|trace| {
+        let way = move |(direction, names)| Way { of: &trace.name, direction, names, is_whole: trace.kind == LOAD };
+        written_ways(page, trace).map(way)
+    });
+    let ways = Ways::of(&page.links, ways);
     let body = html! {
-        p { "Each thing with all that is known of it. A click on a name anywhere leads here." }
-        @for (kind, heading) in GROUPS {
+        p { "Each thing with all that is known of it. A click on a name anywhere leads here. The way of a load is written whole; what goes with it names the load. What figures rest on is named by its number among the " a href="#sources" { "sources" } "." }
+        @for ((kind, heading, word), traces) in GROUPS.into_iter().zip(&traces) {
             @let of_kind = of(kind);
             @if !of_kind.is_empty() {
-                div.group data-group {
+                div.group data-group data-of=(word) {
                     h3 { (heading) " (" (of_kind.len()) ")" }
                     @if of_kind.len() <= LARGE {
-                        @for thing in of_kind { (block(page, &page.tracer.trace(*thing), kind)) }
+                        @for trace in traces { (block(page, &ways, trace, (kind, word))) }
+                    } @else if kind == Kind::Wire {
+                        p { "So many that each is one line, among the " a href="#conductors" { "conductors" } "; " code { "harness trace FILE NAME" } " has all that is known of one." }
+                        @let others = without_load(page, of_kind);
+                        @if !others.is_empty() { p { (others.len()) " of them have no load:" } (lines(page, &others, kind).markup(&page.links)) }
                     } @else {
                         p { "So many that each is one line here; " code { "harness trace FILE NAME" } " has all that is known of one." }
                         (lines(page, of_kind, kind).markup(&page.links))
@@ -85,13 +91,14 @@ pub(super) fn section(page: &Page<'_>) -> Section {
     Section { id: "things", title: "Everything by name", body }
 }
 
-fn block(page: &Page<'_>, trace: &Trace, kind: Kind) -> Markup {
+/// A block; `word` is what most of its group are, which is said of the others alone.
+fn block(page: &Page<'_>, ways: &Ways, trace: &Trace, (kind, word): (Kind, &str)) -> Markup {
     let links = &page.links;
     let own = links.define(kind, &trace.name);
     let row = page.review.checked.row(trace.span);
     html! {
-        article id=(own) data-k=(trace.kind) {
-            h4 { a href=(format!("#{own}")) { (plain(&trace.name)) } " " small { (trace.kind) } }
+        article id=(own) data-k=[(trace.kind != word).then_some(trace.kind)] {
+            h4 { (plain(&trace.name)) @if trace.kind != word || kind == Kind::Element { " " small { (trace.kind) } } }
             p.s {
                 @for (at, fact) in trace.facts.iter().enumerate() {
                     @if at > 0 { "; " }
@@ -102,7 +109,7 @@ fn block(page: &Page<'_>, trace: &Trace, kind: Kind) -> Markup {
                 (links.place(trace.span))
                 @if let Some(row) = row { " (" (plain(&row.to_string())) ")" }
             }
-            (way(page, trace))
+            (way(page, ways, trace))
             @if !trace.modes.is_empty() { (modes(&trace.modes)) }
             @if !trace.members.is_empty() {
                 ul { @for member in &trace.members {
@@ -124,29 +131,47 @@ fn block(page: &Page<'_>, trace: &Trace, kind: Kind) -> Markup {
     }
 }
 
-/// Its nets and the way of its current.
-///
-/// Of a conductor that leads to a load the way from the source, of a return the way back: the block of the load has both.
-fn way(page: &Page<'_>, trace: &Trace) -> Markup {
-    let links = &page.links;
-    let row = page.conductors.get(trace.name.as_str()).copied();
+/// The ways that the block of a thing has: of a conductor that leads to a load that from the source, of a return that back, as the block of the load
+/// has both.
+fn written_ways<'t>(page: &Page<'_>, trace: &'t Trace) -> impl Iterator<Item = (Direction, &'t [String])> + use<'t> {
+    let row = page.conductors.get(trace.name.as_str());
     let (is_conductor, is_return) = (row.is_some(), row.is_some_and(|row| row.is_return && trace.way.back.is_some()));
+    let feed = trace.way.feed.as_deref().filter(|_| !is_return).map(|names| (Direction::Feed, names));
+    let back = trace.way.back.as_deref().filter(|_| !is_conductor || is_return).map(|names| (Direction::Back, names));
+    feed.into_iter().chain(back)
+}
+
+/// Its nets and the way of its current.
+fn way(page: &Page<'_>, ways: &Ways, trace: &Trace) -> Markup {
+    let links = &page.links;
     html! {
-        @for net in &trace.nets {
-            p.net { "Net of "
-                @match net.points.first() {
-                    Some(first) if net.wires.is_empty() => (plain(first)),
-                    Some(first) => (links.of_kind(Kind::Net, first)),
-                    None => "no point",
+        @if !trace.nets.is_empty() {
+            p {
+                @for (at, net) in trace.nets.iter().enumerate() {
+                    (if at == 0 { "Net of " } else { ", of " })
+                    @match net.points.first() {
+                        Some(first) if net.wires.is_empty() => (plain(first)),
+                        Some(first) => (links.of_kind(Kind::Net, first)),
+                        None => "no point",
+                    }
+                    @match &net.domain { Some(domain) => { " (" (plain(domain)) ")" } None => " (no domain)" }
+                    @if trace.kind == "splice" && net.points.len() <= SOME { ": " (links.names(&net.wires)) }
                 }
-                ": " @match &net.domain { Some(domain) => { "domain " (plain(domain)) } None => { "no domain" } }
-                ", " (counted(net.points.len(), "point")) ", " (counted(net.wires.len(), "wire"))
-                @if net.points.len() <= SOME && trace.kind == "splice" { ": " (links.names(&net.wires)) }
             }
         }
-        @let mode = html! { @match &trace.way.mode { Some(mode) => { " in " (links.of_kind(Kind::Mode, mode)) } None => { " (no current flows; what is joined)" } } };
-        @if let Some(feed) = trace.way.feed.as_ref().filter(|_| !is_return) { p.path { strong { "From the source" } (mode) ": " (links.way(feed)) } }
-        @if let Some(back) = trace.way.back.as_ref().filter(|_| !is_conductor || is_return) { p.path { strong { "Back to it: " } (links.way(back)) } }
+        @for (direction, names) in written_ways(page, trace) {
+            p {
+                @match direction {
+                    Direction::Feed => {
+                        b { "From the source" }
+                        @match &trace.way.mode { Some(mode) => { " in " (plain(mode)) } None => " (no current flows; what is joined)" }
+                        ": "
+                    }
+                    Direction::Back => b { "Back to it: " }
+                }
+                (ways.markup(links, &trace.name, names, direction))
+            }
+        }
         @if trace.way.feed.is_none() && trace.way.back.is_none() && trace.members.is_empty() { p { "No source is connected to it." } }
     }
 }
@@ -174,12 +199,15 @@ const AMPS_END: &str = ", ";
 /// Volts below which nothing is said of them: rounding, or a few millivolt along a ground.
 const NO_VOLTS: f64 = 0.01;
 
+/// Volts across something below which nothing is said of them.
+const NO_DROP: f64 = 0.0005;
+
 /// What flows in a mode, in words that begin with the current.
 fn flows(row: &ModeRow) -> String {
     let mut said = row.amps.to_string();
     let volts = if row.volts.get().abs() < NO_VOLTS { "0 V".to_owned() } else { row.volts.to_string().replace('-', "\u{2212}") };
     said += &format!("{AMPS_END}{volts}");
-    if let Some(across) = row.across.filter(|across| across.get() > 0.0) {
+    if let Some(across) = row.across.filter(|across| across.get() >= NO_DROP) {
         said += &format!(", {across} across");
     }
     if let Some(at) = row.temperature {
@@ -232,12 +260,12 @@ fn limits(page: &Page<'_>, trace: &Trace) -> Markup {
     html! {
         @if let Some(least) = Least::of(least) { p { "Least margin " b { (least.words()) } } }
         @if trace.kind != "fuse" && !trace.fuses.is_empty() {
-            p.fused { "Fuse before it: " @for (at, fuse) in trace.fuses.iter().enumerate() {
+            p { "Fuse before it: " @for (at, fuse) in trace.fuses.iter().enumerate() {
                 @if at > 0 { ", " } (links.name(&fuse.name)) @if let Some(rating) = fuse.rating { " (" (rating.to_string()) ")" }
             } }
         }
         @if !rows.is_empty() { dl { @for (name, value) in &rows { div { dt { (name) } dd { (links.brief(value, &trace.name)) } } } } }
-        @if !sources.is_empty() { p.small { (page.sources.references(&sources)) } }
+        @if !sources.is_empty() { p.small { (page.sources.references(&sources)) "." } }
     }
 }
 
@@ -298,11 +326,15 @@ fn behind(page: &Page<'_>, fuse: &str) -> Markup {
     }
 }
 
+/// Wires that are not among the conductors, or all of them where those are a table.
+fn without_load(page: &Page<'_>, wires: &[Thing]) -> Vec<Thing> {
+    let model = page.review.analysis.model();
+    let is_in_lines = |thing: &&Thing| page.conductors.len() > LARGE && page.conductors.contains_key(thing.name(model).as_str());
+    wires.iter().filter(|thing| !is_in_lines(thing)).copied().collect()
+}
+
 fn lines(page: &Page<'_>, things: &[Thing], kind: Kind) -> List {
     let model = page.review.analysis.model();
-    if kind == Kind::Wire {
-        return wires(page);
-    }
     let row = |thing: &Thing| {
         let name = thing.name(model);
         Row {
@@ -315,38 +347,6 @@ fn lines(page: &Page<'_>, things: &[Thing], kind: Kind) -> List {
         caption: "in the order written".to_owned(),
         columns: &OTHERS,
         rows: things.iter().map(row).collect(),
-        identity: page.identity.clone(),
-    }
-}
-
-fn wires(page: &Page<'_>) -> List {
-    let loads: BTreeMap<&str, f64> = page.review.loads.conductors.iter().map(|row| (row.name.as_str(), row.amps.get())).collect();
-    let row = |loom: &str, wire: &ListedWire| {
-        let name = format!("{loom}.{}", wire.number);
-        let end = |end: &harness_core::inspect::EndPlace| match end.position.as_str() {
-            "" => Cell::text(end.item.clone()),
-            position => Cell::text(format!("{}.{position}", end.item)),
-        };
-        Row {
-            id: page.links.define(Kind::Wire, &name),
-            cells: vec![
-                Cell::Name(name.clone()),
-                Cell::figure(wire.size.map(Unit::get)),
-                Cell::text(wire.colour.clone()),
-                Cell::figure(wire.length.map(|length| (length.get() * 1000.0).round())),
-                end(&wire.from),
-                end(&wire.to),
-                Cell::text(wire.signal.clone()),
-                Cell::figure(loads.get(name.as_str()).copied()),
-                Cell::Place(wire.span),
-            ],
-        }
-    };
-    List {
-        kind: "wire",
-        caption: "wires and cores, loom by loom in the order written".to_owned(),
-        columns: &WIRES,
-        rows: page.review.lists.looms.iter().flat_map(|loom| loom.wires.iter().map(|wire| row(&loom.name, wire))).collect(),
         identity: page.identity.clone(),
     }
 }

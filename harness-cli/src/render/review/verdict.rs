@@ -21,7 +21,7 @@ const SMALLEST: usize = 5;
 pub(super) fn verdict(page: &Page<'_>, has_class_b: bool) -> Markup {
     let checked = page.review.checked;
     let counts = counts(checked);
-    let entries = findings::entries(page);
+    let entries = findings::entries(page.review.checked);
     let summary = &checked.report.summary;
     html! {
         section #verdict aria-labelledby="verdict-h" {

@@ -239,6 +239,18 @@ pub(super) const ALONE: &[(&str, &str, &str)] = &[
     ("facts/wrong_voltages/state.rs", "ElementKind::Resistor", "a potentiometer or divider has no voltage that it is made for"),
     ("inspect/lists/fuses.rs", "ElementKind::Fuse", "the list of fuses"),
     ("inspect/loads.rs", "ElementKind::Fuse", "the table of fuses"),
+    ("inspect/mode_sheet.rs", "EdgeRole::BreakContact", "a contact by which a relay is at rest shows where the relay is"),
+    (
+        "inspect/mode_sheet.rs",
+        "EdgeRole::ConverterInput",
+        "what a mode lists as taking current, beside loads; coils are listed as relays",
+    ),
+    (
+        "inspect/mode_sheet.rs",
+        "EdgeRole::Load",
+        "what a mode lists as taking current, beside converters; coils are listed as relays",
+    ),
+    ("inspect/mode_sheet.rs", "EdgeRole::MakeContact", "a contact by which a relay is pulled in shows where the relay is"),
     (
         "inspect/single_faults/mod.rs",
         "EdgeRole::BreakContact",

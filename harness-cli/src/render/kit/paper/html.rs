@@ -8,11 +8,11 @@ use super::{
 };
 use crate::render::kit::{
     caution::CAUTION,
+    html::{self as whole, Allowed},
     markup::{figure, sentence, shown, swatch, warning_sign},
-    policy::policy,
 };
 use harness_core::bench::Identity;
-use maud::{DOCTYPE, Markup, PreEscaped, html};
+use maud::{Markup, PreEscaped, html};
 
 /// A table of more columns than this is set closer and smaller, so that nothing is lost on paper.
 const MANY: usize = 9;
@@ -28,40 +28,28 @@ pub(super) fn page(papers: &[Paper], identity: &Identity) -> String {
         [one] => one.heading(),
         _ => "papers of the bench".to_owned(),
     };
-    let policy = policy(STYLE_HASH, None);
     let design = if identity.design.is_empty() { "a design without a name" } else { &identity.design };
-    let page = html! {
-        (DOCTYPE)
-        html lang="en" {
-            head {
-                meta charset="utf-8";
-                meta http-equiv="Content-Security-Policy" content=(policy);
-                meta name="viewport" content="width=device-width, initial-scale=1";
-                title { (shown(&title)) " – " (shown(design)) }
-                style { (PreEscaped(STYLE)) }
-            }
-            body {
-                header {
-                    h1 { (sentence(&title)) }
-                    p.id { (shown(&identity_line(identity))) }
+    let body = html! {
+        header {
+            h1 { (sentence(&title)) }
+            p.id { (shown(&identity_line(identity))) }
+        }
+        @if papers.len() > 1 {
+            nav aria-label="papers" { ul {
+                @for (number, paper) in papers.iter().enumerate() {
+                    li { a href=(format!("#p{number}")) { (sentence(&paper.heading())) } }
                 }
-                @if papers.len() > 1 {
-                    nav aria-label="papers" { ul {
-                        @for (number, paper) in papers.iter().enumerate() {
-                            li { a href=(format!("#p{number}")) { (sentence(&paper.heading())) } }
-                        }
-                    } }
-                }
-                main {
-                    @for (number, paper) in papers.iter().enumerate() {
-                        (one(paper, identity, number, papers.len() == 1))
-                    }
-                }
-                footer { @for line in CAUTION { p { (line) } } }
+            } }
+        }
+        main {
+            @for (number, paper) in papers.iter().enumerate() {
+                (one(paper, identity, number, papers.len() == 1))
             }
         }
+        footer { @for line in CAUTION { p { (line) } } }
     };
-    page.into_string()
+    let title = html! { (shown(&title)) " – " (shown(design)) };
+    whole::page(&title, Allowed { text: STYLE, hash: STYLE_HASH }, None, &body).into_string()
 }
 
 fn one(paper: &Paper, identity: &Identity, number: usize, alone: bool) -> Markup {

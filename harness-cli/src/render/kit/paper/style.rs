@@ -12,7 +12,7 @@ pub(super) const WRITE_WIDTHS: [u8; 6] = [12, 18, 25, 35, 45, 55];
 #[cfg(test)]
 mod tests {
     use super::{STYLE, STYLE_HASH};
-    use crate::render::kit::policy::hash;
+    use crate::render::kit::html::hash;
 
     #[test]
     fn the_page_allows_its_own_style_and_no_other() {
