@@ -133,7 +133,7 @@ fn pictures(analysis: &Analysis, modes: &[ModeSummary], loads: &inspect::Loads) 
             PictureKind::Curves => curves(analysis, loads),
             PictureKind::Circuit => circuits(analysis),
             PictureKind::Power => power(analysis, modes),
-            PictureKind::Loom | PictureKind::Vehicle | PictureKind::Precharge | PictureKind::Discharge => {
+            PictureKind::Chain | PictureKind::Loom | PictureKind::Vehicle | PictureKind::Precharge | PictureKind::Discharge => {
                 match plates(analysis, kind, &[]) {
                     Ok(own) => (own, None),
                     Err(why) => (Vec::new(), Some(why)),

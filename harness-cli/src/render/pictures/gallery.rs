@@ -1,13 +1,13 @@
 //! Which pictures there are of a design, by kind and name: what `harness draw` writes and a review shows.
 
-use super::{function, loom, plan, power_tree, time_current, timeline};
+use super::{chain, function, loom, plan, power_tree, time_current, timeline};
 use crate::args::PictureKind;
 use harness_core::{
     Analysis,
     bench::{Bench, Layout},
     inspect::{Found, Names, Thing, TimeCurrent, selective},
     internals::model::ElementKind,
-    views::{Function, PowerTree, plan::Plan, timeline as times},
+    views::{Chain, Function, PowerTree, plan::Plan, timeline as times},
 };
 use harness_draw::Drawing;
 
@@ -56,6 +56,7 @@ pub fn scaled(analysis: &Analysis, kind: PictureKind, names: &[String], scale: O
             "is discharged",
         ),
         PictureKind::Power => chosen(power(analysis, &design), names, "can be drawn is a mode"),
+        PictureKind::Chain => chosen(chain_of(analysis, &design), names, "can be drawn has no name"),
         PictureKind::Circuit => circuits(analysis, names, &design),
         PictureKind::Loom => chosen(looms(analysis, &design, scale), names, "is laid out is a loom"),
         PictureKind::Vehicle => Ok(vec![plate(&String::new(), &[], plan::draw(&Plan::of(analysis), &design))]),
@@ -72,6 +73,15 @@ fn power(analysis: &Analysis, design: &str) -> Vec<Plate> {
             numbered(PictureKind::Power, tree.mode.as_deref().unwrap_or_default(), sheets)
         })
         .collect()
+}
+
+/// The chain of class B; none where the design has nothing of class B.
+fn chain_of(analysis: &Analysis, design: &str) -> Vec<Plate> {
+    let chain = Chain::of(analysis);
+    if chain.is_empty() {
+        return Vec::new();
+    }
+    vec![Plate { kind: PictureKind::Chain, name: String::new(), also: Vec::new(), drawing: chain::draw(&chain, design) }]
 }
 
 /// Each loom, to the scale that is asked for on several sheets, else on one.

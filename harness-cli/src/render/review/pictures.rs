@@ -10,8 +10,9 @@ use harness_draw::{Drawing, Links};
 use maud::{Markup, PreEscaped, html};
 
 /// The kinds in the order of the page.
-pub(crate) const KINDS: [PictureKind; 7] = [
+pub(crate) const KINDS: [PictureKind; 8] = [
     PictureKind::Power,
+    PictureKind::Chain,
     PictureKind::Precharge,
     PictureKind::Discharge,
     PictureKind::Vehicle,
