@@ -3,8 +3,8 @@
 use super::{
     Circuit, CutEnd, Letters, Row,
     items::Namer,
-    places::{LinkOf, PlaceId, Places},
-    reduce::{Lane, Raw, Reduced, farthest, links, reduce},
+    places::{LinkOf, Live, PlaceId, Places},
+    reduce::{Lane, Raw, Reduced, farthest, links, reduce, turned},
 };
 use crate::{
     analysis::Analysis,
@@ -15,6 +15,7 @@ use crate::{
     vocabulary::Role,
 };
 use rustc_hash::FxHashSet;
+use std::collections::BTreeMap;
 
 /// What is shown, and what is left out with it.
 #[derive(Debug, Default)]
@@ -28,8 +29,8 @@ pub(super) struct Shown {
 }
 
 /// All circuits, the rows that are in none, and what they show.
-pub(super) fn circuits(analysis: &Analysis) -> (Vec<Circuit>, Vec<Row>, Shown) {
-    let places = Places::new(analysis);
+pub(super) fn circuits(analysis: &Analysis, live: &Live) -> (Vec<Circuit>, Vec<Row>, Shown) {
+    let places = Places::new(analysis, live);
     let mut build = Build {
         namer: Namer { marks: IdVec::of(Vec::new(), places.points.len()), places: &places },
         shown: Shown::default(),
@@ -39,8 +40,12 @@ pub(super) fn circuits(analysis: &Analysis) -> (Vec<Circuit>, Vec<Row>, Shown) {
     pieces.sort_by_key(|piece| piece.rank(&places));
     let (mut circuits, mut loose) = (Vec::new(), Vec::new());
     for piece in &pieces {
+        if let Some(star) = (!piece.works).then(|| star(&places, &piece.links)).flatten() {
+            loose.extend(build.star(star));
+            continue;
+        }
         let reduced = reduce(&places, &piece.links, piece.plus, piece.minus);
-        let (between, rows) = build.rows(reduced);
+        let (between, rows) = build.rows(reduced, piece.works);
         match piece.domain.filter(|_| piece.works) {
             Some(domain) => circuits.push(build.circuit(piece, domain, &between, rows)),
             None => loose.extend(build.loose(piece, between, rows)),
@@ -97,7 +102,10 @@ fn ends(places: &Places<'_>, links: &[usize]) -> Option<(PlaceId, PlaceId)> {
             LinkOf::Edge(_) | LinkOf::Vacant(_) | LinkOf::Undrawn(..) => None,
         })
         .collect();
-    if let Some(found) = string_ends(places, &sources) {
+    // A battery before what only charges it.
+    let is_battery = |(_, edge): &(usize, EdgeId)| network[*edge].role == EdgeRole::Source { limited: false };
+    let batteries: Vec<(usize, EdgeId)> = sources.iter().copied().filter(is_battery).collect();
+    if let Some(found) = string_ends(places, &batteries).or_else(|| string_ends(places, &sources)) {
         return Some(found);
     }
     let volts = |edge: EdgeId| {
@@ -118,7 +126,8 @@ fn ends(places: &Places<'_>, links: &[usize]) -> Option<(PlaceId, PlaceId)> {
         LinkOf::Edge(_) | LinkOf::Vacant(_) => false,
     };
     let takers = links.iter().filter(|number| places.works(**number)).filter_map(link);
-    let taker = undrawn.iter().find(|link| gives(&link.of)).or_else(|| undrawn.first()).copied().or_else(|| takers.clone().next());
+    let taker =
+        undrawn.iter().find(|link| gives(&link.of)).or_else(|| undrawn.first()).copied().or_else(|| takers.clone().next());
     taker.map(|link| (link.a, link.b)).filter(|(a, b)| a != b)
 }
 
@@ -148,11 +157,19 @@ fn string_ends(places: &Places<'_>, sources: &[(usize, EdgeId)]) -> Option<(Plac
     let keep = |_: EdgeId, edge: &crate::network::Edge| edge.role.drives() || edge.role.conducts_when_closed();
     let way = network.path(top, is_lowest, keep)?;
     let bottom = way.last()?.point;
-    let place = |point: PointId| sources.iter().find_map(|(number, edge)| {
-        let link = places.links.get(*number)?;
-        let edge = &network[*edge];
-        if edge.b == point { Some(link.b) } else if edge.a == point { Some(link.a) } else { None }
-    });
+    let place = |point: PointId| {
+        sources.iter().find_map(|(number, edge)| {
+            let link = places.links.get(*number)?;
+            let edge = &network[*edge];
+            if edge.b == point {
+                Some(link.b)
+            } else if edge.a == point {
+                Some(link.a)
+            } else {
+                None
+            }
+        })
+    };
     place(top).zip(place(bottom)).filter(|(a, b)| a != b)
 }
 
@@ -164,7 +181,7 @@ struct Build<'p, 'a> {
 
 impl Build<'_, '_> {
     /// The ways between the rails, and what hangs or was cut as rows that begin at letters.
-    fn rows(&mut self, reduced: Reduced) -> (Vec<Vec<Raw>>, Vec<(Lane, CutEnd, CutEnd)>) {
+    fn rows(&mut self, reduced: Reduced, works: bool) -> (Vec<Vec<Raw>>, Vec<(Lane, CutEnd, CutEnd)>) {
         let Reduced { between, hanging, cut } = reduced;
         let mut rows: Vec<(Lane, Option<super::Letter>, Option<super::Letter>)> = Vec::new();
         for lane in cut {
@@ -178,7 +195,7 @@ impl Build<'_, '_> {
                 cut || kept.iter().any(|kept| kept.a == place)
             };
             let is_needed = begins_here(lane.b) || passed(&lane.steps).into_iter().any(begins_here);
-            if self.measures(&lane) && !is_needed {
+            if works && self.measures(&lane) && !is_needed {
                 let edges: Vec<EdgeId> = links(&lane.steps).into_iter().filter_map(|link| self.edge(link)).collect();
                 self.shown.measuring.extend(edges);
             } else {
@@ -218,11 +235,14 @@ impl Build<'_, '_> {
         }
     }
 
-    /// Whether what hangs leads to a measuring input: over a resistor, or to a pin that says so, and through nothing but metal and fuses.
+    /// Whether what hangs leads to a measuring input: over a resistor that lets next to nothing through, or to a pin that says so, and through
+    /// nothing but metal and fuses.
     fn measures(&self, lane: &Lane) -> bool {
         let places = self.namer.places;
         let model = places.analysis.model();
-        let roles: Vec<Option<EdgeRole>> = links(&lane.steps).into_iter().map(|link| places.role(link)).collect();
+        let lane_links = links(&lane.steps);
+        let roles: Vec<Option<EdgeRole>> = lane_links.iter().map(|link| places.role(*link)).collect();
+        let signals = lane_links.iter().any(|link| places.is_signal(*link));
         let leads = |role: &Option<EdgeRole>| match role {
             Some(EdgeRole::Metal(MetalKind::Wire | MetalKind::Contact | MetalKind::Joint | MetalKind::Bar)) => true,
             Some(role) => matches!(role, EdgeRole::Fuse | EdgeRole::Resistor | EdgeRole::Shunt),
@@ -232,7 +252,7 @@ impl Build<'_, '_> {
             let tapped = model.pin_at(*point).is_some_and(|pin| pin.tap.is_some());
             tapped || model.role_at(*point) == Some(Role::Input)
         });
-        roles.iter().all(leads) && (is_input || roles.contains(&Some(EdgeRole::Resistor)))
+        roles.iter().all(leads) && (is_input || signals)
     }
 
     fn show(&mut self, steps: &[Raw]) {
@@ -290,6 +310,23 @@ impl Build<'_, '_> {
         Row { from, steps: self.namer.steps(&lane.steps), to }
     }
 
+    /// The arms of a star, each from its end to the letter at the middle.
+    fn star(&mut self, (middle, arms): (PlaceId, Vec<Lane>)) -> Vec<Row> {
+        let letter = self.letters.next();
+        self.show_place(middle);
+        let mut rows: Vec<Row> = Vec::new();
+        for lane in arms {
+            self.show(&lane.steps);
+            self.show_place(lane.a);
+            let mut steps = self.namer.steps(&lane.steps);
+            if rows.is_empty() {
+                steps.push(super::Step::Spot(self.namer.spot(middle)));
+            }
+            rows.push(Row { from: CutEnd::Open(self.namer.spot(lane.a)), steps, to: CutEnd::Letter(letter) });
+        }
+        rows
+    }
+
     fn loose(&mut self, piece: &Piece, between: Vec<Vec<Raw>>, rows: Vec<(Lane, CutEnd, CutEnd)>) -> Vec<Row> {
         let steps = match <[Vec<Raw>; 1]>::try_from(between) {
             Ok([only]) => only,
@@ -306,6 +343,46 @@ impl Build<'_, '_> {
         let rest: Vec<Row> = rows.into_iter().map(|row| self.row(row)).collect();
         std::iter::once(main).chain(rest).collect()
     }
+}
+
+/// The middle of conductors that meet at one place alone, with the ways to it from their ends; `None` for any other form.
+fn star(places: &Places<'_>, all: &[usize]) -> Option<(PlaceId, Vec<Lane>)> {
+    let mut around: BTreeMap<PlaceId, Vec<usize>> = BTreeMap::new();
+    for number in all {
+        let link = places.links.get(*number)?;
+        around.entry(link.a).or_default().push(*number);
+        around.entry(link.b).or_default().push(*number);
+    }
+    let mut middles = around.iter().filter(|(_, here)| here.len() > 2);
+    let (middle, arms) = match (middles.next(), middles.next()) {
+        (Some((middle, arms)), None) => (*middle, arms.clone()),
+        _ => return None,
+    };
+    let mut lanes: Vec<Lane> = Vec::new();
+    for arm in arms {
+        let (mut at, mut number, mut steps) = (middle, arm, Vec::new());
+        loop {
+            let link = places.links.get(number)?;
+            let next = if link.a == at { link.b } else { link.a };
+            // A ring has no end.
+            if next == middle || steps.len() > all.len() * 2 {
+                return None;
+            }
+            steps.push(Raw::Link(number, link.a == at));
+            match around.get(&next)?.iter().find(|other| **other != number) {
+                Some(other) => {
+                    steps.push(Raw::Place(next));
+                    (at, number) = (next, *other);
+                }
+                None => {
+                    lanes.push(Lane { a: next, b: middle, steps: turned(&steps) });
+                    break;
+                }
+            }
+        }
+    }
+    lanes.sort_by_key(|lane| lane.a);
+    Some((middle, lanes))
 }
 
 /// The places that a way passes.

@@ -118,10 +118,5 @@ fn order(one: &PrechargeTimeline) -> Order {
         ClosingAct::Shut(names) | ClosingAct::Open(names) => !names.is_empty(),
         ClosingAct::Wait { .. } => true,
     });
-    Order {
-        of: one.capacitors.clone(),
-        through: one.resistor.clone(),
-        modes: [one.mode.clone(), one.then.clone()],
-        steps,
-    }
+    Order { of: one.capacitors.clone(), through: one.resistor.clone(), modes: [one.mode.clone(), one.then.clone()], steps }
 }

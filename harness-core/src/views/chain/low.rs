@@ -288,17 +288,19 @@ fn side(analysis: &Analysis, coil: EdgeId, from: PointId, plus: bool) -> CoilEnd
         network.around(point).any(|(_, edge, _)| edge.role.drives() && if plus { edge.b == point } else { edge.a == point })
     };
     let way = |diodes: bool| {
-        network.path(from, is_pole, |id, edge| {
-            id != coil && edge.role.conducts_when_closed() && (diodes || !edge.role.is_one_way())
-        })
+        network
+            .path(from, is_pole, |id, edge| id != coil && edge.role.conducts_when_closed() && (diodes || !edge.role.is_one_way()))
     };
     if let Some(steps) = way(false).or_else(|| way(true)) {
         let end = steps.last().map_or(from, |step| step.point);
         let source = network.around(end).find(|(_, edge, _)| edge.role.drives()).and_then(|(_, edge, _)| edge.element());
+        // A return that is the chassis is named so, whichever source is nearest.
+        let mut metal = network.net_points(network.net(end)).iter().filter_map(|point| model.device_at(*point));
+        let chassis = metal.find(|device| !plus && model[*device].chassis).map(|device| model.device_name(device).to_owned());
         let parts = steps.iter().filter(|step| !network[step.edge].is_metal()).filter_map(|step| network[step.edge].element());
         return CoilEnd {
             way: parts.map(|element| model.element_name(element)).collect(),
-            to: source.map(|source| model.element_name(source)),
+            to: chassis.or_else(|| source.map(|source| model.element_name(source))),
         };
     }
     let drives = |point: PointId| matches!(model.role_at(point), Some(Role::Output | Role::Bidirectional));

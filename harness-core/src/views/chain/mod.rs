@@ -81,10 +81,11 @@ impl Chain {
     /// The chain of a design; empty where it has nothing of class B.
     #[must_use]
     pub fn of(analysis: &Analysis) -> Self {
-        let (circuits, loose, shown) = circuits::circuits(analysis);
+        let live = places::Live::new(analysis);
+        let (circuits, loose, shown) = circuits::circuits(analysis, &live);
         let contacts = closing::contacts(analysis);
         Self {
-            left_out: rest::rest(analysis, &shown),
+            left_out: rest::rest(analysis, &live, &shown),
             loops: low::loops(analysis),
             coils: low::coils(analysis, &contacts),
             closing: closing::closing(analysis, &contacts),

@@ -18,6 +18,9 @@ ids! {
     PlaceId;
 }
 
+/// Below this current, in ampere, a resistor is a signal and no load.
+const SIGNAL: f64 = 0.1;
+
 /// What joins two places.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Link {
@@ -45,28 +48,20 @@ pub(super) struct Places<'a> {
     pub(super) links: Vec<Link>,
     /// Per place its bars, in the order written.
     pub(super) bars: IdVec<PlaceId, Vec<ElementId>>,
-    /// Edges of elements with one end in class B, and the other somewhere else.
-    pub(super) border: Vec<EdgeId>,
 }
 
 impl<'a> Places<'a> {
-    pub(super) fn new(analysis: &'a Analysis) -> Self {
+    pub(super) fn new(analysis: &'a Analysis, live: &Live) -> Self {
         let (network, model) = (analysis.network(), analysis.model());
         let bars = network.components(|_, edge| edge.role == EdgeRole::Metal(MetalKind::Bar));
         let mut place_of: BTreeMap<u32, PlaceId> = BTreeMap::new();
         let mut points: IdVec<PlaceId, Vec<PointId>> = IdVec::new();
-        for (id, _) in model.points().filter(|(id, _)| is_class_b(analysis, *id)) {
+        for (id, _) in model.points().filter(|(id, _)| live.is(*id)) {
             let place = *place_of.entry(bars.of(id).0).or_insert_with(|| points.push(Vec::new()));
             points[place].push(id);
         }
-        let of = |point: PointId| place_of.get(&bars.of(point).0).copied().filter(|_| is_class_b(analysis, point));
-        let mut found = Self {
-            analysis,
-            bars: IdVec::of(Vec::new(), points.len()),
-            points,
-            links: Vec::new(),
-            border: Vec::new(),
-        };
+        let of = |point: PointId| place_of.get(&bars.of(point).0).copied().filter(|_| live.is(point));
+        let mut found = Self { analysis, bars: IdVec::of(Vec::new(), points.len()), points, links: Vec::new() };
         for (id, edge) in network.edges() {
             let (a, b) = (of(edge.a), of(edge.b));
             match (edge.role, a, b) {
@@ -77,9 +72,9 @@ impl<'a> Places<'a> {
                         found.bars[place].push(element);
                     }
                 }
-                (EdgeRole::Metal(MetalKind::Screen | MetalKind::Chassis) | EdgeRole::Interlock, _, _) | (_, None, None) => {}
+                (EdgeRole::Metal(MetalKind::Screen | MetalKind::Chassis) | EdgeRole::Interlock, _, _) => {}
                 (_, Some(a), Some(b)) => found.links.push(Link { a, b, of: LinkOf::Edge(id) }),
-                (_, Some(_), None) | (_, None, Some(_)) => found.border.push(id),
+                (_, _, _) => {}
             }
         }
         for (id, element) in model.elements().filter(|(_, element)| is_fitted(model, element.owner)) {
@@ -170,12 +165,24 @@ impl<'a> Places<'a> {
             Some(LinkOf::Edge(edge)) => match self.analysis.network()[edge].role {
                 EdgeRole::Coil | EdgeRole::Source { .. } | EdgeRole::ConverterInput | EdgeRole::ConverterOutput { .. } => true,
                 EdgeRole::Load | EdgeRole::Capacitor => true,
-                EdgeRole::Metal(_) | EdgeRole::Fuse | EdgeRole::Switch { .. } | EdgeRole::Disconnect | EdgeRole::Interlock => false,
+                EdgeRole::Metal(_) | EdgeRole::Fuse | EdgeRole::Switch { .. } | EdgeRole::Disconnect | EdgeRole::Interlock => {
+                    false
+                }
                 EdgeRole::MakeContact | EdgeRole::BreakContact | EdgeRole::Resistor | EdgeRole::Shunt | EdgeRole::Diode => false,
             },
             Some(LinkOf::Undrawn(..)) => true,
             Some(LinkOf::Vacant(_)) | None => false,
         }
+    }
+
+    /// Whether a link is a resistor that carries next to nothing across the whole voltage of its domain.
+    pub(super) fn is_signal(&self, link: usize) -> bool {
+        let Some(LinkOf::Edge(edge)) = self.links.get(link).map(|link| link.of) else { return false };
+        let (edge, model) = (&self.analysis.network()[edge], self.analysis.model());
+        let domain = self.analysis.electrical().domains().of(edge.a);
+        let ohms =
+            edge.element().filter(|_| edge.role == EdgeRole::Resistor).and_then(|element| model[element].kind.resistance());
+        domain.zip(ohms).is_some_and(|(domain, ohms)| model[domain].max.get() < SIGNAL * ohms.get())
     }
 
     /// The sources of a link: whether one drives a current in it.
@@ -214,9 +221,37 @@ fn root(above: &mut [usize], mut at: usize) -> usize {
     at
 }
 
-/// Whether a point is of voltage class B.
+/// Whether a point is in a domain of class B.
 pub(super) fn is_class_b(analysis: &Analysis, point: PointId) -> bool {
     analysis.electrical().domains().of(point).is_some_and(|domain| analysis.model()[domain].is_class_b())
+}
+
+/// Which points are of class B and live: the metal of protective earth, which a neutral is joined to somewhere, is not.
+pub(super) struct Live(IdVec<PointId, bool>);
+
+impl Live {
+    pub(super) fn new(analysis: &Analysis) -> Self {
+        let (network, model) = (analysis.network(), analysis.model());
+        let mut live: IdVec<PointId, bool> = model.points().map(|(id, _)| is_class_b(analysis, id)).collect();
+        let is_earth = |point: PointId| {
+            let role = matches!(model.role_at(point), Some(Role::Earth | Role::Chassis));
+            role || model.device_at(point).is_some_and(|device| model[device].chassis)
+        };
+        // What wires and joints alone make one with an earth, and with nothing else of a device, is protective all the way.
+        let runs = network.components(|_, edge| edge.wire().is_some() || edge.role.is_place());
+        for (_, points) in runs.iter() {
+            let pins = || points.iter().filter(|point| model.device_at(**point).is_some());
+            let (has_earth, is_all) = (pins().any(|pin| is_earth(*pin)), pins().all(|pin| is_earth(*pin)));
+            for point in points.iter().filter(|point| has_earth && (is_all || is_earth(**point))) {
+                live[*point] = false;
+            }
+        }
+        Self(live)
+    }
+
+    pub(super) fn is(&self, point: PointId) -> bool {
+        self.0[point]
+    }
 }
 
 /// Whether what holds a thing is in this build.

@@ -178,7 +178,8 @@ impl Work<'_, '_> {
             if self.is_end(place) || one == other {
                 continue;
             }
-            let (Some(first), Some(second)) = (lanes.get_mut(one).and_then(Option::take), lanes.get_mut(other).and_then(Option::take))
+            let (Some(first), Some(second)) =
+                (lanes.get_mut(one).and_then(Option::take), lanes.get_mut(other).and_then(Option::take))
             else {
                 continue;
             };
@@ -260,22 +261,22 @@ impl Work<'_, '_> {
         }
         candidates
             .min_by_key(|(number, lane)| {
-                let links = links(&lane.steps);
-                let drives = links.iter().any(|link| self.places.drives(*link));
-                let works = links.iter().filter(|link| self.places.works(**link)).count();
-                let span = links.iter().filter_map(|link| self.places.span(*link)).min();
-                (drives, self.left_without(*number), works, links.len(), span, *number)
+                let own = links(&lane.steps);
+                let (left, lost) = self.left_without(*number);
+                let works = own.iter().chain(&lost).filter(|link| self.places.works(**link)).count();
+                let span = own.iter().filter_map(|link| self.places.span(*link)).min();
+                (works, left, own.len() + lost.len(), span, *number)
             })
             .map(|(number, _)| number)
     }
 
-    /// How many ways are left of those that remain without one of them.
-    fn left_without(&self, number: usize) -> usize {
-        let bare = |lane: &Lane| Lane { a: lane.a, b: lane.b, steps: Vec::new() };
-        let lanes = self.lanes.iter().enumerate().filter(|(other, _)| *other != number).map(|(_, lane)| bare(lane)).collect();
+    /// How many ways are left of those that remain without one of them, and which links hang somewhere then.
+    fn left_without(&self, number: usize) -> (usize, Vec<usize>) {
+        let lanes = self.lanes.iter().enumerate().filter(|(other, _)| *other != number).map(|(_, lane)| lane.clone()).collect();
         let mut trial = Work { places: self.places, lanes, s: self.s, t: self.t, hanging: Vec::new(), cut: Vec::new() };
         trial.run();
-        trial.lanes.len() + trial.hanging.len()
+        let lost = trial.hanging.iter().chain(&trial.cut).flat_map(|lane| links(&lane.steps)).collect();
+        (trial.lanes.len(), lost)
     }
 }
 

@@ -2,7 +2,7 @@
 
 use super::{
     circuits::Shown,
-    places::{is_class_b, is_fitted},
+    places::{Live, is_fitted},
 };
 use crate::{
     analysis::Analysis,
@@ -53,9 +53,9 @@ impl Reason {
 }
 
 /// Everything of class B that is not shown: elements, wires, connectors; in the order written.
-pub(super) fn rest(analysis: &Analysis, shown: &Shown) -> Vec<LeftOut> {
+pub(super) fn rest(analysis: &Analysis, live: &Live, shown: &Shown) -> Vec<LeftOut> {
     let (network, model) = (analysis.network(), analysis.model());
-    let is_b = |point: PointId| is_class_b(analysis, point);
+    let is_b = |point: PointId| live.is(point);
     let mut found: Vec<LeftOut> = Vec::new();
     let mut has_edge = FxHashSet::default();
     let is_line = |edge: &Edge| match edge.role {
@@ -95,23 +95,23 @@ pub(super) fn rest(analysis: &Analysis, shown: &Shown) -> Vec<LeftOut> {
         let name = format!("{}.{}", model.owner_name(element.owner), model.text(element.name));
         found.push(LeftOut { reason: Reason::LeftOut, span: element.span, name });
     }
-    found.extend(connectors(analysis, shown));
+    found.extend(connectors(analysis, live, shown));
     found.sort();
     found.dedup();
     found
 }
 
 /// Ports and ends with points of class B of which none is shown.
-fn connectors(analysis: &Analysis, shown: &Shown) -> Vec<LeftOut> {
+fn connectors(analysis: &Analysis, live: &Live, shown: &Shown) -> Vec<LeftOut> {
     let (network, model) = (analysis.network(), analysis.model());
-    let is_b = |point: PointId| is_class_b(analysis, point);
+    let is_b = |point: PointId| live.is(point);
     let reason = |points: &[PointId], owner: Owner| {
-        let edges = || points.iter().flat_map(|point| network.around(*point).map(|(id, _, _)| id));
+        let edges = || points.iter().flat_map(|point| network.around(*point).map(|(id, edge, _)| (id, edge)));
         if !is_fitted(model, owner) {
             Reason::LeftOut
-        } else if edges().any(|id| shown.measuring.contains(&id)) {
+        } else if edges().any(|(id, _)| shown.measuring.contains(&id)) {
             Reason::Measures
-        } else if edges().next().is_none() {
+        } else if !edges().any(|(_, edge)| edge.role.is_place() || edge.wire().is_some()) {
             Reason::Unjoined
         } else {
             Reason::Border

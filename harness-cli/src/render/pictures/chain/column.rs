@@ -2,7 +2,7 @@
 
 use super::{
     frames::Frames,
-    look::{Look, look, spot_words},
+    look::{Look, Word, look, spot_words, widest},
 };
 use harness_core::views::chain::Step;
 use harness_draw::{Anchor, LineKind, Point, Rect, Sheet, Symbol, Text, Turn};
@@ -51,7 +51,7 @@ struct Slot {
 enum What {
     Title(String),
     Look(Box<Look>),
-    Spot(Vec<Text>),
+    Spot(Vec<Word>),
     Beside(Vec<Column>),
 }
 
@@ -80,7 +80,7 @@ pub(super) fn column(steps: &[Step], ends: [Option<&str>; 2]) -> Column {
             Step::Spot(spot) => {
                 let words = spot_words(spot);
                 if !words.is_empty() {
-                    let wide = words.iter().map(Text::width).fold(0.0, f64::max);
+                    let wide = widest(&words);
                     let height = 8.0 + LEADING * words.len() as f64;
                     slots.push(Slot {
                         what: What::Spot(words),
@@ -167,6 +167,17 @@ fn of_look(look: Look, works: bool) -> Slot {
 }
 
 impl Column {
+    /// Whether all of it is in one device.
+    fn is_all(&self, device: &str) -> bool {
+        self.slots.iter().all(|slot| {
+            let own = slot.devices.iter().all(|own| own.as_deref() == Some(device));
+            own && match &slot.what {
+                What::Beside(columns) => columns.iter().all(|column| column.is_all(device)),
+                What::Title(_) | What::Look(_) | What::Spot(_) => true,
+            }
+        })
+    }
+
     /// Where each slot begins, between two heights: what is before the first that works is above, what is behind the last below.
     fn starts(&self, top: f64, bottom: f64) -> Vec<f64> {
         let mut first = self.slots.iter().position(|slot| slot.works).unwrap_or(0);
@@ -221,6 +232,7 @@ impl Column {
 }
 
 impl Slot {
+    /// Draws it from `y` on; its column reaches from `from` to `to`.
     fn draw(&self, pen: &mut Pen<'_>, x: f64, y: f64, (from, to): (f64, f64)) {
         let (end, middle) = (y + self.height, y + self.height / 2.0);
         let whole = Rect::between(Point::new(from, y), Point::new(to, end));
@@ -234,7 +246,7 @@ impl Slot {
                 pen.sheet.line(pen.kind, &[Point::new(x, y), Point::new(x, end)], None);
                 pen.dot(Point::new(x, middle));
                 pen.frames.add(self.devices[0].as_deref(), whole);
-                beside(pen, Point::new(x + BESIDE, middle), words, None);
+                beside(pen, Point::new(x + BESIDE, middle), words);
             }
             What::Look(look) => {
                 let at = Point::new(x, middle);
@@ -247,10 +259,14 @@ impl Slot {
                 pen.sheet.line(pen.kind, &[Point::new(x, y), Point::new(x, upper)], None);
                 pen.sheet.line(pen.kind, &[Point::new(x, lower), Point::new(x, end)], None);
                 let (above, below) = (self.devices[0].as_deref(), self.devices[1].as_deref());
-                let wide = (x - self.left + GAP / 2.0, x + self.right - GAP / 2.0);
-                let strip = |a: f64, b: f64| Rect::between(Point::new(wide.0, a), Point::new(wide.1, b));
-                pen.frames.add(above, strip(y, upper + BAR / 2.0));
-                pen.frames.add(below, strip(lower - BAR / 2.0, end));
+                let strip = |a: f64, b: f64| Rect::between(Point::new(from, a), Point::new(to, b));
+                let all = above.filter(|device| above == below && columns.iter().all(|column| column.is_all(device)));
+                if all.is_some() {
+                    pen.frames.add(all, whole);
+                } else {
+                    pen.frames.add(above, strip(y, upper + BAR / 2.0));
+                    pen.frames.add(below, strip(lower - BAR / 2.0, end));
+                }
                 let mut at = x;
                 for (number, column) in columns.iter().enumerate() {
                     column.draw(pen, at, (upper, lower), [above, below]);
@@ -290,14 +306,16 @@ fn draw_look(pen: &mut Pen<'_>, look: &Look, at: Point, (from, to): (f64, f64)) 
         pen.sheet.text(Point::new(right + 6.0, at.y + 18.0), Anchor::Start, lower.clone(), second);
         return;
     }
-    beside(pen, Point::new(right + BESIDE, at.y), &look.lines, thing);
+    let words: Vec<Word> = look.lines.iter().map(|line| (line.clone(), Some(look.key.clone()))).collect();
+    beside(pen, Point::new(right + BESIDE, at.y), &words);
 }
 
 /// Lines of text at the right of a way, their middle at `at`.
-fn beside(pen: &mut Pen<'_>, at: Point, lines: &[Text], of: Option<harness_draw::ThingId>) {
+fn beside(pen: &mut Pen<'_>, at: Point, lines: &[Word]) {
     let mut y = at.y - LEADING * (lines.len().saturating_sub(1)) as f64 / 2.0 + 4.0;
-    for line in lines {
-        pen.sheet.text(Point::new(at.x, y), Anchor::Start, line.clone(), of);
+    for (text, key) in lines {
+        let of = key.as_ref().map(|key| pen.sheet.thing(key.clone(), key));
+        pen.sheet.text(Point::new(at.x, y), Anchor::Start, text.clone(), of);
         y += LEADING;
     }
 }

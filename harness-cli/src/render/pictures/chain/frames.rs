@@ -3,7 +3,7 @@
 //! A device is boxes that may touch or overlap. What touches is one outline, with its corners where the boxes have theirs; a hole in it with
 //! nothing else inside is filled. Each outline has the name of its device once.
 
-use harness_draw::{LineKind, Point, Rect, Sheet, Text, Anchor};
+use harness_draw::{Anchor, LineKind, Point, Rect, Sheet, Text};
 use std::collections::BTreeMap;
 
 /// Boxes of devices, and where their names may be.
@@ -37,7 +37,7 @@ impl Frames {
         for (device, boxes) in &self.boxes {
             let others: Vec<&Rect> =
                 self.boxes.iter().filter(|(other, _)| *other != device).flat_map(|(_, boxes)| boxes).chain(&self.free).collect();
-            let area = Area::of(boxes, &others);
+            let area = Area::of(&bridged(boxes), &others);
             for outline in area.outlines() {
                 sheet.line(LineKind::Enclosure, &outline, None);
             }
@@ -51,6 +51,24 @@ impl Frames {
             }
         }
     }
+}
+
+/// Boxes of one device side by side that are no farther apart than this are one.
+const NEAR: f64 = 6.0;
+
+/// The boxes with what is between two that nearly touch.
+fn bridged(boxes: &[Rect]) -> Vec<Rect> {
+    let mut all = boxes.to_vec();
+    for one in boxes {
+        for other in boxes {
+            let gap = other.least.x - one.most.x;
+            let (top, bottom) = (one.least.y.max(other.least.y), one.most.y.min(other.most.y));
+            if gap > 0.0 && gap <= NEAR && top < bottom {
+                all.push(Rect::between(Point::new(one.most.x, top), Point::new(other.least.x, bottom)));
+            }
+        }
+    }
+    all
 }
 
 /// Squares between the sides of all boxes: which are filled, and which of them hang together.
@@ -78,7 +96,8 @@ impl Area {
             for (row, line) in filled.iter_mut().enumerate() {
                 for (column, square) in line.iter_mut().enumerate() {
                     let Some(middle) = middle(&xs, &ys, row, column) else { continue };
-                    *square |= rect.least.x < middle.x && middle.x < rect.most.x && rect.least.y < middle.y && middle.y < rect.most.y;
+                    *square |=
+                        rect.least.x < middle.x && middle.x < rect.most.x && rect.least.y < middle.y && middle.y < rect.most.y;
                 }
             }
         }

@@ -2,7 +2,7 @@
 
 use super::{
     column::{Column, Pen, column},
-    way::{Past, STRIP, Way, turned, way},
+    way::{Past, STRIP, Slot, Way, turned, way},
 };
 use harness_core::views::chain::{Circuit, Spot, Step};
 use harness_draw::{Point, Rect};
@@ -16,6 +16,8 @@ pub(super) struct Ladder {
     /// The devices that the two rails are in.
     devices: [Option<String>; 2],
     is_first: bool,
+    /// How far the outlines reach above the plus rail and below the minus rail.
+    reach: (f64, f64),
 }
 
 /// The way that goes on along both rails.
@@ -38,6 +40,8 @@ pub(super) fn ladder(circuit: &Circuit) -> Ladder {
         };
         ladder.heads = Some([head(&circuit.plus, Past::Below), head(&circuit.minus, Past::Above)]);
     }
+    let reach = ladder.reach();
+    ladder.level(reach);
     ladder
 }
 
@@ -64,7 +68,7 @@ fn branches(lanes: &[Vec<Step>], devices: [Option<String>; 2]) -> Ladder {
         let (middles, width) = aligned(&rails);
         Some(Box::new(Main { rails, middles, width, inner: branches(inner, own) }))
     });
-    Ladder { columns, heads: None, main, devices, is_first: false }
+    Ladder { columns, heads: None, main, devices, is_first: false, reach: (STRIP, STRIP) }
 }
 
 /// Places the things of both rails: connectors that are on both of them above each other.
@@ -84,8 +88,7 @@ fn aligned([top, bottom]: &[Way; 2]) -> ([Vec<f64>; 2], f64) {
     let at = |best: &Vec<Vec<usize>>, a: usize, b: usize| best.get(a).and_then(|row| row.get(b)).copied().unwrap_or(0);
     for a in (0..rows).rev() {
         for b in (0..columns).rev() {
-            let value =
-                if same(a, b) { at(&best, a + 1, b + 1) + 1 } else { at(&best, a + 1, b).max(at(&best, a, b + 1)) };
+            let value = if same(a, b) { at(&best, a + 1, b + 1) + 1 } else { at(&best, a + 1, b).max(at(&best, a, b + 1)) };
             if let Some(slot) = best.get_mut(a).and_then(|row| row.get_mut(b)) {
                 *slot = value;
             }
@@ -138,11 +141,23 @@ impl Ladder {
         all.fold((STRIP, STRIP), |(up, down), (more, below)| (up.max(more), down.max(below)))
     }
 
-    /// Its width.
-    pub(super) fn width(&self) -> f64 {
-        let columns: f64 = self.columns.iter().map(|column| column.left + column.right).sum();
-        let heads = self.heads.as_ref().map_or(0.0, |heads| heads[0].width().max(heads[1].width()));
-        columns + heads + self.main.as_ref().map_or(0.0, |main| main.width + main.inner.width())
+    /// Makes all outlines reach equally far beyond the rails.
+    fn level(&mut self, (up, down): (f64, f64)) {
+        self.reach = (up, down);
+        let rails = self.heads.iter_mut().chain(self.main.iter_mut().map(|main| &mut main.rails));
+        for [top, bottom] in rails {
+            top.frame.0 = up;
+            bottom.frame.1 = down;
+        }
+        if let Some(main) = &mut self.main {
+            main.inner.level((up, down));
+        }
+    }
+
+    /// The part of a rail between two places in its outline.
+    fn strip(&self, is_plus: bool, level: f64, (from, to): (f64, f64)) -> Rect {
+        let (up, down) = if is_plus { (self.reach.0, STRIP) } else { (STRIP, self.reach.1) };
+        Rect::between(Point::new(from, level - up), Point::new(to, level + down))
     }
 
     /// Draws it with its left edge at `x` and its rails at `rails`.
@@ -154,7 +169,7 @@ impl Ladder {
             let at = edge + column.left;
             column.draw(pen, at, (rails[0], rails[1]), ends);
             let goes_on = number + 1 < count || self.main.is_some();
-            for (level, device) in rails.into_iter().zip(ends) {
+            for ((level, device), is_plus) in rails.into_iter().zip(ends).zip([true, false]) {
                 if let Some(from) = tap {
                     pen.sheet.line(pen.kind, &[Point::new(from, level), Point::new(at, level)], None);
                 }
@@ -162,14 +177,14 @@ impl Ladder {
                     pen.dot(Point::new(at, level));
                 }
                 let left = if tap.is_some() || !self.is_first { edge } else { edge + 2.0 };
-                let strip = Rect::between(Point::new(left, level - STRIP), Point::new(edge + column.left + column.right - 2.0, level + STRIP));
-                pen.frames.add(device, strip);
+                let right = edge + column.left + column.right - if goes_on { 0.0 } else { 2.0 };
+                pen.frames.add(device, self.strip(is_plus, level, (left, right)));
             }
             if self.is_first && number == 0 {
-                for ((level, device), past) in rails.into_iter().zip(ends).zip([Past::Below, Past::Above]) {
+                for ((level, device), is_plus) in rails.into_iter().zip(ends).zip([true, false]) {
                     let Some(device) = device else { continue };
-                    let strip = Rect::between(Point::new(edge + 2.0, level - STRIP), Point::new(at + 4.0, level + STRIP));
-                    let y = if past == Past::Below { level - STRIP - 6.0 } else { level + STRIP + 16.0 };
+                    let strip = self.strip(is_plus, level, (edge + 2.0, at + 4.0));
+                    let y = if is_plus { strip.least.y - 6.0 } else { strip.most.y + 16.0 };
                     pen.frames.title(device, Point::new(edge + 5.0, y), strip);
                 }
             }
@@ -179,7 +194,9 @@ impl Ladder {
                 && let Some(heads) = &self.heads
             {
                 let wide = heads[0].width().max(heads[1].width());
-                for ((head, level), (device, past)) in heads.iter().zip(rails).zip(ends.into_iter().zip([Past::Below, Past::Above])) {
+                for ((head, level), (device, past)) in
+                    heads.iter().zip(rails).zip(ends.into_iter().zip([Past::Below, Past::Above]))
+                {
                     let to = if goes_on { edge + wide } else { edge + head.width() };
                     head.draw(pen, level, (at, to), &head.middles(edge), past, [device, device]);
                 }
@@ -197,6 +214,25 @@ impl Ladder {
             let ends = [ends.get(at).copied().flatten(), behind.get(at).copied().flatten()];
             rail.draw(pen, level, (from, edge + main.width), &middles, past, ends);
         }
+        main.join(pen, edge, rails);
         main.inner.draw(pen, edge + main.width, rails);
+    }
+}
+
+/// How wide the side of an outline is that joins what a device has on both rails.
+const SIDE: f64 = 12.0;
+
+impl Main {
+    /// Joins what a device has on both rails where both come into it by one plug.
+    fn join(&self, pen: &mut Pen<'_>, x: f64, rails: [f64; 2]) {
+        let [top, bottom] = &self.rails;
+        for (upper, at) in top.slots.iter().zip(&self.middles[0]) {
+            let lower = bottom.slots.iter().zip(&self.middles[1]).find(|(_, other)| *other == at).map(|(slot, _)| slot);
+            let device = upper.entered().filter(|device| lower.and_then(Slot::entered) == Some(device));
+            if device.is_some() && upper.plug.is_some() {
+                let side = Rect::between(Point::new(x + at, rails[0]), Point::new(x + at + SIDE, rails[1]));
+                pen.frames.add(device, side);
+            }
+        }
     }
 }

@@ -198,11 +198,19 @@ fn wire_look(wire: &WirePart) -> Look {
     }
 }
 
+/// A line at a place, with the key of what it names.
+pub(super) type Word = (Text, Option<String>);
+
 /// What is written at a place: its bars and splice, and the letters at which more is joined to it.
-pub(super) fn spot_words(spot: &Spot) -> Vec<Text> {
+pub(super) fn spot_words(spot: &Spot) -> Vec<Word> {
     let own = spot.device.as_deref().unwrap_or("");
-    let names = spot.names.iter().map(|of| said(short(of, own)));
+    let names = spot.names.iter().map(|of| (said(short(of, own)), Some(of.clone())));
     let letters: Vec<String> = spot.letters.iter().map(|letter| format!("→ {letter}")).collect();
-    let letters = (!letters.is_empty()).then(|| name(&letters.join(" ")));
+    let letters = letters.chunks(4).map(|some| (name(&some.join(" ")), None));
     names.chain(letters).collect()
+}
+
+/// The width of the widest of some lines.
+pub(super) fn widest(words: &[Word]) -> f64 {
+    words.iter().map(|(text, _)| text.width()).fold(0.0, f64::max)
 }

@@ -36,8 +36,7 @@ pub(super) fn at_rest(chain: &Chain) -> String {
     let shut = names(|kind| kind == PieceKind::BreakContact);
     let disconnects = names(|kind| kind == PieceKind::Disconnect);
     let said = |names: &[&str], state: &str| (!names.is_empty()).then(|| format!("{state} {}", names.join(", ")));
-    let parts: Vec<String> =
-        [said(&open, "open"), said(&shut, "shut"), said(&disconnects, "in")].into_iter().flatten().collect();
+    let parts: Vec<String> = [said(&open, "open"), said(&shut, "shut"), said(&disconnects, "in")].into_iter().flatten().collect();
     if parts.is_empty() {
         return "Drawn at rest. No contact and no disconnect is in class B.".to_owned();
     }
@@ -97,7 +96,8 @@ fn stop_lines(stop: &LoopStop) -> [Text; 2] {
 
 fn draw_loop(sheet: &mut Sheet, one: &Loop, top: f64) -> f64 {
     let kind = LineKind::ClassA;
-    let end = |names: &[String]| Text::small(if names.is_empty() { "closed ring".to_owned() } else { names.join(", ") }).within(200.0);
+    let end =
+        |names: &[String]| Text::small(if names.is_empty() { "closed ring".to_owned() } else { names.join(", ") }).within(200.0);
     let (first, last) = (end(&one.from.at), end(&one.to.at));
     let begin = first.width().max(40.0) + 12.0;
     let mut x = begin;
@@ -110,7 +110,18 @@ fn draw_loop(sheet: &mut Sheet, one: &Loop, top: f64) -> f64 {
         let half = (name.width().max(below.width()) / 2.0 + 8.0).max(22.0);
         if x + 2.0 * half + 30.0 > WIDE {
             // Goes on in the next line, at the left.
-            sheet.line(kind, &[Point::new(from, y), Point::new(x + 8.0, y), Point::new(x + 8.0, y + 24.0), Point::new(begin - 20.0, y + 24.0), Point::new(begin - 20.0, y + 56.0), Point::new(begin, y + 56.0)], None);
+            sheet.line(
+                kind,
+                &[
+                    Point::new(from, y),
+                    Point::new(x + 8.0, y),
+                    Point::new(x + 8.0, y + 24.0),
+                    Point::new(begin - 20.0, y + 24.0),
+                    Point::new(begin - 20.0, y + 56.0),
+                    Point::new(begin, y + 56.0),
+                ],
+                None,
+            );
             y += 56.0;
             x = begin;
             from = begin;
@@ -134,7 +145,6 @@ fn draw_loop(sheet: &mut Sheet, one: &Loop, top: f64) -> f64 {
     if fits {
         sheet.text(end.by(11.0, 4.0), Anchor::Start, last, None);
     } else {
-        sheet.text(Point::new(end.x + 6.0, y - 14.0), Anchor::End, Text::small(""), None);
         sheet.text(Point::new(WIDE, y + 34.0), Anchor::End, last, None);
         y += 18.0;
     }
@@ -143,7 +153,12 @@ fn draw_loop(sheet: &mut Sheet, one: &Loop, top: f64) -> f64 {
         y = line(sheet, y, begin, &effect(opens));
     }
     if one.opens.is_empty() {
-        y = line(sheet, y, begin, "What opening it does was not found: no contactor of class B is shut in a mode that was computed, or it is no closed loop.");
+        y = line(
+            sheet,
+            y,
+            begin,
+            "What opening it does was not found: no contactor of class B is shut in a mode that was computed, or it is no closed loop.",
+        );
     }
     y + 6.0
 }
@@ -152,14 +167,23 @@ fn draw_loop(sheet: &mut Sheet, one: &Loop, top: f64) -> f64 {
 fn effect(opens: &Opens) -> String {
     let mut parts: Vec<String> = Vec::new();
     if !opens.drops.is_empty() {
-        parts.push(format!("{} {} by the circuit", opens.drops.join(", "), if opens.drops.len() == 1 { "opens" } else { "open" }));
+        parts.push(format!(
+            "{} {} by the circuit",
+            opens.drops.join(", "),
+            if opens.drops.len() == 1 { "opens" } else { "open" }
+        ));
     }
     match (&opens.program, opens.stay.is_empty()) {
         (Some(device), _) => parts.push(format!("{device} sees it and must open {} by its program", opens.stay.join(", "))),
         (None, false) => parts.push(format!("{} stay shut", opens.stay.join(", "))),
         (None, true) => {}
     }
-    format!("Opened in mode {}: {}.", opens.modes.join(", "), parts.join("; "))
+    format!(
+        "Opened in {} {}: {}.",
+        if opens.modes.len() == 1 { "mode" } else { "modes" },
+        opens.modes.join(", "),
+        parts.join("; ")
+    )
 }
 
 /// What is on one side of a coil.
@@ -172,24 +196,34 @@ fn side(end: &CoilEnd, from_source: bool) -> String {
     words.join(" – ")
 }
 
+/// The width of what is said of one side of a coil.
+const SIDE: f64 = 420.0;
+
 fn draw_coil(sheet: &mut Sheet, coil: &Coil, top: f64) -> f64 {
-    let y = top + 32.0;
+    let y = top + 34.0;
     let middle = WIDE / 2.0;
     let kind = LineKind::ClassA;
     let thing = Some(sheet.thing(coil.name.clone(), format!("coil of {}", coil.name)));
     let at = Point::new(middle, y);
     let [enters, leaves] = Symbol::Coil.ends(at, Turn::None);
-    let (left, right) = (Text::small(side(&coil.plus, true)).within(430.0), Text::small(side(&coil.minus, false)).within(430.0));
     sheet.line(kind, &[Point::new(middle - 50.0, y), enters], thing);
     sheet.line(kind, &[leaves, Point::new(middle + 50.0, y)], thing);
     sheet.symbol(Symbol::Coil, at, Turn::None, kind, thing);
-    sheet.text(Point::new(middle - 56.0, y + 4.0), Anchor::End, left, thing);
-    sheet.text(Point::new(middle + 56.0, y + 4.0), Anchor::Start, right, thing);
+    let sides = [(side(&coil.plus, true), middle - 56.0, Anchor::End), (side(&coil.minus, false), middle + 56.0, Anchor::Start)];
+    let mut end = y + 14.0;
+    for (words, x, anchor) in sides {
+        let mut below = y + 4.0;
+        for piece in broken(&harness_draw::printable(&words), 12.0, false, SIDE) {
+            sheet.text(Point::new(x, below), anchor, Text::small(piece), thing);
+            end = end.max(below + 4.0);
+            below += LEADING;
+        }
+    }
     let own = short(&coil.name, holder(&coil.name));
-    let others: Vec<&str> = coil.contacts.iter().filter(|name| **name != coil.name).map(String::as_str).collect();
-    let name = if others.is_empty() { coil.name.clone() } else { format!("{own}: {}", coil.contacts.join(", ")) };
-    sheet.text(Point::new(middle, y - 16.0), Anchor::Middle, Text::small(name).strong().within(400.0), thing);
-    y + 14.0
+    let others = coil.contacts.iter().any(|name| *name != coil.name);
+    let name = if others { format!("{own}: {}", coil.contacts.join(", ")) } else { coil.name.clone() };
+    sheet.text(Point::new(middle, y - 17.0), Anchor::Middle, Text::small(name).strong().within(WIDE - 60.0), thing);
+    end
 }
 
 fn draw_order(sheet: &mut Sheet, order: &Order, top: f64) -> f64 {
@@ -212,7 +246,7 @@ fn draw_order(sheet: &mut Sheet, order: &Order, top: f64) -> f64 {
             ClosingAct::Wait { .. } => format!("at least {}", quantity(step.volts)),
             ClosingAct::Shut(_) | ClosingAct::Open(_) => quantity(step.volts),
         };
-        sheet.text(Point::new(0.0, y), Anchor::Start, Text::small(format!("{}  {words}", number + 1)).within(700.0), None);
+        sheet.text(Point::new(0.0, y), Anchor::Start, Text::small(format!("{}. {words}", number + 1)).within(700.0), None);
         sheet.text(Point::new(860.0, y), Anchor::End, Text::small(volts), None);
     }
     y

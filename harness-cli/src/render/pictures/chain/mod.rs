@@ -11,10 +11,10 @@ use super::{
     frame::{WIDE, notes, plain},
     words::quantity,
 };
-use crate::render::kit::printable;
+use crate::{phrase::counted, render::kit::printable};
 use column::Pen;
 use frames::Frames;
-use harness_core::views::chain::{Chain, Circuit, CutEnd, Reason, Row, Spot};
+use harness_core::views::chain::{Chain, Circuit, CutEnd, Reason, Row};
 use harness_draw::{Anchor, Drawing, LineKind, Point, Sheet, Symbol, Text, Turn, broken};
 use ladder::ladder;
 use way::{Past, way};
@@ -61,17 +61,12 @@ fn draw_circuit(pen: &mut Pen<'_>, circuit: &Circuit, y: f64) -> f64 {
 /// Rows one below the other.
 fn draw_rows(pen: &mut Pen<'_>, rows: &[Row], mut y: f64) -> f64 {
     for row in rows {
-        let device = |end: &CutEnd| match end {
-            CutEnd::Open(spot) => spot.device.clone(),
-            CutEnd::Letter(_) => None,
-        };
-        let (from, to) = (device(&row.from), device(&row.to));
-        let own = way(&row.steps, Past::Below, from.as_deref());
+        let own = way(&row.steps, Past::Below, None);
         let level = y + 26.0 + own.up;
         let start = end_width(&row.from);
         let middles = own.middles(start);
         let stop = start + own.width() + 6.0;
-        own.draw(pen, level, (start, stop), &middles, Past::Below, [from.as_deref(), to.as_deref()]);
+        own.draw(pen, level, (start, stop), &middles, Past::Below, [None, None]);
         draw_end(pen, &row.from, Point::new(start, level), false);
         draw_end(pen, &row.to, Point::new(stop, level), true);
         y = level + own.down;
@@ -79,15 +74,10 @@ fn draw_rows(pen: &mut Pen<'_>, rows: &[Row], mut y: f64) -> f64 {
     y + 16.0
 }
 
-/// What is written at an end that is open.
-fn open_words(spot: &Spot) -> Vec<Text> {
-    look::spot_words(spot)
-}
-
 fn end_width(end: &CutEnd) -> f64 {
     match end {
         CutEnd::Letter(letter) => Text::bold(format!("{letter} →")).width() + 12.0,
-        CutEnd::Open(spot) => open_words(spot).iter().map(Text::width).fold(0.0, f64::max) + 12.0,
+        CutEnd::Open(spot) => look::widest(&look::spot_words(spot)) + 12.0,
     }
 }
 
@@ -96,12 +86,15 @@ fn draw_end(pen: &mut Pen<'_>, end: &CutEnd, at: Point, is_right: bool) {
     let (sign, anchor) = if is_right { (1.0, Anchor::Start) } else { (-1.0, Anchor::End) };
     pen.sheet.symbol(Symbol::Stud, at.by(sign * 3.0, 0.0), Turn::None, pen.kind, None);
     let words = match end {
-        CutEnd::Letter(letter) => vec![Text::bold(if is_right { format!("→ {letter}") } else { format!("{letter} →") })],
-        CutEnd::Open(spot) => open_words(spot),
+        CutEnd::Letter(letter) => {
+            vec![(Text::bold(if is_right { format!("→ {letter}") } else { format!("{letter} →") }), None)]
+        }
+        CutEnd::Open(spot) => look::spot_words(spot),
     };
     let mut y = at.y + 4.0 - 7.0 * words.len().saturating_sub(1) as f64;
-    for text in words {
-        pen.sheet.text(Point::new(at.x + sign * 10.0, y), anchor, text, None);
+    for (text, key) in words {
+        let of = key.map(|key| pen.sheet.thing(key.clone(), key));
+        pen.sheet.text(Point::new(at.x + sign * 10.0, y), anchor, text, of);
         y += 14.0;
     }
 }
@@ -110,7 +103,8 @@ fn draw_end(pen: &mut Pen<'_>, end: &CutEnd, at: Point, is_right: bool) {
 fn left_out(chain: &Chain) -> Vec<String> {
     let lines = Reason::ALL.into_iter().filter_map(|reason| {
         let names: Vec<&str> = chain.left_out.iter().filter(|one| one.reason == reason).map(|one| one.name.as_str()).collect();
-        (!names.is_empty()).then(|| format!("Not drawn, {}: {} things: {}.", reason.words(), names.len(), names.join(", ")))
+        (!names.is_empty())
+            .then(|| format!("Not drawn, {}: {}: {}.", reason.words(), counted(names.len(), "thing"), names.join(", ")))
     });
     lines.collect()
 }
@@ -121,7 +115,12 @@ fn heading(sheet: &mut Sheet, design: &str, about: &[String]) -> f64 {
     let title = Text::title("voltage class B").within(WIDE);
     let beside = 38.0 + title.width() + 12.0;
     sheet.text(Point::new(38.0, 19.0), Anchor::Start, title, None);
-    sheet.text(Point::new(beside, 19.0), Anchor::Start, Text::plain(format!("chain and what opens it, {design}")).within(WIDE - beside), None);
+    sheet.text(
+        Point::new(beside, 19.0),
+        Anchor::Start,
+        Text::plain(format!("chain and what opens it, {design}")).within(WIDE - beside),
+        None,
+    );
     let mut y = 26.0;
     for line in about.iter().flat_map(|line| broken(&printable(&plain(line)), 12.0, false, WIDE)) {
         y += 17.0;

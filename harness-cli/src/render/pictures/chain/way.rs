@@ -2,7 +2,7 @@
 
 use super::{
     column::Pen,
-    look::{Look, WIDEST, look, spot_words},
+    look::{Look, WIDEST, Word, look, spot_words, widest},
 };
 use harness_core::views::chain::{Item, Step};
 use harness_draw::{Anchor, Point, Rect, Symbol, Text, Turn};
@@ -24,8 +24,13 @@ pub(super) enum Past {
 /// A way to the right.
 pub(super) struct Way {
     pub(super) slots: Vec<Slot>,
+    /// How far it reaches up and down.
     pub(super) up: f64,
     pub(super) down: f64,
+    /// How far the outlines of what is on it reach.
+    pub(super) frame: (f64, f64),
+    /// Whether it comes into a device, whose name is written beside it.
+    has_title: bool,
 }
 
 /// A thing in it.
@@ -44,7 +49,7 @@ pub(super) struct Slot {
 
 enum What {
     Look(Box<Look>),
-    Spot(Vec<Text>),
+    Spot(Vec<Word>),
     Beside(Vec<Way>),
 }
 
@@ -80,7 +85,7 @@ pub(super) fn way(steps: &[Step], past: Past, begin: Option<&str>) -> Way {
             Step::Item(item) => slots.push(of_look(look(item))),
             Step::Spot(spot) => {
                 let words = spot_words(spot);
-                let wide = words.iter().map(Text::width).fold(0.0, f64::max);
+                let wide = widest(&words);
                 let half = if words.is_empty() { 0.0 } else { (wide / 2.0).ceil() + 8.0 };
                 slots.push(Slot {
                     up: 10.0 + LEADING * words.len() as f64,
@@ -98,7 +103,15 @@ pub(super) fn way(steps: &[Step], past: Past, begin: Option<&str>) -> Way {
     }
     widen(&mut slots, begin);
     let most = |side: fn(&Slot) -> f64| slots.iter().map(side).fold(STRIP, f64::max);
-    Way { up: most(|slot| slot.up), down: most(|slot| slot.down), slots }
+    let framed = |side: fn(&Slot) -> f64| slots.iter().filter(|slot| !slot.is_mixed()).map(side).fold(STRIP, f64::max);
+    let frame = (framed(|slot| slot.up), framed(|slot| slot.down));
+    let mut before = begin;
+    let mut has_title = false;
+    for own in slots.iter().flat_map(|slot| &slot.devices) {
+        has_title |= own.is_some() && own.as_deref() != before;
+        before = own.as_deref();
+    }
+    Way { up: most(|slot| slot.up), down: most(|slot| slot.down), frame, has_title, slots }
 }
 
 fn of_look(look: Look) -> Slot {
@@ -141,12 +154,13 @@ fn of_lanes(lanes: &[Vec<Step>], past: Past, device: Option<&str>) -> Slot {
     Slot { before: half, after: half, up, down, devices: one, plug: None, what: What::Beside(ways) }
 }
 
-/// From one way to the next past it.
+/// From one way to the next past it, with room for the names of devices.
 fn gap(pair: &[Way], past: Past) -> f64 {
-    match (pair, past) {
-        ([one, other], Past::Below) => one.down + other.up + 4.0,
-        ([one, other], Past::Above) => one.up + other.down + 4.0,
-        _ => 0.0,
+    let [one, other] = pair else { return 0.0 };
+    let title = if other.has_title { 20.0 } else { 4.0 };
+    match past {
+        Past::Below => one.down + other.up + title,
+        Past::Above => one.up + other.down + title,
     }
 }
 
@@ -211,7 +225,7 @@ impl Way {
         past: Past,
         ends: [Option<&str>; 2],
     ) {
-        let (upper, lower) = (y - self.up, y + self.down);
+        let (upper, lower) = (y - self.frame.0, y + self.frame.1);
         let strip = |a: f64, b: f64| Rect::between(Point::new(a, upper), Point::new(b, lower));
         let mut x = from;
         let mut device = ends[0];
@@ -219,13 +233,20 @@ impl Way {
             let [left, right] = [slot.devices[0].as_deref(), slot.devices[1].as_deref()];
             pen.sheet.line(pen.kind, &[Point::new(x, y), Point::new(middle - slot.before, y)], None);
             let start = if device == left { x } else { middle - slot.before };
-            let whole = strip(start, *middle);
-            pen.frames.add(left, whole);
-            enter(pen, device, left, whole, past);
             let end = middle + slot.after;
-            let second = strip(*middle, end);
-            pen.frames.add(right, second);
-            enter(pen, left, right, second, past);
+            if slot.is_mixed() {
+                // What is in other devices has outlines of its own.
+                for (a, b) in [(start, middle - slot.before + TURN), (end - TURN, end)] {
+                    pen.frames.add(left, Rect::between(Point::new(a, y - STRIP), Point::new(b, y + STRIP)));
+                }
+            } else {
+                let whole = strip(start, *middle);
+                pen.frames.add(left, whole);
+                enter(pen, device, left, whole, past);
+                let second = strip(*middle, end);
+                pen.frames.add(right, second);
+                enter(pen, left, right, second, past);
+            }
             slot.draw(pen, Point::new(*middle, y), past);
             x = end;
             device = right;
@@ -248,6 +269,26 @@ fn enter(pen: &mut Pen<'_>, from: Option<&str>, to: Option<&str>, at: Rect, past
 }
 
 impl Slot {
+    /// The device that it leads into.
+    pub(super) fn entered(&self) -> Option<&str> {
+        self.devices[1].as_deref().filter(|_| self.devices[0] != self.devices[1])
+    }
+
+    /// Whether it is ways side by side that are not all in one device.
+    fn is_mixed(&self) -> bool {
+        match &self.what {
+            What::Beside(ways) => {
+                let own = self.devices[0].as_deref();
+                own.is_none()
+                    || !ways
+                        .iter()
+                        .flat_map(|way| &way.slots)
+                        .all(|slot| !slot.is_mixed() && slot.devices.iter().all(|device| device.as_deref() == own))
+            }
+            What::Look(_) | What::Spot(_) => false,
+        }
+    }
+
     fn draw(&self, pen: &mut Pen<'_>, at: Point, past: Past) {
         let (left, right) = (at.x - self.before, at.x + self.after);
         let line = |from: f64, to: f64| [Point::new(from, at.y), Point::new(to, at.y)];
@@ -257,8 +298,9 @@ impl Slot {
                 if !words.is_empty() {
                     pen.dot(at);
                     let mut y = at.y - 9.0;
-                    for text in words.iter().rev() {
-                        pen.sheet.text(Point::new(at.x, y), Anchor::Middle, text.clone(), None);
+                    for (text, key) in words.iter().rev() {
+                        let of = key.as_ref().map(|key| pen.sheet.thing(key.clone(), key));
+                        pen.sheet.text(Point::new(at.x, y), Anchor::Middle, text.clone(), of);
                         y -= LEADING;
                     }
                 }
