@@ -40,6 +40,8 @@ pub struct Draw {
 pub enum PictureKind {
     /// The power tree: sources, fuses and loads of a voltage domain in a mode, with currents and margins.
     Power,
+    /// The chain of class B: everything of it between what gives current and what takes it, and what opens its contacts.
+    Chain,
     /// A circuit: all that a net, or the current through a thing, runs through from source to return.
     Circuit,
     /// A net: all that is one piece of metal with a pin, wire or splice, with sizes, lengths and what is at its ends.

@@ -141,7 +141,7 @@ fn pictures(analysis: &Analysis, modes: &[ModeSummary], loads: &inspect::Loads) 
             PictureKind::Circuit => circuits(analysis),
             PictureKind::Power => power(analysis, modes),
             PictureKind::Net => (Vec::new(), Some("Nets are in a table of their own; `harness draw net` draws each.".to_owned())),
-            PictureKind::Loom | PictureKind::Vehicle | PictureKind::Precharge | PictureKind::Discharge => {
+            PictureKind::Chain | PictureKind::Loom | PictureKind::Vehicle | PictureKind::Precharge | PictureKind::Discharge => {
                 match plates(analysis, kind, &[]) {
                     Ok(own) => (own, None),
                     Err(why) => (Vec::new(), Some(why)),

@@ -3,6 +3,7 @@
 //! Owns the choice of what belongs into a picture, its order and its nesting, and a list of what does not belong with the reason, so that
 //! nothing is lost between a design and its drawing. Lays nothing out and words nothing but names; figures are those of `inspect`.
 
+pub mod chain;
 pub mod function;
 mod letter;
 pub mod net;
@@ -12,6 +13,7 @@ pub mod power_tree;
 pub mod timeline;
 
 pub use crate::vocabulary::{LoadKind, Reference};
+pub use chain::Chain;
 pub use function::Function;
 pub use letter::Letter;
 pub use net::Net;

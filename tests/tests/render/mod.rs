@@ -2,6 +2,7 @@
 //!
 //! Names and figures are invented and show form only; no figure here is a limit.
 
+mod chain;
 mod documents;
 mod junit;
 mod pictures;

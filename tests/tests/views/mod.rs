@@ -1,5 +1,6 @@
 //! What pictures show: nothing of a design is lost on the way to its drawing, and the drawing can be read.
 
+mod chain;
 mod function;
 mod net;
 mod power_tree;

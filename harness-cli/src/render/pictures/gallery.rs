@@ -1,13 +1,13 @@
 //! Which pictures there are of a design, by kind and name: what `harness draw` writes and a review shows.
 
-use super::{function, loom, net, plan, power_tree, time_current, timeline};
+use super::{chain, function, loom, net, plan, power_tree, time_current, timeline};
 use crate::args::PictureKind;
 use harness_core::{
     Analysis,
     bench::Bench,
     inspect::{Found, Names, Thing, TimeCurrent, selective},
     internals::model::ElementKind,
-    views::{Function, Net, PowerTrees, plan::Plan, timeline as times},
+    views::{Chain, Function, Net, PowerTrees, plan::Plan, timeline as times},
 };
 use harness_draw::Drawing;
 
@@ -73,6 +73,10 @@ pub fn scaled(analysis: &Analysis, kind: PictureKind, names: &[String], scale: O
             let offers = modes.map(|(at, mode)| Offer::new(mode.unwrap_or_default(), &[], move || draw(at)));
             chosen(kind, offers.collect(), names, "can be drawn is a mode")
         }
+        PictureKind::Chain => {
+            let chain = Chain::of(analysis);
+            only(kind, names, || (!chain.is_empty()).then(|| chain::draw(&chain, &design)))
+        }
         PictureKind::Circuit => circuits(analysis, names, &design),
         PictureKind::Net => nets(analysis, names, &design),
         PictureKind::Loom => {
@@ -87,10 +91,15 @@ pub fn scaled(analysis: &Analysis, kind: PictureKind, names: &[String], scale: O
             let offers = looms.iter().map(|loom| Offer::new(loom, &[], move || draw(loom)));
             chosen(kind, offers.collect(), names, "is laid out is a loom")
         }
-        PictureKind::Vehicle => {
-            let drawing = plan::draw(&Plan::of(analysis), &design);
-            Ok(vec![Plate { kind, name: String::new(), also: Vec::new(), drawing }])
-        }
+        PictureKind::Vehicle => only(kind, names, || Some(plan::draw(&Plan::of(analysis), &design))),
+    }
+}
+
+/// The only picture of its kind; none where the design has nothing of it.
+fn only(kind: PictureKind, names: &[String], draw: impl FnOnce() -> Option<Drawing>) -> Result<Vec<Plate>, String> {
+    match names.first() {
+        Some(name) => Err(format!("`{name}`: a design has one picture of this kind, which has no name; leave the name out")),
+        None => Ok(draw().map(|drawing| Plate { kind, name: String::new(), also: Vec::new(), drawing }).into_iter().collect()),
     }
 }
 

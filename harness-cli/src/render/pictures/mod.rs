@@ -1,5 +1,6 @@
 //! Engineering pictures: what the core says laid out as a sheet of `harness_draw`, one file a kind of picture.
 
+pub mod chain;
 pub mod faces;
 pub(crate) mod frame;
 pub mod function;

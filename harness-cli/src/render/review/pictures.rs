@@ -12,6 +12,7 @@ use maud::{Markup, PreEscaped, html};
 /// The kinds in the order of the page.
 pub(crate) const KINDS: [PictureKind; 8] = [
     PictureKind::Power,
+    PictureKind::Chain,
     PictureKind::Precharge,
     PictureKind::Discharge,
     PictureKind::Vehicle,
