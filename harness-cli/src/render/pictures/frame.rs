@@ -20,10 +20,11 @@ pub(crate) fn heading(sheet: &mut Sheet, title: &str, about: &[String]) -> f64 {
     y + 10.0
 }
 
-/// Says that the sheet shows voltage class B, below a heading that ends at `y`; gives where the drawing may begin.
-pub(crate) fn class_b(sheet: &mut Sheet, y: f64) -> f64 {
+/// Says that the sheet shows voltage class B, as wide lines if it `has_lines`, below a heading that ends at `y`; gives where the drawing may begin.
+pub(crate) fn class_b(sheet: &mut Sheet, y: f64, has_lines: bool) -> f64 {
     sheet.warning(Point::new(0.0, y));
-    sheet.text(Point::new(36.0, y + 18.0), Anchor::Start, Text::bold("voltage class B: wide lines").ink(Ink::ClassB), None);
+    let words = if has_lines { "voltage class B: wide lines" } else { "voltage class B" };
+    sheet.text(Point::new(36.0, y + 18.0), Anchor::Start, Text::bold(words).ink(Ink::ClassB), None);
     y + 36.0
 }
 

@@ -52,7 +52,7 @@ fn scaled(layout: &Layout, design: &str, scale: u32) -> Drawing {
     let design = if design.is_empty() { said } else { format!("{design}. {said}") };
     let mut y = heading(&mut sheet, &title, &[design]);
     if layout.has_class_b {
-        y = class_b(&mut sheet, y);
+        y = class_b(&mut sheet, y, true);
     }
     if has_length {
         y = ruler(&mut sheet, y, scale);

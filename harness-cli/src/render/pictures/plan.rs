@@ -42,7 +42,7 @@ pub fn draw(plan: &Plan, design: &str) -> Drawing {
     let title = if design.is_empty() { "Vehicle plan".to_owned() } else { format!("Vehicle plan: {design}") };
     let mut y = heading(&mut sheet, &title, &[about, explained.to_owned()]);
     if plan.looms.iter().any(|loom| loom.has_class_b) {
-        y = class_b(&mut sheet, y);
+        y = class_b(&mut sheet, y, true);
     }
     let mut bars = Bars::new(&mut sheet, plan, y);
     let top = bars.names(&mut sheet, plan, y);

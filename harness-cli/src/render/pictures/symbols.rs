@@ -41,7 +41,7 @@ pub(super) const fn piece_noun(kind: PieceKind) -> &'static str {
         PieceKind::Fuse { fitted: true } => "fuse",
         PieceKind::Fuse { fitted: false } => "empty fuse holder",
         PieceKind::Switch => "switch",
-        PieceKind::Selector => "contact of a selector",
+        PieceKind::Selector => "selector contact",
         PieceKind::MakeContact => "make contact",
         PieceKind::BreakContact => "break contact",
         PieceKind::Disconnect => "disconnect",

@@ -11,14 +11,15 @@ pub use several::draw as several;
 
 use self::plot::{LONGEST, Plot};
 use super::{
-    frame::{WIDE, heading, notes},
+    frame::{WIDE, heading, notes, plain},
     spread::{Label, Named, beside, put, stagger},
+    words::quantity,
 };
 use harness_core::{
     inspect::{CurrentKind, TimeCurrent},
     quantity::{Ampere, Second},
 };
-use harness_draw::{Drawing, Ink, LineKind, Point, Rect, Sheet, ThingId};
+use harness_draw::{Drawing, Ink, LineKind, Point, Rect, Sheet, ThingId, clipped, width_of};
 
 /// Room at the left for the figures of the axis, at the right for the names of curves.
 const LEFT: f64 = 78.0;
@@ -36,7 +37,7 @@ const STROKES: [LineKind; 3] = [LineKind::CurveDashed, LineKind::CurveDashDot, L
 #[must_use]
 pub fn draw(picture: &TimeCurrent, design: &str) -> Drawing {
     let title = format!("{}: fuse of {}", picture.name, picture.rating);
-    let mut sheet = Sheet::new("time-current", format!("Time-current picture of {}", picture.name), described(picture));
+    let mut sheet = Sheet::new("time-current", format!("Time-current picture of {}", picture.name), plain(&described(picture)));
     let second = if design.is_empty() { picture.kind.clone() } else { format!("{}; {design}", picture.kind) };
     let top = heading(&mut sheet, &title, &[second]);
     let (amps, time) = range(&[picture]);
@@ -72,11 +73,14 @@ fn curves(sheet: &mut Sheet, picture: &TimeCurrent, plot: &Plot, own: ThingId) -
         names.extend(end.map(|end| (end, Label::new([words.to_owned()], WIDEST), Some(own))));
     }
     for (conductor, kind) in picture.conductors.iter().zip(STROKES) {
-        let thing = sheet.thing(&conductor.name, format!("{}: {}", conductor.name, conductor.size));
+        let thing = sheet.thing(&conductor.name, format!("{}: {}", conductor.name, quantity(conductor.size)));
         let points = plot.curve(&conductor.points);
         sheet.line(kind, &points, Some(thing));
-        let alike = if conductor.alike > 1 { format!("and {} more: ", conductor.alike - 1) } else { String::new() };
-        let says = [format!("{}, {}", conductor.name, conductor.size), format!("{alike}overheats beyond this")];
+        let alike = (conductor.alike > 1).then(|| format!("and {} more", conductor.alike - 1));
+        let size = format!(", {}", quantity(conductor.size));
+        // A long name is cut, its size never.
+        let name = clipped(&conductor.name, 14.0, false, WIDEST - width_of(&size, 14.0, false));
+        let says = [format!("{name}{size}")].into_iter().chain(alike).chain(["overheats beyond this".to_owned()]);
         names.extend(points.last().map(|end| (*end, Label::new(says, WIDEST), Some(thing))));
     }
     for gate in &picture.gates {

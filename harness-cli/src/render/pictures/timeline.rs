@@ -1,8 +1,9 @@
 //! Timelines of class B: a precharge as contacts, volts and watts over one axis of time, and a capacitor that empties.
 
 use super::{
-    frame::{WIDE, heading, notes},
+    frame::{self, WIDE, heading, notes},
     spread::{Label, Named, beside},
+    words::quantity,
 };
 use harness_core::{
     quantity::{Second, Volt, Watt},
@@ -71,10 +72,10 @@ pub fn precharge(one: &PrechargeTimeline, design: &str) -> Drawing {
     let watts =
         Plot::new(Rect::at(Point::new(LEFT, contacts + 2.0 * APART + VOLTS), WIDE - LEFT - RIGHT, WATTS), time, one.power.get());
     let (Some(volts), Some(watts)) = (volts, watts) else { return without(sheet, contacts) };
-    let thing = sheet.thing(capacitors.as_str(), format!("{capacitors}: {}", one.farad));
+    let thing = sheet.thing(capacitors.as_str(), format!("{capacitors}: {}", quantity(one.farad)));
     volts.frame(&mut sheet, "volts, V");
     rising(&mut sheet, one, &volts, (constant, closes), thing);
-    let resistor = sheet.thing(&one.resistor, format!("{}: {}", one.resistor, one.ohms));
+    let resistor = sheet.thing(&one.resistor, format!("{}: {}", one.resistor, quantity(one.ohms)));
     watts.frame(&mut sheet, "watts in the resistor, W");
     falling(&mut sheet, one, &watts, (constant, closes), resistor);
     let bottom = watts.times(&mut sheet);
@@ -95,10 +96,7 @@ pub fn precharge(one: &PrechargeTimeline, design: &str) -> Drawing {
 /// A heading with the sign of class B before it.
 fn class_b(sheet: &mut Sheet, title: &str, about: &[String]) -> f64 {
     let y = heading(sheet, title, about);
-    sheet.warning(Point::new(0.0, y));
-    let words = Text::bold("voltage class B").ink(Ink::ClassB);
-    sheet.text(Point::new(36.0, y + 18.0), Anchor::Start, words, None);
-    y + 40.0
+    frame::class_b(sheet, y, false) + 4.0
 }
 
 /// A drawing of which the figures have no room on any axis.
@@ -245,7 +243,7 @@ pub fn discharge(one: &DischargeTimeline, design: &str) -> Drawing {
     let Some(plot) = axis.and_then(|axis| Plot::new(rect, axis, one.from.0.get())) else {
         return without(sheet, top);
     };
-    let thing = sheet.thing(&one.capacitor, format!("{}: {}", one.capacitor, one.farad));
+    let thing = sheet.thing(&one.capacitor, format!("{}: {}", one.capacitor, quantity(one.farad)));
     plot.frame(&mut sheet, "volts, V");
     let constant = one.ohms.map(|ohms| ohms.get() * one.farad.get()).filter(|constant| *constant > 0.0);
     let (curve, kind, words) = match (one.own_means, constant) {

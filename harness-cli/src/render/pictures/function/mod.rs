@@ -24,7 +24,7 @@ const BETWEEN: f64 = 130.0;
 /// Below a row that goes on in another.
 const BELOW: f64 = 40.0;
 /// The widest name of a source or load.
-const WIDEST: f64 = 200.0;
+const WIDEST: f64 = 240.0;
 
 /// The sheet of a function; `design` is what the design is called.
 #[must_use]
@@ -126,7 +126,7 @@ fn heading(sheet: &mut Sheet, design: &str, function: &Function, about: &str) ->
     let title = format!("Circuit of {}", function.name);
     let mut y = frame::heading(sheet, &title, &[design.to_owned(), about.to_owned()]);
     if function.class_b {
-        y = frame::class_b(sheet, y);
+        y = frame::class_b(sheet, y, true);
     }
     y
 }

@@ -8,6 +8,7 @@ use harness_core::views::{
     Letter, Net,
     net::{NetStop, Run},
 };
+use std::collections::{BTreeMap, VecDeque};
 
 /// A block has up to so many ends.
 const ENDS: usize = 12;
@@ -20,17 +21,21 @@ type Cut<'n> = (&'n Run, usize, Letter);
 /// Cuts a net, and hands out letters.
 pub(super) struct Cutter<'n> {
     next: u32,
-    cuts: Vec<Cut<'n>>,
-    waiting: Vec<Cut<'n>>,
+    /// The letters of cuts, by the place of a run in memory and the stop before which it is cut: looked up alone, so that no order depends on it.
+    cuts: BTreeMap<(usize, usize), Letter>,
+    waiting: VecDeque<Cut<'n>>,
+}
+
+fn place(run: &Run, from: usize) -> (usize, usize) {
+    (std::ptr::from_ref(run).addr(), from)
 }
 
 /// The blocks of a net, in the order in which their letters are met.
 pub(super) fn blocks(net: &Net) -> Vec<Laid<'_>> {
-    let mut cutter = Cutter { next: net.letters, cuts: Vec::new(), waiting: Vec::new() };
+    let mut cutter = Cutter { next: net.letters, cuts: BTreeMap::new(), waiting: VecDeque::new() };
     cutter.halve(&net.run, 0);
     let mut blocks = vec![lay(&mut cutter, Piece::root(&net.run), None)];
-    while !cutter.waiting.is_empty() {
-        let (run, from, letter) = cutter.waiting.remove(0);
+    while let Some((run, from, letter)) = cutter.waiting.pop_front() {
         cutter.halve(run, from);
         let begin = Some(Mark::letter(letter, false));
         blocks.push(lay(&mut cutter, Piece { run, from }, begin));
@@ -41,22 +46,28 @@ pub(super) fn blocks(net: &Net) -> Vec<Laid<'_>> {
 impl<'n> Cutter<'n> {
     /// The letter of the cut before a stop of a run, where there is one.
     pub(super) fn cut_at(&mut self, run: &'n Run, from: usize) -> Option<Letter> {
-        let cut = self.cuts.iter().find(|(known, at, _)| std::ptr::eq(*known, run) && *at == from).copied()?;
-        self.waiting.push(cut);
-        Some(cut.2)
+        let letter = self.cuts.get(&place(run, from)).copied()?;
+        self.waiting.push_back((run, from, letter));
+        Some(letter)
     }
 
     /// Whether there is a cut before a stop of a run.
     pub(super) fn is_cut(&self, run: &'n Run, from: usize) -> bool {
-        self.cuts.iter().any(|(known, at, _)| std::ptr::eq(*known, run) && *at == from)
+        self.cuts.contains_key(&place(run, from))
     }
 
     /// Cuts before a stop of a run, whose row is full.
     pub(super) fn cut(&mut self, run: &'n Run, from: usize) -> Letter {
+        let letter = self.letter(run, from);
+        self.waiting.push_back((run, from, letter));
+        letter
+    }
+
+    /// The next letter, for a cut before a stop of a run.
+    fn letter(&mut self, run: &'n Run, from: usize) -> Letter {
         let letter = Letter(self.next);
         self.next += 1;
-        self.cuts.push((run, from, letter));
-        self.waiting.push((run, from, letter));
+        self.cuts.insert(place(run, from), letter);
         letter
     }
 
@@ -72,9 +83,7 @@ impl<'n> Cutter<'n> {
             let places =
                 places.into_iter().filter(|(of, at, count)| is_worth(*count) && !(std::ptr::eq(*of, run) && *at == from));
             let Some((of, at, _)) = places.min_by_key(|(_, _, count)| (2 * count).abs_diff(all)) else { return };
-            let letter = Letter(self.next);
-            self.next += 1;
-            self.cuts.push((of, at, letter));
+            self.letter(of, at);
         }
     }
 

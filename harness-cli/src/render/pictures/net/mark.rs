@@ -9,7 +9,7 @@ use harness_core::views::{Letter, PieceKind, Source, net::End};
 use harness_draw::{Anchor, LineKind, Point, Sheet, Symbol, Text, Turn};
 
 /// The widest name and the widest words of an end.
-const NAME: f64 = 230.0;
+const NAME: f64 = 280.0;
 const WORDS: f64 = 150.0;
 /// From the symbol to its name, and room behind it.
 const BESIDE: f64 = 8.0;

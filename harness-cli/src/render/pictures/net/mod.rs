@@ -30,7 +30,7 @@ pub fn draw(net: &Net, design: &str) -> Drawing {
     let mut sheet = Sheet::new("net", &title, &about);
     let mut y = frame::heading(&mut sheet, &title, &[design.to_owned(), about]);
     if net.class_b {
-        y = frame::class_b(&mut sheet, y);
+        y = frame::class_b(&mut sheet, y, true);
     }
     let kind = if net.class_b { LineKind::ClassB } else { LineKind::ClassA };
     let blocks: Vec<Laid<'_>> = blocks(net);
