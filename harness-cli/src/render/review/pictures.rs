@@ -10,7 +10,7 @@ use harness_draw::{Drawing, Links};
 use maud::{Markup, PreEscaped, html};
 
 /// The kinds in the order of the page.
-pub(crate) const KINDS: [PictureKind; 8] = [
+pub(crate) const KINDS: [PictureKind; 9] = [
     PictureKind::Power,
     PictureKind::Chain,
     PictureKind::Precharge,

@@ -5,7 +5,11 @@ use super::{
     way::{Past, STRIP, Slot, Way, turned, way},
 };
 use harness_core::views::chain::{Circuit, Spot, Step};
-use harness_draw::{Point, Rect};
+use harness_draw::{Anchor, Point, Rect, Symbol, Text, Turn};
+
+/// Where the rails of a band below begin, and how wide a band may be: a sheet of A3 across.
+const BEGIN: f64 = 104.0;
+const WIDEST: f64 = 1560.0;
 
 /// A circuit, or what is behind a stretch of its rails.
 pub(super) struct Ladder {
@@ -160,12 +164,26 @@ impl Ladder {
         Rect::between(Point::new(from, level - up), Point::new(to, level + down))
     }
 
-    /// Draws it with its left edge at `x` and its rails at `rails`.
-    pub(super) fn draw(&self, pen: &mut Pen<'_>, x: f64, rails: [f64; 2]) {
+    /// How far apart the rails of two bands are.
+    fn band(&self) -> f64 {
+        self.between() + self.reach.0 + self.reach.1 + 70.0
+    }
+
+    /// Draws it with its left edge at `x` and its rails at `rails`; what is too wide for the sheet goes on in a band below, `step` lower. Gives the
+    /// rails of the last band.
+    pub(super) fn draw(&self, pen: &mut Pen<'_>, x: f64, rails: [f64; 2]) -> [f64; 2] {
+        self.draw_on(pen, x, rails, self.band())
+    }
+
+    fn draw_on(&self, pen: &mut Pen<'_>, x: f64, mut rails: [f64; 2], step: f64) -> [f64; 2] {
         let ends = [self.devices[0].as_deref(), self.devices[1].as_deref()];
         let (mut edge, mut tap) = (x, if self.is_first { None } else { Some(x) });
         let count = self.columns.len();
         for (number, column) in self.columns.iter().enumerate() {
+            if edge + column.left + column.right > WIDEST && edge > BEGIN {
+                rails = self.go_on(pen, (tap.unwrap_or(edge), edge), rails, step);
+                (edge, tap) = (BEGIN, Some(BEGIN - 13.0));
+            }
             let at = edge + column.left;
             column.draw(pen, at, (rails[0], rails[1]), ends);
             let goes_on = number + 1 < count || self.main.is_some();
@@ -204,7 +222,12 @@ impl Ladder {
                 tap = Some(edge);
             }
         }
-        let Some(main) = &self.main else { return };
+        let Some(main) = &self.main else { return rails };
+        let next = main.inner.columns.first().map_or(0.0, |column| column.left + column.right);
+        if edge + main.width + next > WIDEST && edge > BEGIN {
+            rails = self.go_on(pen, (tap.unwrap_or(edge), edge), rails, step);
+            (edge, tap) = (BEGIN, Some(BEGIN - 13.0));
+        }
         let behind = main.inner.devices.each_ref().map(|device| device.as_deref());
         let from = tap.unwrap_or(edge);
         for (((rail, middles), level), (past, at)) in
@@ -215,7 +238,29 @@ impl Ladder {
             rail.draw(pen, level, (from, edge + main.width), &middles, past, ends);
         }
         main.join(pen, edge, rails);
-        main.inner.draw(pen, edge + main.width, rails);
+        main.inner.draw_on(pen, edge + main.width, rails, step)
+    }
+
+    /// Ends both rails at the right and begins them again at the left, in the band below.
+    fn go_on(&self, pen: &mut Pen<'_>, (tap, edge): (f64, f64), rails: [f64; 2], step: f64) -> [f64; 2] {
+        let below = rails.map(|level| level + step);
+        for ((level, next), (device, is_plus)) in
+            rails.into_iter().zip(below).zip(self.devices.iter().zip([true, false]))
+        {
+            let stud = Point::new(edge + 16.0, level);
+            pen.sheet.line(pen.kind, &[Point::new(tap, level), stud.by(-3.0, 0.0)], None);
+            pen.sheet.symbol(Symbol::Stud, stud, Turn::None, pen.kind, None);
+            pen.sheet.text(stud.by(8.0, 4.0), Anchor::Start, Text::small("goes on below"), None);
+            let begin = Point::new(BEGIN - 16.0, next);
+            pen.sheet.symbol(Symbol::Stud, begin, Turn::None, pen.kind, None);
+            pen.sheet.text(begin.by(-8.0, 4.0), Anchor::End, Text::small("from above"), None);
+            if let Some(device) = device {
+                let strip = self.strip(is_plus, next, (BEGIN, BEGIN + 4.0));
+                let y = if is_plus { strip.least.y - 6.0 } else { strip.most.y + 16.0 };
+                pen.frames.title(device, Point::new(BEGIN + 3.0, y), strip);
+            }
+        }
+        below
     }
 }
 

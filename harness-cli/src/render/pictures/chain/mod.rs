@@ -52,8 +52,7 @@ fn draw_circuit(pen: &mut Pen<'_>, circuit: &Circuit, y: f64) -> f64 {
     let ladder = ladder(circuit);
     let (up, down) = ladder.reach();
     let top = y + HEAD + 20.0 + up;
-    let bottom = top + ladder.between();
-    ladder.draw(pen, 0.0, [top, bottom]);
+    let [_, bottom] = ladder.draw(pen, 0.0, [top, top + ladder.between()]);
     let end = bottom + down + 24.0;
     if circuit.rows.is_empty() { end } else { draw_rows(pen, &circuit.rows, end) }
 }
