@@ -244,9 +244,7 @@ impl Ladder {
     /// Ends both rails at the right and begins them again at the left, in the band below.
     fn go_on(&self, pen: &mut Pen<'_>, (tap, edge): (f64, f64), rails: [f64; 2], step: f64) -> [f64; 2] {
         let below = rails.map(|level| level + step);
-        for ((level, next), (device, is_plus)) in
-            rails.into_iter().zip(below).zip(self.devices.iter().zip([true, false]))
-        {
+        for ((level, next), (device, is_plus)) in rails.into_iter().zip(below).zip(self.devices.iter().zip([true, false])) {
             let stud = Point::new(edge + 16.0, level);
             pen.sheet.line(pen.kind, &[Point::new(tap, level), stud.by(-3.0, 0.0)], None);
             pen.sheet.symbol(Symbol::Stud, stud, Turn::None, pen.kind, None);
