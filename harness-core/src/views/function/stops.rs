@@ -85,7 +85,7 @@ impl Stops<'_> {
     /// Whether a source alternates, or what a converter makes its current of: that is at the first of its points.
     pub(in crate::views) fn is_fed_alternating(&self, source: EdgeId) -> bool {
         let element = self.analysis.network()[source].element();
-        let point = element.and_then(|element| self.model()[element].points.get(0).copied());
+        let point = element.and_then(|element| self.model()[element].points.first().copied());
         point.is_some_and(|point| self.alternates(point))
     }
 
