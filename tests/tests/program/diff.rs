@@ -181,7 +181,8 @@ fn the_picture_is_drawn_beside_the_answer_and_over_no_file() {
     let done = harness(&["diff", OLD, NEW, "--svg", svg]);
     assert!(done.out.contains("picture of the changes: "), "{}", done.out);
     let drawn = fs::read_to_string(&path).unwrap();
-    for words in ["dashed and crossed: out", "triangles: new", "called 3 before", "1 mm2 → 0.5 mm2", "no safety certificate"] {
+    for words in ["dashed and crossed: out", "triangles: new", "called 3 before", "1 mm² → 0.5 mm²", "no safety certificate"]
+    {
         assert!(drawn.contains(words), "{words}\n{drawn}");
     }
     // A picture is handed on: it names the files, not the folders in which they were read.
