@@ -14,6 +14,9 @@ use std::{
 /// The variable by which the gate demands a browser.
 const REQUIRED: &str = "HARNESS_BROWSER";
 
+/// How long a script may take, in milliseconds.
+const PATIENCE: u32 = 300_000;
+
 /// A session of a browser; it ends when this is dropped.
 pub struct Browser {
     driver: Child,
@@ -49,6 +52,8 @@ impl Browser {
         let mut browser = Self { driver, port, session: String::new() };
         let session = browser.send("POST", "/session", Some(&wanted));
         browser.session = session["sessionId"].as_str().unwrap_or_else(|| panic!("no session: {session}")).to_owned();
+        // Looking at all of a page takes long where several do so at once.
+        browser.ask("POST", "/timeouts", &json!({ "script": PATIENCE }));
         Some(browser)
     }
 

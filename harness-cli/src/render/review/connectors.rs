@@ -105,7 +105,7 @@ fn connector(page: &Page<'_>, sheet: &EndSheet) -> Markup {
                 @if !opened.unknown.is_empty() { p { "Not known in " (opened.unknown.join(", ")) "." } }
             }
             @if let Some(drawing) = faces::draw(sheet) { (pictures::small(&drawing.svg(&Links::Quiet))) } @else {
-                p.small { "No face given (`face` and `seen-from` of the housing): cavities in the order of the housing, not as they are seen." }
+                p.small { "No face given (" code { "face" } " and " code { "seen-from" } " of the housing): cavities in the order of the housing, not as they are seen." }
             }
             (cavities(page, sheet).markup(&page.links))
             @for alike in &sheet.look_alikes {
