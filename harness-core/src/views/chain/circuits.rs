@@ -182,12 +182,13 @@ struct Build<'p, 'a> {
 impl Build<'_, '_> {
     /// The ways between the rails, and what hangs or was cut as rows that begin at letters.
     fn rows(&mut self, reduced: Reduced, works: bool) -> (Vec<Vec<Raw>>, Vec<(Lane, CutEnd, CutEnd)>) {
-        let Reduced { between, hanging, cut } = reduced;
+        let Reduced { between, hanging, cut, apart } = reduced;
         let mut rows: Vec<(Lane, Option<super::Letter>, Option<super::Letter>)> = Vec::new();
         for lane in cut {
             let (a, b) = (self.mark(&lane.a), self.mark(&lane.b));
             rows.push((lane, Some(a), Some(b)));
         }
+        rows.extend(apart.into_iter().map(|lane| (lane, None, None)));
         let mut kept: Vec<Lane> = Vec::new();
         for lane in hanging {
             let begins_here = |place: PlaceId| {
@@ -303,10 +304,11 @@ impl Build<'_, '_> {
     fn row(&mut self, (lane, from, to): (Lane, CutEnd, CutEnd)) -> Row {
         self.show(&lane.steps);
         // An end that was made before its place got all its letters.
-        let to = match to {
-            CutEnd::Open(_) => CutEnd::Open(self.namer.spot(lane.b)),
+        let whole = |end: CutEnd, place: PlaceId| match end {
+            CutEnd::Open(_) => CutEnd::Open(self.namer.spot(place)),
             CutEnd::Letter(letter) => CutEnd::Letter(letter),
         };
+        let (from, to) = (whole(from, lane.a), whole(to, lane.b));
         Row { from, steps: self.namer.steps(&lane.steps), to }
     }
 

@@ -26,7 +26,7 @@ pub enum Step {
 pub struct Spot {
     /// The device that it is in; `None` for what is of a loom.
     pub device: Option<String>,
-    /// Bars that make it one, and the splice that it is.
+    /// Bars that make it one, the splice that it is, its terminals at which nothing is joined.
     pub names: Vec<String>,
     /// Letters at which more is joined to it.
     pub letters: Vec<Letter>,
@@ -206,6 +206,16 @@ impl Namer<'_, '_> {
         let points = &self.places.points[place];
         let splices = points.iter().filter(|point| matches!(model[**point].kind, PointKind::Splice(_)));
         names.extend(splices.map(|point| model.point_name(*point)));
+        // A terminal at which nothing is joined is named by the place, every other one by its joint.
+        let network = self.places.analysis.network();
+        for point in points {
+            if let PointKind::Pin(port) | PointKind::Stud(port) = model[*point].kind
+                && !network.around(*point).any(|(_, edge, _)| edge.role.is_place())
+                && !names.contains(&model.port_name(port))
+            {
+                names.push(model.port_name(port));
+            }
+        }
         let device = points.iter().find_map(|point| model.device_at(*point));
         Spot {
             device: device.map(|device| model.device_name(device).to_owned()),

@@ -38,6 +38,8 @@ pub struct LoopStop {
     pub of: Option<String>,
     /// A bridge in a plug or lid; else a switch or a contact.
     pub is_bridge: bool,
+    /// Something leads past it, or feeds the loop behind it: opening it does not open the loop.
+    pub is_bypassed: bool,
 }
 
 /// What an open loop does.
@@ -199,7 +201,14 @@ impl<'a> Tracer<'a> {
             },
             _ => None,
         };
-        Some(LoopStop { name: model.element_name(element), of: opener, is_bridge: self.bridges.contains(&id) })
+        let loops = self.analysis.facts().loops();
+        let past = loops.bypasses.iter().map(|one| &one.bridges).chain(loops.feeds.iter().map(|one| &one.bridges));
+        Some(LoopStop {
+            name: model.element_name(element),
+            of: opener,
+            is_bridge: self.bridges.contains(&id),
+            is_bypassed: past.flatten().any(|bridge| *bridge == element),
+        })
     }
 
     /// What is at the end of a loop: sources and coils, else the pins of other devices than that of the last stop.

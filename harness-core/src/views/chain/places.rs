@@ -151,7 +151,7 @@ impl<'a> Places<'a> {
         Some(span)
     }
 
-    /// The role of a link; `None` for what is no edge.
+    /// The role of a link; `None` for a link without an edge.
     pub(super) fn role(&self, link: usize) -> Option<EdgeRole> {
         match self.links.get(link)?.of {
             LinkOf::Edge(edge) => Some(self.analysis.network()[edge].role),

@@ -40,6 +40,8 @@ pub(super) struct Reduced {
     pub(super) hanging: Vec<Lane>,
     /// Ways that were cut, from a place to a place.
     pub(super) cut: Vec<Lane>,
+    /// What cuts left joined to nothing else, from end to end.
+    pub(super) apart: Vec<Lane>,
 }
 
 /// So many ways are tried for a cut; of more the first is cut.
@@ -51,18 +53,18 @@ pub(super) fn reduce(places: &Places<'_>, links: &[usize], s: PlaceId, t: PlaceI
         let link = places.links.get(*number)?;
         Some(Lane { a: link.a, b: link.b, steps: vec![Raw::Link(*number, true)] })
     });
-    let mut work = Work { places, lanes: lanes.collect(), s, t, hanging: Vec::new(), cut: Vec::new() };
+    let mut work = Work { places, lanes: lanes.collect(), s, t, hanging: Vec::new(), cut: Vec::new(), apart: Vec::new() };
     work.run();
     while let Some(number) = work.to_cut() {
         let lane = work.lanes.remove(number);
         work.cut.push(lane);
         work.run();
     }
-    let Work { lanes, hanging, cut, .. } = work;
+    let Work { lanes, hanging, cut, apart, .. } = work;
     let between = lanes.into_iter().map(|lane| if lane.a == s { lane.steps } else { turned(&lane.steps) }).flat_map(opened);
     let mut between: Vec<Vec<Raw>> = between.collect();
     sort(places, &mut between);
-    Reduced { between, hanging, cut }
+    Reduced { between, hanging, cut, apart }
 }
 
 /// The ways side by side of a way that is nothing else.
@@ -138,6 +140,7 @@ struct Work<'p, 'a> {
     t: PlaceId,
     hanging: Vec<Lane>,
     cut: Vec<Lane>,
+    apart: Vec<Lane>,
 }
 
 impl Work<'_, '_> {
@@ -239,8 +242,11 @@ impl Work<'_, '_> {
         });
         let Some((number, _)) = first else { return false };
         let lane = self.lanes.remove(number);
+        let is_loose_at = |place: PlaceId| !self.is_end(place) && at[place].len() == 1;
         if lane.a == lane.b {
             self.cut.push(lane);
+        } else if is_loose_at(lane.a) && is_loose_at(lane.b) {
+            self.apart.push(lane);
         } else if !self.is_end(lane.b) && at[lane.b].len() == 1 {
             self.hanging.push(lane);
         } else {
@@ -262,10 +268,16 @@ impl Work<'_, '_> {
         candidates
             .min_by_key(|(number, lane)| {
                 let own = links(&lane.steps);
+                // The one way that leads on from an end of the rails stays, or all else would hang somewhere.
+                let strands = [lane.a, lane.b].into_iter().filter(|end| self.is_end(*end)).any(|end| {
+                    let others = self.lanes.iter().filter(|other| !is_done(other) && (other.a == end || other.b == end));
+                    others.count() == 1
+                });
+                let touches = self.is_end(lane.a) || self.is_end(lane.b);
                 let (left, lost) = self.left_without(*number);
                 let works = own.iter().chain(&lost).filter(|link| self.places.works(**link)).count();
                 let span = own.iter().filter_map(|link| self.places.span(*link)).min();
-                (works, left, own.len() + lost.len(), span, *number)
+                (strands, works, touches, left, own.len() + lost.len(), span, *number)
             })
             .map(|(number, _)| number)
     }
@@ -273,9 +285,10 @@ impl Work<'_, '_> {
     /// How many ways are left of those that remain without one of them, and which links hang somewhere then.
     fn left_without(&self, number: usize) -> (usize, Vec<usize>) {
         let lanes = self.lanes.iter().enumerate().filter(|(other, _)| *other != number).map(|(_, lane)| lane.clone()).collect();
-        let mut trial = Work { places: self.places, lanes, s: self.s, t: self.t, hanging: Vec::new(), cut: Vec::new() };
+        let mut trial =
+            Work { places: self.places, lanes, s: self.s, t: self.t, hanging: Vec::new(), cut: Vec::new(), apart: Vec::new() };
         trial.run();
-        let lost = trial.hanging.iter().chain(&trial.cut).flat_map(|lane| links(&lane.steps)).collect();
+        let lost = trial.hanging.iter().chain(&trial.cut).chain(&trial.apart).flat_map(|lane| links(&lane.steps)).collect();
         (trial.lanes.len(), lost)
     }
 }

@@ -53,7 +53,7 @@ impl Frames {
     }
 }
 
-/// Boxes of one device side by side that are no farther apart than this are one.
+/// Boxes of one device side by side that are nearer to each other than this are one.
 const NEAR: f64 = 6.0;
 
 /// The boxes with what is between two that nearly touch.

@@ -216,7 +216,8 @@ impl Ladder {
                     heads.iter().zip(rails).zip(ends.into_iter().zip([Past::Below, Past::Above]))
                 {
                     let to = if goes_on { edge + wide } else { edge + head.width() };
-                    head.draw(pen, level, (at, to), &head.middles(edge), past, [device, device]);
+                    pen.sheet.line(pen.kind, &[Point::new(at, level), Point::new(edge, level)], None);
+                    head.draw(pen, level, (edge, to), &head.middles(edge), past, [device, device]);
                 }
                 edge += wide;
                 tap = Some(edge);
@@ -235,7 +236,8 @@ impl Ladder {
         {
             let middles: Vec<f64> = middles.iter().map(|middle| edge + middle).collect();
             let ends = [ends.get(at).copied().flatten(), behind.get(at).copied().flatten()];
-            rail.draw(pen, level, (from, edge + main.width), &middles, past, ends);
+            pen.sheet.line(pen.kind, &[Point::new(from, level), Point::new(edge, level)], None);
+            rail.draw(pen, level, (edge, edge + main.width), &middles, past, ends);
         }
         main.join(pen, edge, rails);
         main.inner.draw_on(pen, edge + main.width, rails, step)

@@ -157,8 +157,14 @@ fn draw_loop(sheet: &mut Sheet, one: &Loop, top: f64) -> f64 {
             sheet,
             y,
             begin,
-            "What opening it does was not found: no contactor of class B is shut in a mode that was computed, or it is no closed loop.",
+            "What opening it does was not found: it is not closed, or no contactor of class B is shut in any mode that was computed.",
         );
+    }
+    let past: Vec<&str> = one.stops.iter().filter(|stop| stop.is_bypassed).map(|stop| stop.name.as_str()).collect();
+    if !past.is_empty() {
+        let words =
+            format!("Does not open the loop, because something leads past it or feeds the loop behind it: {}.", past.join(", "));
+        y = line(sheet, y, begin, &words);
     }
     y + 6.0
 }

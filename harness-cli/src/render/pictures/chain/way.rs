@@ -174,7 +174,7 @@ fn widen(slots: &mut [Slot], begin: Option<&str>) {
         let halves = if joint { vec![(0, slot.before), (1, slot.after)] } else { vec![(0, slot.before + slot.after)] };
         let next = slots.get(at + 1).and_then(|next| next.devices[0].clone());
         for (side, wide) in halves {
-            let own = slots.get(at).and_then(|slot| slot.devices[side].clone());
+            let own = slots.get(at).and_then(|slot| slot.devices.get(side).cloned().flatten());
             if own != device {
                 run = own.clone().map(|own| (own, 0.0));
                 device.clone_from(&own);
