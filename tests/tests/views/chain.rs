@@ -243,7 +243,7 @@ fn everything_of_class_b_is_drawn_once_or_named_as_left_out() {
         let of = file.path.display();
         let chain = Chain::of(analysis);
         let (parts, connectors) = of_class_b(analysis);
-        assert_eq!(chain.is_empty(), parts.is_empty() && connectors.is_empty() && chain.is_empty(), "{of}");
+        assert!(!chain.is_empty() || (parts.is_empty() && connectors.is_empty()), "{of}: {parts:?}");
         let on_sheet = drawn(&chain);
         let left: BTreeSet<&str> = chain.left_out.iter().map(|one| one.name.as_str()).collect();
         let mut once: BTreeMap<String, usize> = BTreeMap::new();
