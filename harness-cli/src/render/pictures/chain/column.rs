@@ -69,7 +69,8 @@ pub(super) fn column(steps: &[Step], ends: [Option<&str>; 2]) -> Column {
                 slots.push(of_look(look, item.works()));
                 let behind = slots.last().and_then(|slot| slot.devices[1].clone());
                 if behind != device {
-                    let runs_out = runs_to_end(steps.get(at + 1..).unwrap_or_default(), behind.as_deref()) && behind.as_deref() == ends[1];
+                    let runs_out =
+                        runs_to_end(steps.get(at + 1..).unwrap_or_default(), behind.as_deref()) && behind.as_deref() == ends[1];
                     if runs_out {
                         device = behind;
                     } else {
