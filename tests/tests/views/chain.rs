@@ -205,15 +205,19 @@ fn what_is_on_the_way_of_a_coil_opens_its_contacts() {
 fn of_class_b(analysis: &Analysis) -> (BTreeMap<String, usize>, BTreeSet<String>) {
     let (model, network) = (analysis.model(), analysis.network());
     let is_b = |point: PointId| analysis.electrical().domains().of(point).is_some_and(|domain| model[domain].is_class_b());
+    // Protective earth is not of the chain, even where a fault makes it live.
+    let is_earth = |point: PointId| matches!(model.role_at(point), Some(Role::Earth | Role::Chassis));
     let mut parts: BTreeMap<String, usize> = BTreeMap::new();
     for (_, edge) in network.edges().filter(|(_, edge)| is_b(edge.a) && is_b(edge.b)) {
+        if is_earth(edge.a) || is_earth(edge.b) {
+            continue;
+        }
         let is_bar = edge.role == EdgeRole::Metal(MetalKind::Bar);
         if let Some(element) = edge.element().filter(|_| edge.role != EdgeRole::Interlock) {
             let count = parts.entry(model.element_name(element)).or_default();
             *count = if is_bar { 1 } else { *count + 1 };
         }
     }
-    let is_earth = |point: PointId| matches!(model.role_at(point), Some(Role::Earth | Role::Chassis));
     let fitted = |owner: Owner| match owner {
         Owner::Device(device) => model[device].fitted && !model[device].chassis,
         Owner::Loom(loom) => model[loom].fitted,
@@ -243,7 +247,7 @@ fn everything_of_class_b_is_drawn_once_or_named_as_left_out() {
         let of = file.path.display();
         let chain = Chain::of(analysis);
         let (parts, connectors) = of_class_b(analysis);
-        assert_eq!(chain.is_empty(), parts.is_empty() && connectors.is_empty() && chain.is_empty(), "{of}");
+        assert!(!chain.is_empty() || (parts.is_empty() && connectors.is_empty()), "{of}: {parts:?}");
         let on_sheet = drawn(&chain);
         let left: BTreeSet<&str> = chain.left_out.iter().map(|one| one.name.as_str()).collect();
         let mut once: BTreeMap<String, usize> = BTreeMap::new();

@@ -105,7 +105,7 @@ fn left_out(chain: &Chain) -> Vec<String> {
         (!names.is_empty())
             .then(|| format!("Not drawn, {}: {}: {}.", reason.words(), counted(names.len(), "thing"), names.join(", ")))
     });
-    lines.collect()
+    lines.chain(["Protective earth and screens are not drawn.".to_owned()]).collect()
 }
 
 /// The sign, what the sheet is of, and what is said of it all.

@@ -236,7 +236,7 @@ impl Way {
             let end = middle + slot.after;
             if slot.is_mixed() {
                 // What is in other devices has outlines of its own.
-                for (a, b) in [(start, middle - slot.before + TURN), (end - TURN, end)] {
+                for (a, b) in [(start, middle - slot.before + TURN / 2.0), (end - TURN / 2.0, end)] {
                     pen.frames.add(left, Rect::between(Point::new(a, y - STRIP), Point::new(b, y + STRIP)));
                 }
             } else {
