@@ -11,7 +11,7 @@ use crate::{
         Checked,
         diff::Compared,
         kit::printable,
-        pictures::gallery::{Plate, first_loads, plates},
+        pictures::gallery::{Plate, chained, largest_loads, plates},
         review, swaps,
     },
     source::Source,
@@ -24,6 +24,7 @@ use harness_core::{
         single_faults::{self, SingleFaults},
     },
     internals::electrical::single_faults::Fault,
+    views::Chain,
 };
 use std::{
     io::{Read, Write},
@@ -33,7 +34,7 @@ use std::{
 /// Fuses with the least margins whose time-current pictures are on the page.
 const CURVES: usize = 5;
 /// So many circuits are on the page.
-const CIRCUITS: usize = 12;
+const CIRCUITS: usize = 10;
 
 /// Of a design with more conductors only fuses are tried as single faults and nothing is drawn: each fault computes every mode again, and each
 /// picture is as large as the page of a small design.
@@ -107,7 +108,8 @@ fn page(
     let matrix = FitRow::of(analysis, swaps::MOST_DRAWN);
     let unplugged = if checked.report.summary.conductors > LARGE { Vec::new() } else { single_faults::unplugged(analysis) };
     let (faults, left_out) = faults(analysis, checked.report.summary.conductors);
-    let (plates, plates_left_out) = pictures(analysis, &checked.report.summary.modes, &loads);
+    let chain = Chain::of(analysis);
+    let (plates, plates_left_out) = pictures(analysis, &checked.report.summary.modes, &loads, &chain);
     Ok(review::page(&review::Review {
         analysis,
         checked,
@@ -116,6 +118,7 @@ fn page(
         live: &live,
         swaps: &found,
         matrix: &matrix,
+        loops: &chain.loops,
         faults: &faults,
         unplugged: &unplugged,
         faults_left_out: left_out,
@@ -128,7 +131,7 @@ fn page(
 }
 
 /// The pictures of the page, and what is left out.
-fn pictures(analysis: &Analysis, modes: &[ModeSummary], loads: &inspect::Loads) -> (Vec<Plate>, Vec<String>) {
+fn pictures(analysis: &Analysis, modes: &[ModeSummary], loads: &inspect::Loads, chain: &Chain) -> (Vec<Plate>, Vec<String>) {
     if loads.conductors.len() > LARGE {
         let words = "Of so large a design no picture is on the page: `harness draw` draws each by itself.";
         return (Vec::new(), vec![words.to_owned()]);
@@ -141,7 +144,8 @@ fn pictures(analysis: &Analysis, modes: &[ModeSummary], loads: &inspect::Loads) 
             PictureKind::Circuit => circuits(analysis),
             PictureKind::Power => power(analysis, modes),
             PictureKind::Net => (Vec::new(), Some("Nets are in a table of their own; `harness draw net` draws each.".to_owned())),
-            PictureKind::Chain | PictureKind::Loom | PictureKind::Vehicle | PictureKind::Precharge | PictureKind::Discharge => {
+            PictureKind::Chain => (chained(analysis, chain), None),
+            PictureKind::Loom | PictureKind::Vehicle | PictureKind::Precharge | PictureKind::Discharge => {
                 match plates(analysis, kind, &[]) {
                     Ok(own) => (own, None),
                     Err(why) => (Vec::new(), Some(why)),
@@ -173,9 +177,9 @@ fn curves(analysis: &Analysis, loads: &inspect::Loads) -> (Vec<Plate>, Option<St
 }
 
 fn circuits(analysis: &Analysis) -> (Vec<Plate>, Option<String>) {
-    let (names, rest) = first_loads(analysis, CIRCUITS);
+    let (names, rest) = largest_loads(analysis, CIRCUITS);
     let why = (rest > 0).then(|| {
-        format!("Circuits are of the first {CIRCUITS} loads; `harness draw circuit` draws the other {rest}, and that of any wire or fuse.")
+        format!("Circuits are of the {CIRCUITS} loads that take most; `harness draw circuit` draws the other {rest}, and that of any wire or fuse.")
     });
     (of_names(analysis, PictureKind::Circuit, &names), why)
 }

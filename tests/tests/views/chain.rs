@@ -241,7 +241,7 @@ fn count(steps: &[Step], found: &mut BTreeMap<String, usize>) {
 
 #[test]
 fn everything_of_class_b_is_drawn_once_or_named_as_left_out() {
-    let (mut designs, mut things) = (0, 0);
+    let (mut designs, mut things, mut lost) = (0, 0, Vec::new());
     for file in checked_files() {
         let analysis = &file.checked.analysis;
         let of = file.path.display();
@@ -256,17 +256,22 @@ fn everything_of_class_b_is_drawn_once_or_named_as_left_out() {
         rows.for_each(|row| count(&row.steps, &mut once));
         for (part, edges) in &parts {
             let is_drawn = on_sheet.contains(part);
-            assert!(is_drawn || left.contains(part.as_str()), "{of}: {part} is lost");
+            if !is_drawn && !left.contains(part.as_str()) {
+                lost.push(format!("{of}: {part}"));
+            }
             if let Some(count) = once.get(part) {
                 assert!(count <= edges, "{of}: {part} is drawn {count} times, and has {edges} edges");
             }
         }
         for connector in &connectors {
-            assert!(on_sheet.contains(connector) || left.contains(connector.as_str()), "{of}: {connector} is lost");
+            if !on_sheet.contains(connector) && !left.contains(connector.as_str()) {
+                lost.push(format!("{of}: {connector}"));
+            }
         }
         designs += usize::from(!chain.is_empty());
         things += parts.len() + connectors.len();
     }
+    assert!(lost.is_empty(), "lost: {lost:#?}");
     assert!(designs > 100 && things > 1500, "{designs} designs, {things} things");
 }
 
@@ -381,26 +386,4 @@ fn a_design_without_class_b_has_no_chain_and_hostile_names_are_drawn_as_text() {
     let svg = drawing.svg(&Links::none());
     assert!(!svg.contains("<script") && !svg.contains("<b>"), "{svg}");
     assert!(drawing.measured().is_clean(), "{:#?}", drawing.measured());
-}
-
-#[test]
-fn the_order_of_closing_waits_for_the_voltage_before_the_main_contact() {
-    let analysis = fixture("sound/delivery-van-350v.yaml");
-    let chain = Chain::of(analysis);
-    let [order] = chain.closing.orders.as_slice() else { panic!("{:?}", chain.closing.orders) };
-    let drawing = draw(&chain, "Delivery van");
-    let texts: Vec<&str> = drawing.texts().collect();
-    let at = |words: &str| texts.iter().position(|text| text.contains(words)).unwrap_or_else(|| panic!("{words}: {texts:?}"));
-    let (first, wait) = (at("1. pack.Km, pack.Kpre shut"), at("wait for the voltage"));
-    assert!(first < wait && wait < at("3. pack.Kp shut") && at("3. pack.Kp shut") < at("4. pack.Kpre open"));
-    // Nine tenths of the voltage that the main contact joins to it.
-    let full = order.steps[2].volts.get();
-    assert!((order.steps[1].volts.get() / full - 0.9).abs() < 1e-6, "{order:?}");
-    // Shut is what the modes say.
-    let shut: BTreeMap<&str, Vec<bool>> =
-        chain.closing.contacts.iter().map(|contact| (contact.name.as_str(), contact.shut.clone())).collect();
-    assert_eq!(chain.closing.modes, ["parked", "precharge", "drive", "charge", "service"]);
-    assert_eq!(shut["pack.Kp"], [false, false, true, true, false]);
-    assert_eq!(shut["pack.Km"], [false, true, true, true, false]);
-    assert_eq!(shut["pack.msd"], [true, true, true, true, false]);
 }

@@ -7,9 +7,11 @@ use harness_core::{
     bench::Bench,
     inspect::{Found, Names, Thing, TimeCurrent, selective},
     internals::model::ElementKind,
+    quantity::Ampere,
     views::{Chain, Function, Net, PowerTrees, plan::Plan, timeline as times},
 };
 use harness_draw::Drawing;
+use std::collections::BTreeMap;
 
 /// A picture with its name.
 #[derive(Debug, Clone)]
@@ -73,10 +75,7 @@ pub fn scaled(analysis: &Analysis, kind: PictureKind, names: &[String], scale: O
             let offers = modes.map(|(at, mode)| Offer::new(mode.unwrap_or_default(), &[], move || draw(at)));
             chosen(kind, offers.collect(), names, "can be drawn is a mode")
         }
-        PictureKind::Chain => {
-            let chain = Chain::of(analysis);
-            only(kind, names, || (!chain.is_empty()).then(|| chain::draw(&chain, &design)))
-        }
+        PictureKind::Chain => only(kind, names, || of_chain(&Chain::of(analysis), &design)),
         PictureKind::Circuit => circuits(analysis, names, &design),
         PictureKind::Net => nets(analysis, names, &design),
         PictureKind::Loom => {
@@ -93,6 +92,16 @@ pub fn scaled(analysis: &Analysis, kind: PictureKind, names: &[String], scale: O
         }
         PictureKind::Vehicle => only(kind, names, || Some(plan::draw(&Plan::of(analysis), &design))),
     }
+}
+
+/// The picture of a chain that is known already; none where the design has nothing of class B.
+pub(crate) fn chained(analysis: &Analysis, chain: &Chain) -> Vec<Plate> {
+    let plate = |drawing| Plate { kind: PictureKind::Chain, name: String::new(), also: Vec::new(), drawing };
+    of_chain(chain, &called(analysis)).map(plate).into_iter().collect()
+}
+
+fn of_chain(chain: &Chain, design: &str) -> Option<Drawing> {
+    (!chain.is_empty()).then(|| chain::draw(chain, design))
 }
 
 /// The only picture of its kind; none where the design has nothing of it.
@@ -147,10 +156,19 @@ fn loads(analysis: &Analysis) -> Vec<Thing> {
     loads.into_iter().map(|(id, _)| Thing::Element(id)).collect()
 }
 
-/// The names of the first loads, and how many more there are: each has a circuit.
+/// The names of the loads that take most in any mode, and how many more there are: each has a circuit. Of those that take the same the first written.
 #[must_use]
-pub fn first_loads(analysis: &Analysis, most: usize) -> (Vec<String>, usize) {
-    let loads = loads(analysis);
+pub fn largest_loads(analysis: &Analysis, most: usize) -> (Vec<String>, usize) {
+    let mut amps: BTreeMap<Thing, Ampere> = BTreeMap::new();
+    for (id, edge) in analysis.network().edges() {
+        let Some(element) = edge.element() else { continue };
+        let taken = analysis.electrical().modes().map(|mode| mode.amps(id).abs()).fold(Ampere::ZERO, Ampere::max);
+        let known = amps.entry(Thing::Element(element)).or_insert(taken);
+        *known = known.max(taken);
+    }
+    let mut loads = loads(analysis);
+    let taken = |thing: &Thing| amps.get(thing).copied().unwrap_or_default();
+    loads.sort_by(|a, b| taken(b).get().total_cmp(&taken(a).get()));
     let names = loads.iter().take(most).map(|thing| thing.name(analysis.model())).collect();
     (names, loads.len().saturating_sub(most))
 }

@@ -55,6 +55,7 @@ use harness_core::{
         ConductorLoad, FitRow, Lists, Live, Loads, Swaps, Tracer,
         single_faults::{SingleFaults, UnpluggedRow},
     },
+    views::chain::Loop,
 };
 use link::{Links, plain};
 use maud::{Markup, PreEscaped, html};
@@ -74,6 +75,8 @@ pub(crate) struct Review<'a> {
     pub live: &'a Live,
     pub swaps: &'a Swaps,
     pub matrix: &'a [FitRow],
+    /// The interlock loops.
+    pub loops: &'a [Loop],
     pub faults: &'a SingleFaults,
     /// What follows if a connector is opened; of a large design none was tried.
     pub unplugged: &'a [UnpluggedRow],

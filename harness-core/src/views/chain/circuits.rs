@@ -5,28 +5,17 @@ use super::{
     items::Namer,
     places::{LinkOf, Live, PlaceId, Places},
     reduce::{Lane, Raw, Reduced, farthest, links, reduce, turned},
+    rest::Shown,
 };
 use crate::{
     analysis::Analysis,
     arena::IdVec,
-    model::{DomainId, ElementId, PointId},
+    model::{DomainId, PointId},
     network::{EdgeId, EdgeRole, MetalKind},
     quantity::Volt,
     vocabulary::Role,
 };
-use rustc_hash::FxHashSet;
 use std::collections::BTreeMap;
-
-/// What is shown, and what is left out with it.
-#[derive(Debug, Default)]
-pub(super) struct Shown {
-    pub(super) edges: FxHashSet<EdgeId>,
-    pub(super) elements: FxHashSet<ElementId>,
-    /// Points at which something shown ends.
-    pub(super) points: FxHashSet<PointId>,
-    /// Edges that lead to a measuring input alone.
-    pub(super) measuring: FxHashSet<EdgeId>,
-}
 
 /// All circuits, the rows that are in none, and what they show.
 pub(super) fn circuits(analysis: &Analysis, live: &Live) -> (Vec<Circuit>, Vec<Row>, Shown) {

@@ -1,16 +1,24 @@
 //! What is of class B and not drawn, and why.
 
-use super::{
-    circuits::Shown,
-    places::{Live, is_fitted},
-};
+use super::places::{Live, is_fitted};
 use crate::{
     analysis::Analysis,
-    model::{Owner, PointId},
-    network::{Edge, EdgeRole, MetalKind},
+    model::{ElementId, Owner, PointId},
+    network::{Edge, EdgeId, EdgeRole, MetalKind},
     text::Span,
 };
 use rustc_hash::FxHashSet;
+
+/// What is shown, and what is left out with it.
+#[derive(Debug, Default)]
+pub(super) struct Shown {
+    pub(super) edges: FxHashSet<EdgeId>,
+    pub(super) elements: FxHashSet<ElementId>,
+    /// Points at which something shown ends.
+    pub(super) points: FxHashSet<PointId>,
+    /// Edges that lead to a measuring input alone.
+    pub(super) measuring: FxHashSet<EdgeId>,
+}
 
 /// Something of class B that is not drawn.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
@@ -101,7 +109,7 @@ pub(super) fn rest(analysis: &Analysis, live: &Live, shown: &Shown) -> Vec<LeftO
     found
 }
 
-/// Ports and ends with points of class B of which none is shown.
+/// Ports and ends with points of class B of which none is shown: a terminal is where nothing is joined to it, else by what is.
 fn connectors(analysis: &Analysis, live: &Live, shown: &Shown) -> Vec<LeftOut> {
     let (network, model) = (analysis.network(), analysis.model());
     let is_b = |point: PointId| live.is(point);
@@ -117,12 +125,16 @@ fn connectors(analysis: &Analysis, live: &Live, shown: &Shown) -> Vec<LeftOut> {
             Reason::Border
         }
     };
+    let is_shown = |point: &PointId| {
+        let mut joints = network.around(*point).filter(|(_, edge, _)| edge.role.is_place()).map(|(id, ..)| id).peekable();
+        shown.points.contains(point) && (joints.peek().is_none() || joints.any(|joint| shown.edges.contains(&joint)))
+    };
     let mut found = Vec::new();
     let ports = model.ports().map(|(id, port)| (model.port_name(id), port.span, port.points, Owner::Device(port.device)));
     let ends = model.ends().map(|(id, end)| (model.end_name(id), end.span, end.points, Owner::Loom(end.loom)));
     for (name, span, points, owner) in ports.chain(ends) {
         let own: Vec<PointId> = points.iter().filter(|point| is_b(*point)).collect();
-        if !own.is_empty() && !own.iter().any(|point| shown.points.contains(point)) {
+        if !own.is_empty() && !own.iter().any(is_shown) {
             found.push(LeftOut { reason: reason(&own, owner), span, name });
         }
     }

@@ -157,7 +157,7 @@ fn of_look(look: Look, works: bool) -> Slot {
     let box_of = look.symbol.map(|symbol| symbol.extent_at(Point::default(), turn));
     let (left, right) = box_of.map_or((2.0, 2.0), |rect| (-rect.least.x, rect.most.x));
     let (height, wide) = match &look.halves {
-        Some(halves) => (48.0, halves.iter().map(Text::width).fold(0.0, f64::max)),
+        Some(halves) => (58.0, halves.iter().map(Text::width).fold(0.0, f64::max)),
         None => {
             let along = box_of.map_or(0.0, |rect| rect.height().max(2.0 * look.reach()));
             ((along + 14.0).max(LEADING * look.lines.len() as f64 + 10.0), look.width())

@@ -149,27 +149,28 @@ fn draw_loop(sheet: &mut Sheet, one: &Loop, top: f64) -> f64 {
         y += 18.0;
     }
     y += 20.0;
-    for opens in &one.opens {
-        y = line(sheet, y, begin, &effect(opens));
-    }
-    if one.opens.is_empty() {
-        y = line(
-            sheet,
-            y,
-            begin,
-            "What opening it does was not found: it is not closed, or no contactor of class B is shut in any mode that was computed.",
-        );
-    }
-    let past: Vec<&str> = one.stops.iter().filter(|stop| stop.is_bypassed).map(|stop| stop.name.as_str()).collect();
-    if !past.is_empty() {
-        let words =
-            format!("Does not open the loop, because something leads past it or feeds the loop behind it: {}.", past.join(", "));
+    for words in effects(one) {
         y = line(sheet, y, begin, &words);
     }
     y + 6.0
 }
 
-/// What opening a loop does, in a sentence.
+/// What opening a loop does, in sentences.
+pub(crate) fn effects(one: &Loop) -> Vec<String> {
+    let mut said: Vec<String> = one.opens.iter().map(effect).collect();
+    if said.is_empty() {
+        let unknown = "What opening it does was not found: it is not closed, or no contactor of class B is shut in any mode that was computed.";
+        said.push(unknown.to_owned());
+    }
+    let past: Vec<&str> = one.stops.iter().filter(|stop| stop.is_bypassed).map(|stop| stop.name.as_str()).collect();
+    if !past.is_empty() {
+        let past = past.join(", ");
+        said.push(format!("Does not open the loop, because something leads past it or feeds the loop behind it: {past}."));
+    }
+    said
+}
+
+/// What opening a loop does, by modes with the same answer.
 fn effect(opens: &Opens) -> String {
     let mut parts: Vec<String> = Vec::new();
     if !opens.drops.is_empty() {

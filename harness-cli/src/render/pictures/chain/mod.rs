@@ -17,6 +17,7 @@ use frames::Frames;
 use harness_core::views::chain::{Chain, Circuit, CutEnd, Reason, Row};
 use harness_draw::{Anchor, Drawing, LineKind, Point, Sheet, Symbol, Text, Turn, broken};
 use ladder::ladder;
+pub(crate) use low::effects;
 use way::{Past, way};
 
 /// Between a heading and what is below it.
