@@ -17,6 +17,9 @@ use crate::{
 };
 use std::collections::BTreeMap;
 
+/// A lane that is not between the rails, with its two ends.
+type CutLane = (Lane, CutEnd, CutEnd);
+
 /// All circuits, the rows that are in none, and what they show.
 pub(super) fn circuits(analysis: &Analysis, live: &Live) -> (Vec<Circuit>, Vec<Row>, Shown) {
     let places = Places::new(analysis, live);
@@ -170,7 +173,7 @@ struct Build<'p, 'a> {
 
 impl Build<'_, '_> {
     /// The ways between the rails, and what hangs or was cut as rows that begin at letters.
-    fn rows(&mut self, reduced: Reduced, works: bool) -> (Vec<Vec<Raw>>, Vec<(Lane, CutEnd, CutEnd)>) {
+    fn rows(&mut self, reduced: Reduced, works: bool) -> (Vec<Vec<Raw>>, Vec<CutLane>) {
         let Reduced { between, hanging, cut, apart } = reduced;
         let mut rows: Vec<(Lane, Option<super::Letter>, Option<super::Letter>)> = Vec::new();
         for lane in cut {
@@ -271,7 +274,7 @@ impl Build<'_, '_> {
         self.shown.elements.extend(self.namer.places.bars[place].iter().copied());
     }
 
-    fn circuit(&mut self, piece: &Piece, domain: DomainId, between: &[Vec<Raw>], rows: Vec<(Lane, CutEnd, CutEnd)>) -> Circuit {
+    fn circuit(&mut self, piece: &Piece, domain: DomainId, between: &[Vec<Raw>], rows: Vec<CutLane>) -> Circuit {
         between.iter().for_each(|lane| self.show(lane));
         self.show_place(piece.plus);
         self.show_place(piece.minus);
@@ -290,7 +293,7 @@ impl Build<'_, '_> {
         }
     }
 
-    fn row(&mut self, (lane, from, to): (Lane, CutEnd, CutEnd)) -> Row {
+    fn row(&mut self, (lane, from, to): CutLane) -> Row {
         self.show(&lane.steps);
         // An end that was made before its place got all its letters.
         let whole = |end: CutEnd, place: PlaceId| match end {
@@ -318,7 +321,7 @@ impl Build<'_, '_> {
         rows
     }
 
-    fn loose(&mut self, piece: &Piece, between: Vec<Vec<Raw>>, rows: Vec<(Lane, CutEnd, CutEnd)>) -> Vec<Row> {
+    fn loose(&mut self, piece: &Piece, between: Vec<Vec<Raw>>, rows: Vec<CutLane>) -> Vec<Row> {
         let steps = match <[Vec<Raw>; 1]>::try_from(between) {
             Ok([only]) => only,
             Err(several) => vec![Raw::Beside(several)],
