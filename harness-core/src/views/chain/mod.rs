@@ -1,7 +1,7 @@
 //! The chain of class B: everything of class B between what gives current and what takes it, and what opens what.
 //!
 //! What conductors, contacts and elements of class B join is one circuit. Its plus rail begins at the highest pole of its battery and its minus
-//! rail at the lowest; between the rails its ways are rows and ways side by side, as [`reduce`] finds them. A way of another form is cut, and both
+//! rail at the lowest; between the rails its ways are rows and ways side by side, as `reduce` finds them. A way of another form is cut, and both
 //! cut ends bear a letter. A conductor that no source reaches is a row by itself. Beside the circuits are the lines of class A that let their
 //! contacts go: interlock loops, coils, and the order in which contacts close.
 //!
