@@ -143,7 +143,9 @@ fn pictures(analysis: &Analysis, modes: &[ModeSummary], loads: &inspect::Loads, 
             PictureKind::Curves => curves(analysis, loads),
             PictureKind::Circuit => circuits(analysis),
             PictureKind::Power => power(analysis, modes),
-            PictureKind::Net => (Vec::new(), Some("Nets are in a table of their own; `harness draw net` draws each.".to_owned())),
+            PictureKind::Net => {
+                (Vec::new(), Some("Nets are in a table of their own; `harness draw FILE net` draws each.".to_owned()))
+            }
             PictureKind::Chain => (chained(analysis, chain), None),
             PictureKind::Loom | PictureKind::Vehicle | PictureKind::Precharge | PictureKind::Discharge => {
                 match plates(analysis, kind, &[]) {
@@ -169,7 +171,7 @@ fn curves(analysis: &Analysis, loads: &inspect::Loads) -> (Vec<Plate>, Option<St
     let rest = loads.fuses.len().saturating_sub(near.len());
     let why = (rest > 0).then(|| {
         format!(
-            "Time-current pictures are of the {} fuses with the least margin; `harness draw curves` draws the other {rest}.",
+            "Time-current pictures are of the {} fuses with the least margin; `harness draw FILE curves` draws the other {rest}.",
             near.len()
         )
     });
@@ -179,7 +181,7 @@ fn curves(analysis: &Analysis, loads: &inspect::Loads) -> (Vec<Plate>, Option<St
 fn circuits(analysis: &Analysis) -> (Vec<Plate>, Option<String>) {
     let (names, rest) = largest_loads(analysis, CIRCUITS);
     let why = (rest > 0).then(|| {
-        format!("Circuits are of the {CIRCUITS} loads that take most; `harness draw circuit` draws the other {rest}, and that of any wire or fuse.")
+        format!("Circuits are of the {CIRCUITS} loads that take most; `harness draw FILE circuit` draws the other {rest}, and that of any wire or fuse.")
     });
     (of_names(analysis, PictureKind::Circuit, &names), why)
 }
@@ -189,7 +191,7 @@ fn power(analysis: &Analysis, modes: &[ModeSummary]) -> (Vec<Plate>, Option<Stri
     let most = modes.iter().rev().max_by_key(|mode| mode.loaded).map(|mode| mode.name.clone());
     let why = most.as_ref().filter(|_| modes.len() > 1).map(|most| {
         let others = counted(modes.len() - 1, "mode");
-        format!("The power tree is that of mode `{most}`; `harness draw power` draws the other {others}.")
+        format!("The power tree is that of mode `{most}`; `harness draw FILE power` draws the other {others}.")
     });
     match plates(analysis, PictureKind::Power, most.as_slice()) {
         Ok(own) => (own, why),

@@ -4,8 +4,8 @@
 //! circuit of the first thing that it names and a current runs through. Findings about one circuit share the picture of the first.
 
 use super::{
-    Page, findings,
-    link::{Kind, Links},
+    Page,
+    link::{Kind, Links, href_of_finding},
     pictures,
 };
 use crate::{
@@ -114,8 +114,8 @@ impl FindingPictures {
         }
         let left = match self.left_out {
             0 => String::new(),
-            1 => " 1 more has none on the page: `harness draw circuit NAME` draws it.".to_owned(),
-            more => format!(" {more} more have none on the page: `harness draw circuit NAME` draws each."),
+            1 => " 1 more has none on the page: `harness draw FILE circuit NAME` draws it.".to_owned(),
+            more => format!(" {more} more have none on the page: `harness draw FILE circuit NAME` draws each."),
         };
         let undrawn = match self.undrawn {
             0 => String::new(),
@@ -137,7 +137,7 @@ impl FindingPictures {
                     @if let Some(drawn) = self.plates.get(*at) {
                         @if drawn.owner == finding.fingerprint { (figure(page, drawn)) } @else {
                             p { a href=(format!("#{}", pictures::id_of(&drawn.plate))) { "Picture: " (pictures::word(drawn.plate.kind)) }
-                                ", drawn at " a href=(findings::href_of(&drawn.owner)) { "an earlier finding" } "." }
+                                ", drawn at " a href=(href_of_finding(&drawn.owner)) { "an earlier finding" } "." }
                         }
                     }
                 }

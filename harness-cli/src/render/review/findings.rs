@@ -2,7 +2,7 @@
 
 use super::{
     Page, Section,
-    link::{Kind, id, plain},
+    link::{Kind, href_of_finding, plain},
     list::{CHUNK, Cell, Column, List, Row},
 };
 use crate::{
@@ -38,12 +38,7 @@ pub(super) fn group_id(level: Level) -> String {
 
 /// The link to a finding.
 pub(super) fn href(finding: &Judged) -> String {
-    href_of(&finding.fingerprint)
-}
-
-/// The same by its fingerprint.
-pub(super) fn href_of(fingerprint: &str) -> String {
-    format!("#{}", id(Kind::Finding, fingerprint))
+    href_of_finding(&finding.fingerprint)
 }
 
 /// The word of a level in its frame.

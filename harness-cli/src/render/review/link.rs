@@ -75,6 +75,11 @@ pub(super) fn id(kind: Kind, name: &str) -> String {
     id
 }
 
+/// The link to a finding, by its fingerprint.
+pub(super) fn href_of_finding(fingerprint: &str) -> String {
+    format!("#{}", id(Kind::Finding, fingerprint))
+}
+
 /// The links of one page.
 #[derive(Debug)]
 pub(super) struct Links<'a> {

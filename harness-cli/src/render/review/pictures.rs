@@ -2,7 +2,7 @@
 
 use super::{
     Page, Section,
-    link::{Kind, id, plain},
+    link::{Kind, href_of_finding, id, plain},
 };
 use crate::{args::PictureKind, render::pictures::gallery::Plate};
 use clap::ValueEnum;
@@ -32,7 +32,7 @@ pub(super) fn section(page: &Page<'_>) -> Section {
                 h3 { (super::sentence(&word(kind))) }
                 @for plate in own {
                     @match page.pictured.has(plate) {
-                        Some(finding) => { p { (plain(plate.drawing.title())) ": drawn at " a href=(super::findings::href_of(finding)) { "a finding" } "." } }
+                        Some(finding) => { p { (plain(plate.drawing.title())) ": drawn at " a href=(href_of_finding(finding)) { "a finding" } "." } }
                         None => (one(page, plate)),
                     }
                 }
@@ -72,7 +72,7 @@ pub(super) fn of(page: &Page<'_>, name_of: &str) -> Markup {
     let own = page.review.plates.iter().filter(|plate| plate.name == name_of || plate.also.iter().any(|also| also == name_of));
     html! {
         @for plate in own {
-            @let href = page.pictured.has(plate).map_or_else(|| format!("#{}", id_of(plate)), super::findings::href_of);
+            @let href = page.pictured.has(plate).map_or_else(|| format!("#{}", id_of(plate)), href_of_finding);
             a href=(href) { "picture: " (word(plate.kind)) } " "
         }
     }
