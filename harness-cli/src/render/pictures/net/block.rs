@@ -1,9 +1,5 @@
 //! Where a net is cut: at the splice that halves it, while a block has more than twelve ends, and where a row is full.
 
-use super::{
-    mark::Mark,
-    tree::{Laid, Piece, lay},
-};
 use harness_core::views::{
     Letter, Net,
     net::{NetStop, Run},
@@ -16,7 +12,7 @@ const ENDS: usize = 12;
 const WORTH: usize = 3;
 
 /// A cut before a stop of a run, and its letter.
-type Cut<'n> = (&'n Run, usize, Letter);
+pub(super) type Cut<'n> = (&'n Run, usize, Letter);
 
 /// Cuts a net, and hands out letters.
 pub(super) struct Cutter<'n> {
@@ -30,20 +26,21 @@ fn place(run: &Run, from: usize) -> (usize, usize) {
     (std::ptr::from_ref(run).addr(), from)
 }
 
-/// The blocks of a net, in the order in which their letters are met.
-pub(super) fn blocks(net: &Net) -> Vec<Laid<'_>> {
-    let mut cutter = Cutter { next: net.letters, cuts: BTreeMap::new(), waiting: VecDeque::new() };
-    cutter.halve(&net.run, 0);
-    let mut blocks = vec![lay(&mut cutter, Piece::root(&net.run), None)];
-    while let Some((run, from, letter)) = cutter.waiting.pop_front() {
-        cutter.halve(run, from);
-        let begin = Some(Mark::letter(letter, false));
-        blocks.push(lay(&mut cutter, Piece { run, from }, begin));
-    }
-    blocks
-}
-
 impl<'n> Cutter<'n> {
+    /// With the cuts of the first block of a net.
+    pub(super) fn new(net: &'n Net) -> Self {
+        let mut cutter = Self { next: net.letters, cuts: BTreeMap::new(), waiting: VecDeque::new() };
+        cutter.halve(&net.run, 0);
+        cutter
+    }
+
+    /// The block that begins at the next cut, in the order in which their letters are met.
+    pub(super) fn next_block(&mut self) -> Option<Cut<'n>> {
+        let (run, from, letter) = self.waiting.pop_front()?;
+        self.halve(run, from);
+        Some((run, from, letter))
+    }
+
     /// The letter of the cut before a stop of a run, where there is one.
     pub(super) fn cut_at(&mut self, run: &'n Run, from: usize) -> Option<Letter> {
         let letter = self.cuts.get(&place(run, from)).copied()?;

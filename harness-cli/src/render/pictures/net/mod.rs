@@ -10,7 +10,11 @@ mod tree;
 
 pub use found::points;
 
-use self::{block::blocks, tree::Laid};
+use self::{
+    block::Cutter,
+    mark::Mark,
+    tree::{Laid, Piece, lay},
+};
 use super::{
     frame::{self, WIDE},
     words::quantity,
@@ -33,7 +37,7 @@ pub fn draw(net: &Net, design: &str) -> Drawing {
         y = frame::class_b(&mut sheet, y, true);
     }
     let kind = if net.class_b { LineKind::ClassB } else { LineKind::ClassA };
-    let blocks: Vec<Laid<'_>> = blocks(net);
+    let blocks = blocks(net);
     for block in &blocks {
         let at = Point::new(block.left.ceil(), (y + block.up).ceil());
         block.draw(&mut sheet, kind, at);
@@ -49,6 +53,16 @@ pub fn draw(net: &Net, design: &str) -> Drawing {
     frame::notes(&mut sheet, y, notes);
     sheet.reserve(Rect::at(Point::default(), WIDE, y));
     sheet.finish()
+}
+
+/// The blocks of a net, in the order in which their letters are met.
+fn blocks(net: &Net) -> Vec<Laid<'_>> {
+    let mut cutter = Cutter::new(net);
+    let mut blocks = vec![lay(&mut cutter, Piece::root(&net.run), None)];
+    while let Some((run, from, letter)) = cutter.next_block() {
+        blocks.push(lay(&mut cutter, Piece { run, from }, Some(Mark::letter(letter, false))));
+    }
+    blocks
 }
 
 fn rings(net: &Net) -> String {
