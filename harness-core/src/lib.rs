@@ -94,7 +94,7 @@ pub mod internals {
         )+};
     }
 
-    rooms! { arena circuit electrical facts format model network review rules standards suggest text vocabulary wording }
+    rooms! { arena circuit electrical facts format model network review rules standards suggest text threads vocabulary wording }
 }
 
 /// The example of the crate's own page runs with the others.

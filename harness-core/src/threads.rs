@@ -33,8 +33,8 @@ pub(crate) fn many<T>(_: Option<NonZero<usize>>, work: impl Fn() -> Vec<T>) -> V
 }
 
 /// Does two things side by side, or one after the other.
-#[cfg(all(feature = "diff", feature = "threads"))]
-pub(crate) fn both<A: Send, B>(one: impl Fn() -> A + Sync, other: impl FnOnce() -> B) -> (A, B) {
+#[cfg(feature = "threads")]
+pub fn both<A: Send, B>(one: impl Fn() -> A + Sync, other: impl FnOnce() -> B) -> (A, B) {
     thread::scope(|scope| {
         let helper = thread::Builder::new().spawn_scoped(scope, &one);
         let second = other();
@@ -47,7 +47,7 @@ pub(crate) fn both<A: Send, B>(one: impl Fn() -> A + Sync, other: impl FnOnce() 
 }
 
 /// The same on this thread.
-#[cfg(all(feature = "diff", not(feature = "threads")))]
-pub(crate) fn both<A, B>(one: impl Fn() -> A, other: impl FnOnce() -> B) -> (A, B) {
+#[cfg(not(feature = "threads"))]
+pub fn both<A, B>(one: impl Fn() -> A, other: impl FnOnce() -> B) -> (A, B) {
     (one(), other())
 }

@@ -23,7 +23,7 @@ use harness_core::{
         self, Asked, FitRow, Grade, Lists, LiveQuery, Written,
         single_faults::{self, SingleFaults},
     },
-    internals::electrical::single_faults::Fault,
+    internals::{electrical::single_faults::Fault, threads},
     views::Chain,
 };
 use std::{
@@ -101,15 +101,13 @@ fn page(
     changed: Option<(&Compared, &Rework)>,
     today: Date,
 ) -> Result<String, Failure> {
-    let lists = Lists::of(analysis, analysis.design().sources(), written, &checked.report.findings);
-    let loads = inspect::Loads::of(analysis);
-    let live = inspect::live(analysis, &[], &LiveQuery::default()).map_err(Failure::Told)?;
-    let found = inspect::Swaps::of(analysis, Asked { least: Grade::Mixed, cured: Grade::Damage, most: swaps::MOST });
-    let matrix = FitRow::of(analysis, swaps::MOST_DRAWN);
-    let unplugged = if checked.report.summary.conductors > LARGE { Vec::new() } else { single_faults::unplugged(analysis) };
-    let (faults, left_out) = faults(analysis, checked.report.summary.conductors);
-    let chain = Chain::of(analysis);
-    let (plates, plates_left_out) = pictures(analysis, &checked.report.summary.modes, &loads, &chain);
+    let conductors = checked.report.summary.conductors;
+    // What takes longest is done beside the rest.
+    let tried = || faults(analysis, conductors);
+    let opened = || if conductors > LARGE { Vec::new() } else { single_faults::unplugged(analysis) };
+    let rest = || shown(analysis, checked, written);
+    let ((faults, left_out), (unplugged, shown)) = threads::both(tried, || threads::both(opened, rest));
+    let Shown { lists, loads, live, swaps: found, matrix, chain, plates, plates_left_out } = shown?;
     Ok(review::page(&review::Review {
         analysis,
         checked,
@@ -128,6 +126,29 @@ fn page(
         changed,
         today,
     }))
+}
+
+/// What the page shows of a design without a fault.
+struct Shown {
+    lists: Lists,
+    loads: inspect::Loads,
+    live: inspect::Live,
+    swaps: inspect::Swaps,
+    matrix: Vec<FitRow>,
+    chain: Chain,
+    plates: Vec<Plate>,
+    plates_left_out: Vec<String>,
+}
+
+fn shown(analysis: &Analysis, checked: &Checked, written: Written) -> Result<Shown, Failure> {
+    let lists = Lists::of(analysis, analysis.design().sources(), written, &checked.report.findings);
+    let loads = inspect::Loads::of(analysis);
+    let live = inspect::live(analysis, &[], &LiveQuery::default()).map_err(Failure::Told)?;
+    let swaps = inspect::Swaps::of(analysis, Asked { least: Grade::Mixed, cured: Grade::Damage, most: swaps::MOST });
+    let matrix = FitRow::of(analysis, swaps::MOST_DRAWN);
+    let chain = Chain::of(analysis);
+    let (plates, plates_left_out) = pictures(analysis, &checked.report.summary.modes, &loads, &chain);
+    Ok(Shown { lists, loads, live, swaps, matrix, chain, plates, plates_left_out })
 }
 
 /// The pictures of the page, and what is left out.

@@ -74,13 +74,34 @@ impl Curve {
 pub(super) struct Convex {
     ends: Table<(u32, u32)>,
     nodes: u32,
-    /// The branches that have a curve, with it.
-    curves: Vec<(u32, Curve)>,
+    /// The branches that have a curve.
+    curves: Vec<Curved>,
     root: Table<bool>,
     plan: Option<Planned>,
     volts: Table<f64>,
+    step: Step,
     /// How many networks of straight lines were solved.
     pub(super) steps: u32,
+}
+
+/// A branch that has a curve.
+#[derive(Debug, Clone, Copy)]
+struct Curved {
+    branch: u32,
+    from: u32,
+    to: u32,
+    curve: Curve,
+}
+
+/// What a step works with; kept from step to step, since there are thousands of them.
+#[derive(Debug)]
+struct Step {
+    ohms: Table<f64>,
+    emfs: Table<f64>,
+    into: Table<f64>,
+    amps: Table<f64>,
+    /// The voltages to which it leads.
+    target: Table<f64>,
 }
 
 /// The plan of a step, with the resistance of each branch for which it was made.
@@ -95,14 +116,33 @@ impl Planned {
     fn is_of(&self, branches: impl Iterator<Item = u32>) -> bool {
         self.ohms.iter().map(|known| known.0).eq(branches)
     }
+
+    /// Takes over the resistances of its branches; whether one differs.
+    fn take(&mut self, ohms: &Table<f64>) -> bool {
+        let mut differs = false;
+        for (branch, known) in &mut self.ohms {
+            let now = ohms.at(*branch);
+            differs |= *known != now;
+            *known = now;
+        }
+        differs
+    }
 }
 
 impl Convex {
     /// The network of those branches that have a curve, all at zero volt.
     pub(super) fn new(circuit: &Circuit) -> Self {
         let ends = Table::of(circuit.branches.iter().map(|branch| (branch.from, branch.to)).collect());
-        let volts = Table::new(circuit.nodes as usize);
-        Self { ends, nodes: circuit.nodes, curves: Vec::new(), root: Table::default(), plan: None, volts, steps: 0 }
+        let (count, nodes) = (circuit.branches.len(), circuit.nodes as usize);
+        let step = Step {
+            ohms: Table::new(count),
+            emfs: Table::new(count),
+            into: Table::new(nodes),
+            amps: Table::new(count),
+            target: Table::new(nodes),
+        };
+        let volts = Table::new(nodes);
+        Self { ends, nodes: circuit.nodes, curves: Vec::new(), root: Table::default(), plan: None, volts, step, steps: 0 }
     }
 
     /// Begins with these voltages.
@@ -116,25 +156,30 @@ impl Convex {
         self.volts.at(from) - self.volts.at(to)
     }
 
-    /// Finds the voltages for these curves, beginning with the last.
-    pub(super) fn settle(&mut self, curves: Vec<(u32, Curve)>) {
-        self.curves = curves;
-        if !self.plan.as_ref().is_some_and(|planned| planned.is_of(self.curves.iter().map(|curve| curve.0))) {
+    /// Finds the voltages for these curves of branches, beginning with the last.
+    pub(super) fn settle(&mut self, curves: impl Iterator<Item = (u32, Curve)>) {
+        self.curves.clear();
+        self.curves.extend(curves.map(|(branch, curve)| {
+            let (from, to) = self.ends.at(branch);
+            Curved { branch, from, to, curve }
+        }));
+        if !self.plan.as_ref().is_some_and(|planned| planned.is_of(self.curves.iter().map(|curved| curved.branch))) {
             self.plan = None;
             self.root = self.roots();
         }
-        let mut pieces: Vec<Piece> = Vec::new();
+        let (mut pieces, mut now): (Vec<Piece>, Vec<Piece>) = (Vec::new(), Vec::new());
         // No voltage is above those of all sources together; where everything is at its limit, a step leads far beyond.
-        let most: f64 = self.curves.iter().map(|(_, curve)| curve.zero.abs()).sum();
+        let most: f64 = self.curves.iter().map(|curved| curved.curve.zero.abs()).sum();
         for _ in 0..MOST_STEPS {
             self.steps += 1;
-            let now = self.pieces();
-            let target = self.newton(&now, most);
-            let (length, downhill) = self.length(&target);
+            now.clear();
+            now.extend(self.curves.iter().map(|curved| curved.curve.piece(self.volts_of(curved))));
+            self.newton(&now, most);
+            let (length, downhill) = self.length();
             let (mut moved, mut largest) = (0.0_f64, 0.0_f64);
             for node in 0..self.nodes {
                 let volts = self.volts.at(node);
-                let way = target.at(node) - volts;
+                let way = self.step.target.at(node) - volts;
                 self.volts.set(node, volts + length * way);
                 (moved, largest) = (moved.max(way.abs()), largest.max(volts.abs()));
             }
@@ -143,16 +188,15 @@ impl Convex {
             if !downhill || (same && (length - 1.0).abs() < 1e-6) || moved <= if same { STILL } else { ROUNDING } * largest {
                 return;
             }
-            pieces = now;
+            std::mem::swap(&mut pieces, &mut now);
         }
     }
 
     /// One node of each island.
     fn roots(&self) -> Table<bool> {
         let mut joined = UnionFind::<u32>::new(self.nodes as usize);
-        for (branch, _) in &self.curves {
-            let (from, to) = self.ends.at(*branch);
-            let _ = joined.try_union(from, to);
+        for curved in &self.curves {
+            let _ = joined.try_union(curved.from, curved.to);
         }
         let labels = joined.into_labeling();
         let mut rooted = Table::<bool>::new(self.nodes as usize);
@@ -166,16 +210,16 @@ impl Convex {
         root
     }
 
-    fn pieces(&self) -> Vec<Piece> {
-        self.curves.iter().map(|(branch, curve)| curve.piece(self.across(*branch))).collect()
+    fn volts_of(&self, curved: &Curved) -> f64 {
+        self.volts.at(curved.from) - self.volts.at(curved.to)
     }
 
-    /// The voltages of the network with each branch on its piece, or at its limit beside a leak.
-    fn newton(&mut self, pieces: &[Piece], most: f64) -> Table<f64> {
-        let count = self.ends.list().len();
-        let (mut ohms, mut emfs) = (Table::<f64>::new(count), Table::<f64>::new(count));
-        let mut into = Table::<f64>::new(self.nodes as usize);
-        for (&(branch, curve), piece) in self.curves.iter().zip(pieces) {
+    /// Finds the voltages of the network with each branch on its piece, or at its limit beside a leak.
+    fn newton(&mut self, pieces: &[Piece], most: f64) {
+        let Step { ohms, emfs, into, amps, target } = &mut self.step;
+        into.fill(0.0);
+        target.fill(0.0);
+        for (&Curved { branch, from, to, curve }, piece) in self.curves.iter().zip(pieces) {
             let given = match piece {
                 Piece::Line => {
                     ohms.set(branch, 1.0 / curve.siemens);
@@ -185,40 +229,41 @@ impl Convex {
                 Piece::Least => curve.least,
                 Piece::Most => curve.most,
             };
-            let (from, to) = self.ends.at(branch);
             into.add(from, -given);
             into.add(to, given);
             ohms.set(branch, 1.0 / LEAK);
-            emfs.set(branch, -self.across(branch));
+            emfs.set(branch, -(self.volts.at(from) - self.volts.at(to)));
         }
-        let network = Network { ends: &self.ends, ohms: &ohms, emfs: &emfs };
-        let (mut volts, mut amps) = (Table::new(self.nodes as usize), Table::new(count));
-        let own: Vec<(u32, f64)> = self.curves.iter().map(|(branch, _)| (*branch, ohms.at(*branch))).collect();
+        let network = Network { ends: &self.ends, ohms, emfs };
         // Mostly it is the currents alone that differ from step to step.
-        let mut planned = match self.plan.take() {
-            Some(planned) if planned.ohms == own => planned,
-            Some(mut planned) => {
-                planned.plan.retune(&self.root, &network);
-                Planned { ohms: own, ..planned }
+        let planned = match &mut self.plan {
+            Some(planned) => {
+                if planned.take(network.ohms) {
+                    planned.plan.retune(&self.root, &network);
+                }
+                planned
             }
-            None => {
-                let branches: Vec<u32> = own.iter().map(|(branch, _)| *branch).collect();
-                Planned { plan: Plan::new(self.nodes, &branches, &self.root, &network), ohms: own }
+            plan => {
+                let branches: Vec<u32> = self.curves.iter().map(|curved| curved.branch).collect();
+                let own = branches.iter().map(|branch| (*branch, network.ohms.at(*branch))).collect();
+                plan.insert(Planned { plan: Plan::new(self.nodes, &branches, &self.root, &network), ohms: own })
             }
         };
-        planned.plan.solve(&network, &mut into, &mut volts, &mut amps);
-        self.plan = Some(planned);
-        Table::of(volts.list().iter().map(|volts| volts.clamp(-most, most)).collect())
+        planned.plan.solve(&network, into, target, amps);
+        for node in 0..self.nodes {
+            target.set(node, target.at(node).clamp(-most, most));
+        }
     }
 
-    /// The share of the way to `target` at which the co-content is least, and whether the way leads downhill at all.
-    fn length(&self, target: &Table<f64>) -> (f64, bool) {
+    /// The share of the way to the target at which the co-content is least, and whether the way leads downhill at all.
+    fn length(&self) -> (f64, bool) {
+        let target = &self.step.target;
         let (mut fall, mut scale, mut slope) = (0.0, 0.0, 0.0);
         // Where a branch leaves or enters its line, with what that adds to the slope.
         let mut bends: Vec<(f64, f64)> = Vec::new();
-        for &(branch, curve) in &self.curves {
-            let (from, to) = self.ends.at(branch);
-            let volts = self.across(branch);
+        for curved in &self.curves {
+            let Curved { from, to, curve, .. } = *curved;
+            let volts = self.volts_of(curved);
             let way = target.at(from) - target.at(to) - volts;
             if way == 0.0 {
                 continue;

@@ -7,6 +7,9 @@
 //! load of constant power has two states, the one at the higher voltage is found. Where plain repetition swings about them, Newton's
 //! method in the caps that still move closes in.
 
+mod curves;
+
+use self::curves::Curves;
 use super::{
     convex::{Convex, Curve, Piece},
     states::{Behaviour, States},
@@ -82,7 +85,7 @@ pub(super) fn rescue(circuit: &Circuit, states: &mut States, begin: Begin<'_>) -
             }
         }
     }
-    let mut caps = Caps { circuit, states, convex, caps, asked: 0 };
+    let mut caps = Caps { states, convex, curves: Curves::of(circuit, states), caps, asked: 0 };
     if matches!(begin, Begin::Pushed) {
         caps.push();
     }
@@ -90,14 +93,15 @@ pub(super) fn rescue(circuit: &Circuit, states: &mut States, begin: Begin<'_>) -
         Begin::Voltages(_) => caps.follow() || caps.close(),
         Begin::Least | Begin::Pushed | Begin::Most => caps.rise() || caps.close() || caps.follow() || caps.close(),
     };
-    let Caps { convex, caps, .. } = caps;
+    let Caps { convex, caps, curves, .. } = caps;
+    let last: Vec<(u32, Curve)> = curves.at(&caps).collect();
     for input in states.inputs().to_vec() {
         // One that is asked for nothing has no curve.
         if states.converts(input) && caps.at(input) == 0.0 {
             states.enter(input, Behaviour::Draws);
         }
     }
-    for (branch, curve) in curves(circuit, states, &caps) {
+    for (branch, curve) in last {
         let piece = curve.piece(convex.across(branch));
         let behaviour = match (states.kind(branch), piece) {
             (BranchKind::Diode { .. }, Piece::Line) => Behaviour::Conducts,
@@ -125,9 +129,9 @@ pub(super) fn rescue(circuit: &Circuit, states: &mut States, begin: Begin<'_>) -
 
 /// The search for caps that agree with the voltages that follow from them.
 struct Caps<'a, 'c> {
-    circuit: &'a Circuit,
     states: &'a States<'c>,
     convex: Convex,
+    curves: Curves,
     caps: Table<f64>,
     /// How often it was looked what is asked for.
     asked: u32,
@@ -137,7 +141,7 @@ impl Caps<'_, '_> {
     /// What is asked for at the voltages of these caps.
     fn asked(&mut self) -> Vec<(u32, f64)> {
         self.asked += 1;
-        self.convex.settle(curves(self.circuit, self.states, &self.caps));
+        self.convex.settle(self.curves.at(&self.caps));
         demands(self.states, &self.convex)
     }
 
@@ -336,44 +340,6 @@ fn solved(columns: Vec<Vec<f64>>, sides: Vec<f64>) -> Vec<f64> {
         }
     }
     found
-}
-
-/// The curve of each branch that conducts at all, for these caps.
-fn curves(circuit: &Circuit, states: &States, caps: &Table<f64>) -> Vec<(u32, Curve)> {
-    let line = |ohms: f64, zero: f64| Curve { siemens: 1.0 / ohms, zero, least: f64::NEG_INFINITY, most: f64::INFINITY };
-    let numbers = 0..circuit.branches.len() as u32;
-    let curves = numbers.filter_map(|number| {
-        let curve = match states.kind(number) {
-            BranchKind::Diode { drop, resistance } => Curve { least: 0.0, ..line(resistance.get(), drop.get()) },
-            BranchKind::Source { emf, resistance, limit } => {
-                if states.held_off.at(number) {
-                    return None;
-                }
-                let own = line(resistance.get(), -emf.get());
-                limit.map_or(own, |limit| Curve { least: 0.0, most: limit.get(), ..own })
-            }
-            BranchKind::CurrentLoad { .. } | BranchKind::PowerLoad { .. } if states.ever_draws(number) => {
-                let cap = caps.at(number);
-                Curve { least: -cap, most: cap, ..line(states.threshold(number) / states.demand(number, 0.0), 0.0) }
-            }
-            BranchKind::ConverterInput { .. } if states.converts(number) && caps.at(number) > 0.0 => {
-                let cap = caps.at(number);
-                Curve { least: -cap, most: cap, ..line(states.threshold(number) / cap, 0.0) }
-            }
-            BranchKind::Resistance(_) | BranchKind::Coil { .. } | BranchKind::RelayContact { .. } => {
-                if states.behaviour(number) != Behaviour::Conducts {
-                    return None;
-                }
-                line(states.ohms.at(number), 0.0)
-            }
-            BranchKind::Open
-            | BranchKind::CurrentLoad { .. }
-            | BranchKind::PowerLoad { .. }
-            | BranchKind::ConverterInput { .. } => return None,
-        };
-        Some((number, curve))
-    });
-    curves.collect()
 }
 
 /// The current that each load of constant power and each running converter asks for at its voltage.

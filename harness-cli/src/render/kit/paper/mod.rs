@@ -12,11 +12,10 @@ mod workbook;
 pub use json::PapersJson;
 
 use crate::terminal::Look;
-use harness_core::{bench::Identity, colours::WireColour};
+use harness_core::{bench::Identity, colours::WireColour, internals::threads};
 use std::{
     collections::BTreeSet,
     io::{self, Write},
-    thread,
 };
 
 /// How papers are shown.
@@ -73,15 +72,7 @@ pub fn index(papers: &[Paper], identity: &Identity, look: Look, out: &mut dyn Wr
 /// If something can't be written in its format; the text completes "failed to …".
 pub fn files(papers: &[Paper], identity: &Identity) -> Result<Vec<(String, Vec<u8>)>, String> {
     // Packing the workbook takes as long as all the rest.
-    let (pages, book) = thread::scope(|scope| {
-        let book = thread::Builder::new().spawn_scoped(scope, || book(papers, identity));
-        let pages = pages(papers, identity);
-        let book = match book {
-            Ok(packing) => packing.join().unwrap_or_else(|_| Err("the workbook could not be packed".to_owned())),
-            Err(_) => self::book(papers, identity),
-        };
-        (pages, book)
-    });
+    let (book, pages) = threads::both(|| book(papers, identity), || pages(papers, identity));
     let mut files = pages?;
     files.push(("papers.xlsx".to_owned(), book?));
     Ok(files)
