@@ -1,6 +1,7 @@
 //! What follows from a plug in another one's place, in words: what meets where, which current flows, which fuse opens, what burns if none does.
 
 use crate::{
+    electrical::faults::StrikingModes,
     facts::{
         Facts,
         swaps::{Between, Code, Cure, Effect, Grade, Kind, Pair, PlugId, Pole, Proof, Recoded, Spot, Verdict, Way, plug_name},
@@ -88,9 +89,30 @@ pub fn plug_words(facts: &Facts, id: PlugId) -> String {
     other.map_or_else(|| quoted(&own), |other| format!("{} (on {})", quoted(&own), quoted(other)))
 }
 
+/// The shorts that are still computed; what all in a mode have in common is made once.
+#[derive(Debug)]
+pub struct Shorts<'f> {
+    modes: StrikingModes<'f>,
+    left: usize,
+}
+
+impl<'f> Shorts<'f> {
+    /// So many at most.
+    #[must_use]
+    pub fn new(facts: &'f Facts, most: usize) -> Self {
+        Self { modes: StrikingModes::new(facts.electrical()), left: most }
+    }
+
+    /// That between two points, if one more is computed.
+    fn next(&mut self, facts: &Facts, points: (PointId, PointId)) -> Option<SwapShort> {
+        self.left = self.left.checked_sub(1)?;
+        short(facts, &self.modes, points)
+    }
+}
+
 /// What a verdict means; the current of a short is computed if `shorts` allows for one more.
 #[must_use]
-pub fn consequence(facts: &Facts, verdict: &Verdict, shorts: &mut usize) -> Consequence {
+pub fn consequence(facts: &Facts, verdict: &Verdict, shorts: &mut Shorts<'_>) -> Consequence {
     let swaps = facts.swaps();
     let met = swaps.met(verdict);
     let points = met.map(|(own, other)| (own.point, other.point));
@@ -102,10 +124,7 @@ pub fn consequence(facts: &Facts, verdict: &Verdict, shorts: &mut usize) -> Cons
     };
     let is_plus = kind.pole == Some(Pole::Plus);
     let short = match verdict.effect {
-        Effect::Short { .. } if *shorts > 0 => {
-            *shorts -= 1;
-            short(facts, if is_plus { (own.point, other.point) } else { (other.point, own.point) })
-        }
+        Effect::Short { .. } => shorts.next(facts, if is_plus { (own.point, other.point) } else { (other.point, own.point) }),
         _ => None,
     };
     let place = |spot: &Spot, kind: &Kind| place(facts, spot, kind);
@@ -210,10 +229,9 @@ pub fn ended(model: &Model, short: &SwapShort) -> String {
 }
 
 /// The short between a plus and a minus, of all modes that in which it lasts longest; `None` where nothing flows in any.
-#[must_use]
-pub fn short(facts: &Facts, (plus, minus): (PointId, PointId)) -> Option<SwapShort> {
-    let (model, electrical) = (facts.model(), facts.electrical());
-    let strikes = electrical.modes().filter_map(|mode| electrical.strike(mode.id, (plus, Some(minus))));
+fn short(facts: &Facts, modes: &StrikingModes<'_>, (plus, minus): (PointId, PointId)) -> Option<SwapShort> {
+    let model = facts.model();
+    let strikes = modes.all().filter_map(|mode| mode.strike((plus, Some(minus))));
     let found = strikes.filter_map(|(strike, _)| {
         let first = strike.stages().first()?;
         let time: f64 = strike.stages().iter().map(|stage| stage.lasts().map_or(f64::INFINITY, Second::get)).sum();

@@ -2,7 +2,7 @@
 
 use crate::{
     Analysis,
-    evidence::plug_swaps::{Consequence, consequence, effect_word, ended, way_words},
+    evidence::plug_swaps::{Consequence, Shorts, consequence, effect_word, ended, way_words},
     facts::swaps::{Code, Counts, Cure, Effect, FitId, Grade, Insertion, Keys, Pair, PlugId, Proof, Turned, Verdict, plug_name},
     model::Model,
     quantity::{Ampere, Second},
@@ -160,7 +160,7 @@ impl Swaps {
         for turned in &turns.turned {
             keep((turned.verdict.grade, turned.verdict.effect), [Some(turned.plug), None], Shown::Turned(*turned));
         }
-        let mut shorts = MOST_SHORTS;
+        let mut shorts = Shorts::new(facts, MOST_SHORTS);
         let found = kept.into_iter().rev().flat_map(|(_, rows)| rows.into_values());
         let mut rows: Vec<Swap> = found.filter_map(|shown| shown_row(analysis, &shown, &mut shorts)).collect();
         // A current may have made a danger of what was thought to be ended by a fuse.
@@ -196,7 +196,7 @@ impl Swaps {
         let [one, other] = names;
         let (one, other) = (find(one)?, find(other)?);
         let pair = swaps.pair(model, &Keys::AsWritten, one, other);
-        Ok(pair.and_then(|pair| shown_row(analysis, &Shown::Pair(pair), &mut 1)))
+        Ok(pair.and_then(|pair| shown_row(analysis, &Shown::Pair(pair), &mut Shorts::new(analysis.facts(), 1))))
     }
 
     /// The names of all connectors, for who looks for one.
@@ -224,7 +224,7 @@ impl Shown {
     }
 }
 
-fn shown_row(analysis: &Analysis, shown: &Shown, shorts: &mut usize) -> Option<Swap> {
+fn shown_row(analysis: &Analysis, shown: &Shown, shorts: &mut Shorts<'_>) -> Option<Swap> {
     match shown {
         Shown::Pair(pair) => {
             let verdict = analysis.facts().swaps().verdict(analysis.model(), pair)?;
@@ -234,7 +234,7 @@ fn shown_row(analysis: &Analysis, shown: &Shown, shorts: &mut usize) -> Option<S
     }
 }
 
-fn row(analysis: &Analysis, verdict: &Verdict, plugs: &[PlugId], way: Option<&'static str>, shorts: &mut usize) -> Swap {
+fn row(analysis: &Analysis, verdict: &Verdict, plugs: &[PlugId], way: Option<&'static str>, shorts: &mut Shorts<'_>) -> Swap {
     let (facts, model) = (analysis.facts(), analysis.model());
     let swaps = facts.swaps();
     let Consequence { words, grade, short, points, .. } = consequence(facts, verdict, shorts);

@@ -13,17 +13,14 @@ use super::{
 };
 use crate::{
     analysis::Analysis,
-    electrical::{faults::Striking, fuses::fuse::kind_of},
+    electrical::{faults::StrikingModes, fuses::fuse::kind_of},
     finding::{Judged, Level},
-    model::{ElementId, ModeId, Model},
+    model::{ElementId, Model},
     quantity::{Ampere, Kelvin},
     standards::capacity::Capacity,
     text::Span,
 };
-use std::{
-    collections::{BTreeMap, BTreeSet},
-    sync::OnceLock,
-};
+use std::collections::{BTreeMap, BTreeSet};
 
 /// What is known of one wire, element or point.
 #[derive(Debug, Clone, PartialEq)]
@@ -153,7 +150,7 @@ pub struct Tracer<'a> {
     concerning: BTreeMap<&'a str, Vec<usize>>,
     findings: &'a [Judged],
     /// Per mode, what all shorts in it share.
-    striking: BTreeMap<ModeId, OnceLock<Option<Striking<'a>>>>,
+    striking: StrikingModes<'a>,
 }
 
 impl<'a> Tracer<'a> {
@@ -166,7 +163,7 @@ impl<'a> Tracer<'a> {
                 concerning.entry(name).or_default().push(at);
             }
         }
-        let striking = analysis.electrical().modes().map(|mode| (mode.id, OnceLock::new())).collect();
+        let striking = StrikingModes::new(analysis.electrical());
         Self { analysis, guards: Guards::new(analysis), concerning, findings, striking }
     }
 
@@ -179,7 +176,7 @@ impl<'a> Tracer<'a> {
         let mut modes = modes::rows(analysis, thing);
         if let Thing::Point(point) = thing {
             for row in &mut modes {
-                row.short = self.striking(row.id).and_then(|mode| short::at_point(model, mode, point));
+                row.short = self.striking.mode(row.id).and_then(|mode| short::at_point(model, mode, point));
             }
         }
         let mut trace = Trace {
@@ -225,10 +222,6 @@ impl<'a> Tracer<'a> {
             trace.notes.push("in some mode a source of its circuit is shorted: that current is the fault current".to_owned());
         }
         trace
-    }
-
-    fn striking(&self, mode: ModeId) -> Option<&Striking<'a>> {
-        self.striking.get(&mode)?.get_or_init(|| self.analysis.electrical().striking(mode)).as_ref()
     }
 
     /// The findings that concern one of `names`, the most severe first.

@@ -2,6 +2,7 @@
 
 use super::Letter;
 use crate::{
+    Analysis,
     electrical::{ModeState, fuses::fuse::kind_of},
     model::{ElementId, ElementKind, Model, PointId, PointKind, WireId},
     network::{Edge, EdgeId, EdgeRole, Network},
@@ -90,8 +91,10 @@ pub enum ConsumerKind {
         letter: Option<Letter>,
         /// Its output voltage.
         output: Volt,
-        /// It turns alternating into direct voltage.
-        rectifies: bool,
+        /// It takes alternating current.
+        takes_ac: bool,
+        /// It gives alternating current.
+        gives_ac: bool,
     },
     /// A resistor between feed and return.
     Resistor(Ohm),
@@ -236,13 +239,22 @@ fn rating(model: &Model, element: ElementId) -> Option<Ampere> {
 /// Makes pieces, consumers and sources of the elements of a network in one mode.
 #[derive(Clone, Copy)]
 pub(super) struct Maker<'a> {
-    pub(super) network: &'a Network,
+    pub(super) analysis: &'a Analysis,
     pub(super) mode: Option<&'a ModeState>,
 }
 
 impl<'a> Maker<'a> {
     pub(super) fn model(&self) -> &'a Model {
-        self.network.model()
+        self.analysis.model()
+    }
+
+    fn network(&self) -> &'a Network {
+        self.analysis.network()
+    }
+
+    /// Whether the voltage at a point alternates.
+    pub(super) fn is_ac(&self, point: PointId) -> bool {
+        self.analysis.electrical().domains().of(point).is_some_and(|domain| self.model()[domain].ac)
     }
 
     /// The current in an edge, with its direction.
@@ -252,7 +264,7 @@ impl<'a> Maker<'a> {
 
     /// A piece of an edge.
     pub(super) fn piece(&self, id: EdgeId, side: Side) -> Option<Piece> {
-        let edge = &self.network[id];
+        let edge = &self.network()[id];
         let element = edge.element()?;
         let model = self.model();
         Some(Piece {
@@ -281,15 +293,17 @@ impl<'a> Maker<'a> {
     }
 
     /// What an edge takes; `None` for one that takes nothing.
-    pub(super) fn consumer(&self, id: EdgeId, letter: Option<Letter>, rectifies: bool) -> Option<Consumer> {
-        let edge = &self.network[id];
+    pub(super) fn consumer(&self, id: EdgeId, letter: Option<Letter>) -> Option<Consumer> {
+        let edge = &self.network()[id];
         let element = edge.element()?;
         let model = self.model();
         let kind = match (edge.role, &model[element].kind) {
             (EdgeRole::Load, ElementKind::Load { kind, .. }) => ConsumerKind::Load(*kind),
             (EdgeRole::Coil, _) => ConsumerKind::Coil,
             (EdgeRole::ConverterInput, ElementKind::Converter { output, .. }) => {
-                ConsumerKind::Converter { letter, output: *output, rectifies }
+                // Of the points of a converter those of its output are the last.
+                let gives_ac = model[element].points.last().is_some_and(|point| self.is_ac(*point));
+                ConsumerKind::Converter { letter, output: *output, takes_ac: self.is_ac(edge.a), gives_ac }
             }
             (EdgeRole::Resistor, ElementKind::Resistor(resistor)) => ConsumerKind::Resistor(resistor.ohm.value),
             _ => return None,
@@ -309,11 +323,16 @@ impl<'a> Maker<'a> {
     }
 
     /// What an edge gives; `None` for one that gives nothing.
-    pub(super) fn source(&self, id: EdgeId, letter: Option<Letter>, alternating: bool) -> Option<Source> {
-        let edge = &self.network[id];
+    pub(super) fn source(&self, id: EdgeId, letter: Option<Letter>) -> Option<Source> {
+        let edge = &self.network()[id];
         let element = edge.element()?;
         let model = self.model();
         let item = &model[element];
+        let alternating = match edge.role {
+            // Of a converter its input says what it is made of, and that is at the first of its points; of a source its own voltage.
+            EdgeRole::ConverterOutput { .. } => item.points.first().is_some_and(|point| self.is_ac(*point)),
+            _ => self.is_ac(edge.b),
+        };
         let (kind, capacity) = match &item.kind {
             ElementKind::Source { capacity, .. } if !alternating => {
                 let kind = if item.kind.limit().is_some() { SourceKind::Limited } else { SourceKind::Cells };

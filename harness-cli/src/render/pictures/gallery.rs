@@ -26,6 +26,12 @@ pub struct Plate {
     pub drawing: Drawing,
 }
 
+impl Plate {
+    fn new(kind: PictureKind, name: impl Into<String>, drawing: Drawing) -> Self {
+        Self { kind, name: name.into(), also: Vec::new(), drawing }
+    }
+}
+
 /// What can be drawn: its name, what else it is of, and how; nothing is drawn that nobody asks for.
 struct Offer<'a> {
     name: String,
@@ -96,8 +102,7 @@ pub fn scaled(analysis: &Analysis, kind: PictureKind, names: &[String], scale: O
 
 /// The picture of a chain that is known already; none where the design has nothing of class B.
 pub(crate) fn chained(analysis: &Analysis, chain: &Chain) -> Vec<Plate> {
-    let plate = |drawing| Plate { kind: PictureKind::Chain, name: String::new(), also: Vec::new(), drawing };
-    of_chain(chain, &called(analysis)).map(plate).into_iter().collect()
+    of_chain(chain, &called(analysis)).map(|drawing| Plate::new(PictureKind::Chain, "", drawing)).into_iter().collect()
 }
 
 fn of_chain(chain: &Chain, design: &str) -> Option<Drawing> {
@@ -108,7 +113,7 @@ fn of_chain(chain: &Chain, design: &str) -> Option<Drawing> {
 fn only(kind: PictureKind, names: &[String], draw: impl FnOnce() -> Option<Drawing>) -> Result<Vec<Plate>, String> {
     match names.first() {
         Some(name) => Err(format!("`{name}`: a design has one picture of this kind, which has no name; leave the name out")),
-        None => Ok(draw().map(|drawing| Plate { kind, name: String::new(), also: Vec::new(), drawing }).into_iter().collect()),
+        None => Ok(draw().map(|drawing| Plate::new(kind, "", drawing)).into_iter().collect()),
     }
 }
 
@@ -192,7 +197,7 @@ fn circuits(analysis: &Analysis, names: &[String], design: &str) -> Result<Vec<P
         let none = || format!("`{}`: a current runs through wires, elements and points; name one of them", thing.name(model));
         let function = Function::of(analysis, thing, None).ok_or_else(none)?;
         let drawing = function::draw(design, &function);
-        Ok(Plate { kind: PictureKind::Circuit, name: function.name, also: Vec::new(), drawing })
+        Ok(Plate::new(PictureKind::Circuit, function.name, drawing))
     };
     things.into_iter().map(plate).collect()
 }
@@ -204,8 +209,7 @@ fn nets(analysis: &Analysis, names: &[String], design: &str) -> Result<Vec<Plate
         _ => net::points(analysis, &called_things(analysis, names)?)?,
     };
     let drawn = points.into_iter().filter_map(|point| Net::of(analysis, point, None));
-    let plate =
-        |one: Net| Plate { kind: PictureKind::Net, name: one.name.clone(), also: Vec::new(), drawing: net::draw(&one, design) };
+    let plate = |one: Net| Plate::new(PictureKind::Net, one.name.as_str(), net::draw(&one, design));
     Ok(drawn.map(plate).collect())
 }
 
@@ -215,9 +219,7 @@ fn curves(analysis: &Analysis, names: &[String], design: &str) -> Result<Vec<Pla
     if names.is_empty() {
         let model = analysis.model();
         let fuses = model.elements().map(|(id, _)| id).filter_map(|id| TimeCurrent::of(analysis, id).ok());
-        return Ok(fuses
-            .map(|fuse| Plate { kind, name: fuse.name.clone(), also: Vec::new(), drawing: time_current::draw(&fuse, design) })
-            .collect());
+        return Ok(fuses.map(|fuse| Plate::new(kind, fuse.name.as_str(), time_current::draw(&fuse, design))).collect());
     }
     let known = Names::new(analysis.model());
     let mut fuses = Vec::new();
@@ -234,5 +236,5 @@ fn curves(analysis: &Analysis, names: &[String], design: &str) -> Result<Vec<Pla
     }
     let pairs = selective(analysis, &fuses, &curves);
     let name = curves.iter().map(|curve| curve.name.as_str()).collect::<Vec<_>>().join("+");
-    Ok(vec![Plate { kind, name, also: Vec::new(), drawing: time_current::several(&curves, &pairs, design) }])
+    Ok(vec![Plate::new(kind, name, time_current::several(&curves, &pairs, design))])
 }

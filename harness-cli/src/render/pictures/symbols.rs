@@ -14,12 +14,13 @@ pub(super) fn symbol_of_consumer(consumer: &Consumer) -> Symbol {
             Some(LoadKind::Electronics | LoadKind::Sensor) | None => Symbol::Electronics,
         },
         ConsumerKind::Coil => Symbol::Coil,
-        ConsumerKind::Converter { rectifies, .. } => {
-            let input = if rectifies { Current::Alternating } else { Current::Direct };
-            Symbol::Converter(input, Current::Direct)
-        }
+        ConsumerKind::Converter { takes_ac, gives_ac, .. } => Symbol::Converter(current(takes_ac), current(gives_ac)),
         ConsumerKind::Resistor(_) => Symbol::Resistor,
     }
+}
+
+const fn current(alternating: bool) -> Current {
+    if alternating { Current::Alternating } else { Current::Direct }
 }
 
 /// The symbol of a source.
@@ -28,10 +29,7 @@ pub(super) fn symbol_of_source(source: &Source, ac: bool) -> Symbol {
         SourceKind::Cells => Symbol::Battery,
         SourceKind::Limited => Symbol::Source,
         SourceKind::Alternating => Symbol::Alternating,
-        SourceKind::Converter { rectifies, .. } => {
-            let input = if rectifies { Current::Alternating } else { Current::Direct };
-            Symbol::Converter(input, if ac { Current::Alternating } else { Current::Direct })
-        }
+        SourceKind::Converter { rectifies, .. } => Symbol::Converter(current(rectifies), current(ac)),
     }
 }
 

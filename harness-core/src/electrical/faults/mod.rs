@@ -26,7 +26,7 @@ pub use bridge::Bridge;
 pub(in crate::electrical) use bridge::Bridging;
 pub use exposure::{Exposure, Verdict};
 pub use strike::{Stage, Strike};
-pub use striking::Striking;
+pub use striking::{Striking, StrikingModes};
 
 use self::{exposure::Judge, parts::Parts, shorted::Returns};
 use super::{ModeState, Protection};

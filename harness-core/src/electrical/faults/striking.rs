@@ -6,6 +6,7 @@ use crate::{
     electrical::{Electrical, ModeState, conductors::installation::Installation, modes::branches::Maker},
     model::{ModeId, PointId},
 };
+use std::{collections::BTreeMap, sync::OnceLock};
 
 /// A mode, ready for shorts.
 #[derive(Debug)]
@@ -14,6 +15,32 @@ pub struct Striking<'e> {
     state: &'e ModeState,
     parts: Parts,
     hot: Circuit,
+}
+
+/// All modes, each made ready when the first short in it is followed.
+#[derive(Debug)]
+pub struct StrikingModes<'e> {
+    electrical: &'e Electrical,
+    modes: BTreeMap<ModeId, OnceLock<Option<Striking<'e>>>>,
+}
+
+impl<'e> StrikingModes<'e> {
+    /// The modes that were computed.
+    #[must_use]
+    pub fn new(electrical: &'e Electrical) -> Self {
+        Self { electrical, modes: electrical.modes().map(|mode| (mode.id, OnceLock::new())).collect() }
+    }
+
+    /// One of them; `None` if it was not computed.
+    #[must_use]
+    pub fn mode(&self, mode: ModeId) -> Option<&Striking<'e>> {
+        self.modes.get(&mode)?.get_or_init(|| self.electrical.striking(mode)).as_ref()
+    }
+
+    /// All of them.
+    pub fn all(&self) -> impl Iterator<Item = &Striking<'e>> {
+        self.modes.keys().filter_map(|mode| self.mode(*mode))
+    }
 }
 
 impl Electrical {

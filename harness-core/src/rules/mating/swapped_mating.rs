@@ -4,7 +4,7 @@ use crate::{
     analysis::Analysis,
     evidence::{
         plug_swaps::{
-            Consequence, SwapShort, another_key, consequence, cure_words, ended, half_in_hand, housing_words, plug_words,
+            Consequence, Shorts, SwapShort, another_key, consequence, cure_words, ended, half_in_hand, housing_words, plug_words,
             taken_near, way_words,
         },
         swap_causes::{SwapCause, SwapCauses},
@@ -49,7 +49,9 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
             causes.add(pair);
         }
     });
-    let found = causes.done(facts.swaps()).into_iter().filter_map(|cause| finding(facts, &cause));
+    let mut shorts = Shorts::new(facts, usize::MAX);
+    let causes = causes.done(facts.swaps());
+    let mut found: Vec<Finding> = causes.iter().filter_map(|cause| finding(facts, cause, &mut shorts)).collect();
     let turned = swaps.turns(model).turned;
     let mut by_plug: BTreeMap<PlugId, Turned> = BTreeMap::new();
     for turned in turned.into_iter().filter(|turned| turned.verdict.grade >= Grade::Damage && !is_misplaced(turned.plug)) {
@@ -58,13 +60,14 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
             *known = turned;
         }
     }
-    found.chain(by_plug.values().filter_map(|turned| of_turned(facts, turned))).collect()
+    found.extend(by_plug.values().filter_map(|turned| of_turned(facts, turned, &mut shorts)));
+    found
 }
 
-fn finding(facts: &Facts, cause: &SwapCause) -> Option<Finding> {
+fn finding(facts: &Facts, cause: &SwapCause, shorts: &mut Shorts<'_>) -> Option<Finding> {
     let (model, swaps) = (facts.model(), facts.swaps());
     let SwapCause { worst, pairs, dangerous, plugs } = cause;
-    let found = consequence(facts, &swaps.verdict(model, worst)?, &mut 1);
+    let found = consequence(facts, &swaps.verdict(model, worst)?, shorts);
     let name = |id: PlugId| plug_name(model, swaps.plug(id));
     let more = match pairs - 1 {
         0 => String::new(),
@@ -97,8 +100,8 @@ fn finding(facts: &Facts, cause: &SwapCause) -> Option<Finding> {
     Some(plugs.iter().fold(finding, |finding, id| finding.concerns(name(*id))))
 }
 
-fn of_turned(facts: &Facts, turned: &Turned) -> Option<Finding> {
-    let found = consequence(facts, &turned.verdict, &mut 1);
+fn of_turned(facts: &Facts, turned: &Turned, shorts: &mut Shorts<'_>) -> Option<Finding> {
+    let found = consequence(facts, &turned.verdict, shorts);
     let name = plug_name(facts.model(), facts.swaps().plug(turned.plug));
     let headline = format!("nothing keeps {} from going on {}: {}", quoted(&name), way_words(turned.way), found.words);
     let help = format!(

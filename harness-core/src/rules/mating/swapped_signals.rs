@@ -3,7 +3,7 @@
 use crate::{
     analysis::Analysis,
     evidence::{
-        plug_swaps::{consequence, half_in_hand, housing_words},
+        plug_swaps::{Shorts, consequence, half_in_hand, housing_words},
         swap_causes::{SwapCause, SwapCauses},
     },
     facts::{
@@ -44,7 +44,7 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
 fn finding(facts: &Facts, cause: &SwapCause) -> Option<Finding> {
     let (model, swaps) = (facts.model(), facts.swaps());
     let SwapCause { worst, pairs, plugs, .. } = cause;
-    let consequence = consequence(facts, &swaps.verdict(model, worst)?, &mut 0);
+    let consequence = consequence(facts, &swaps.verdict(model, worst)?, &mut Shorts::new(facts, 0));
     let name = |id| plug_name(model, swaps.plug(id));
     let more = match pairs - 1 {
         0 => String::new(),

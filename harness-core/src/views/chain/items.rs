@@ -185,7 +185,7 @@ pub(super) struct Namer<'p, 'a> {
 
 impl Namer<'_, '_> {
     fn maker(&self) -> Maker<'_> {
-        Maker { network: self.places.analysis.network(), mode: None }
+        Maker { analysis: self.places.analysis, mode: None }
     }
 
     /// The steps of a way.
@@ -252,7 +252,6 @@ impl Namer<'_, '_> {
         let analysis = self.places.analysis;
         let (network, model) = (analysis.network(), analysis.model());
         let edge = &network[id];
-        let ac = |point: PointId| analysis.electrical().domains().of(point).is_some_and(|domain| model[domain].ac);
         let (first, second) = if forward { (edge.a, edge.b) } else { (edge.b, edge.a) };
         match edge.kind {
             EdgeKind::Wire(wire) => {
@@ -272,18 +271,12 @@ impl Namer<'_, '_> {
                 let device = self.holder(element);
                 match edge.role {
                     EdgeRole::Source { .. } | EdgeRole::ConverterOutput { .. } => {
-                        // Of a converter its input says what it is made of, of a source its own voltage.
-                        let ac = match edge.role {
-                            EdgeRole::ConverterOutput { .. } => self.input_of(element).is_some_and(ac),
-                            _ => ac(edge.b),
-                        };
-                        let source = self.maker().source(id, None, ac)?;
-                        let own = analysis.electrical().domains().of(edge.b).is_some_and(|domain| model[domain].ac);
-                        Some(Item::Source { source, device, plus_first: !forward, ac: own })
+                        let source = self.maker().source(id, None)?;
+                        Some(Item::Source { source, device, plus_first: !forward, ac: self.maker().is_ac(edge.b) })
                     }
                     EdgeRole::Load | EdgeRole::Coil | EdgeRole::ConverterInput => {
-                        let consumer = self.maker().consumer(id, None, ac(edge.a))?;
-                        Some(Item::Consumer { consumer, device, ac: ac(edge.a) })
+                        let consumer = self.maker().consumer(id, None)?;
+                        Some(Item::Consumer { consumer, device, ac: self.maker().is_ac(edge.a) })
                     }
                     EdgeRole::Capacitor => {
                         let ElementKind::Capacitor(capacitor) = &model[element].kind else { return None };
@@ -299,11 +292,6 @@ impl Namer<'_, '_> {
                 }
             }
         }
-    }
-
-    /// A point of the input of a converter.
-    fn input_of(&self, element: crate::model::ElementId) -> Option<PointId> {
-        self.places.analysis.model()[element].points.first().copied()
     }
 
     fn half(&self, point: PointId) -> Half {

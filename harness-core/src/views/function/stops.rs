@@ -28,7 +28,7 @@ impl Stops<'_> {
     }
 
     fn maker(&self) -> Maker<'_> {
-        Maker { network: self.analysis.network(), mode: self.mode }
+        Maker { analysis: self.analysis, mode: self.mode }
     }
 
     /// The function along a way; `own` is the edge that was asked for.
@@ -64,10 +64,10 @@ impl Stops<'_> {
             feed: start_stops,
             load: consumer,
             back: back_stops,
-            source: source.and_then(|id| self.maker().source(id, None, self.is_fed_alternating(id))),
+            source: source.and_then(|id| self.maker().source(id, None)),
             closed: source.is_some_and(feeds_back),
             class_b,
-            alternating: self.alternates(source.map_or(way.start, |id| network[id].b)),
+            alternating: self.maker().is_ac(source.map_or(way.start, |id| network[id].b)),
         }
     }
 
@@ -77,18 +77,6 @@ impl Stops<'_> {
     }
 
     /// Whether a point is of a domain of alternating current.
-    fn alternates(&self, point: PointId) -> bool {
-        let domain = self.analysis.electrical().domains().of(point);
-        domain.is_some_and(|domain| self.model()[domain].ac)
-    }
-
-    /// Whether a source alternates, or what a converter makes its current of: that is at the first of its points.
-    pub(in crate::views) fn is_fed_alternating(&self, source: EdgeId) -> bool {
-        let element = self.analysis.network()[source].element();
-        let point = element.and_then(|element| self.model()[element].points.first().copied());
-        point.is_some_and(|point| self.alternates(point))
-    }
-
     /// The step at which the current is used: the thing itself, else what takes most volts.
     fn load(&self, own: Option<EdgeId>, way: &Way) -> Option<usize> {
         let network = self.analysis.network();
@@ -148,8 +136,7 @@ impl Stops<'_> {
     }
 
     fn consumer(&self, id: EdgeId) -> Option<Consumer> {
-        let edge = &self.analysis.network()[id];
-        self.maker().consumer(id, None, self.alternates(edge.a))
+        self.maker().consumer(id, None)
     }
 
     fn stops(
@@ -214,7 +201,7 @@ impl Stops<'_> {
                 };
                 let kind = match edge.role {
                     EdgeRole::Metal(MetalKind::Bar) => StopKind::Bar(name),
-                    _ if edge.role.drives() => match self.maker().source(id, None, self.is_fed_alternating(id)) {
+                    _ if edge.role.drives() => match self.maker().source(id, None) {
                         Some(source) => StopKind::Source { source, from_plus: edge.b == from },
                         None => StopKind::Other(name),
                     },

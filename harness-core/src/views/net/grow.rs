@@ -293,19 +293,17 @@ impl<'a> Grown<'a> {
     }
 
     fn end(&self, id: EdgeId, edge: &Edge, point: PointId) -> End {
-        let maker = Maker { network: self.analysis.network(), mode: self.mode };
-        let alternating = |point: PointId| self.analysis.electrical().domains().of(point).is_some_and(|at| self.model()[at].ac);
-        let stops = Stops { analysis: self.analysis, mode: self.mode };
+        let maker = Maker { analysis: self.analysis, mode: self.mode };
         let name = || edge.element().map(|element| self.model().element_name(element)).unwrap_or_default();
         if edge.role.drives()
-            && let Some(source) = maker.source(id, None, stops.is_fed_alternating(id))
+            && let Some(source) = maker.source(id, None)
         {
             return End::Source(Box::new(source), edge.b == point);
         }
         if edge.role == EdgeRole::Capacitor {
             return End::Capacitor(name());
         }
-        match (maker.consumer(id, None, alternating(edge.a)), maker.piece(id, Side::Feed)) {
+        match (maker.consumer(id, None), maker.piece(id, Side::Feed)) {
             (Some(consumer), _) => End::Consumer(consumer),
             (None, Some(piece)) => End::Piece(piece),
             // What neither takes nor gives nor lets through a current of its own only closes a loop of signals.

@@ -76,7 +76,7 @@ pub(super) fn grow(analysis: &Analysis, mode: Option<&ModeState>, figures: &Figu
     });
     let backs = Backs::new(&grid, &planned(&plans, &hanging));
     let (letters, given) = letters(&grid, &chains, &plans, &hanging);
-    let maker = Maker { network: analysis.network(), mode };
+    let maker = Maker { analysis, mode };
     let mut show = Show {
         grid: &grid,
         chains: &chains,

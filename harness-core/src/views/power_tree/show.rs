@@ -12,7 +12,7 @@ use super::{
     rest::Shown,
 };
 use crate::{
-    model::{ElementId, ElementKind, PointId, WireId},
+    model::{PointId, WireId},
     network::{EdgeId, EdgeRole, NetId},
     quantity::Ampere,
     views::{Consumer, ConsumerKind, Letter, Part, Piece, PieceKind, Side, WireOf, piece::Maker},
@@ -70,7 +70,7 @@ impl Show<'_> {
         let mut items: Vec<Item> = node.inlets.iter().map(|inlet| Item::Inlet(*inlet)).collect();
         let mut sorts: BTreeMap<u8, usize> = BTreeMap::new();
         for id in self.hanging.takers.get(&node.net).into_iter().flatten() {
-            let Some(consumer) = self.maker.consumer(*id, None, false) else { continue };
+            let Some(consumer) = self.maker.consumer(*id, None) else { continue };
             let sort = consumer.kind.sort();
             // Each converter goes on at a letter of its own.
             let alone = network[*id].role == EdgeRole::ConverterInput;
@@ -261,8 +261,7 @@ impl Show<'_> {
         self.shown.edges.insert(id);
         let element = self.grid.analysis.network()[id].element()?;
         let letter = self.letters.converters.get(&element).copied();
-        let (a, _) = self.grid.ends(id);
-        let consumer = self.maker.consumer(id, letter, self.is_ac(a))?;
+        let consumer = self.maker.consumer(id, letter)?;
         debug_assert!(matches!(consumer.kind, ConsumerKind::Converter { .. }) || letter.is_none(), "a letter is of a converter");
         Some(consumer)
     }
@@ -271,20 +270,7 @@ impl Show<'_> {
         self.shown.edges.insert(id);
         let element = self.grid.analysis.network()[id].element()?;
         let letter = self.letters.converters.get(&element).copied();
-        let alternating = match self.grid.analysis.model()[element].kind {
-            ElementKind::Converter { .. } => self.is_input_ac(element),
-            _ => self.is_ac(self.grid.poles(id).1),
-        };
-        self.maker.source(id, letter, alternating)
-    }
-
-    fn is_ac(&self, net: NetId) -> bool {
-        super::grow::domain_of(self.grid.analysis, net).is_some_and(|domain| self.grid.analysis.model()[domain].ac)
-    }
-
-    fn is_input_ac(&self, converter: ElementId) -> bool {
-        let points = &self.grid.analysis.model()[converter].points;
-        points.first().is_some_and(|point| self.is_ac(self.grid.net(*point)))
+        self.maker.source(id, letter)
     }
 
     /// The wires of nets, in the order written.
