@@ -72,33 +72,33 @@ pub(super) fn foot(sheet: &mut Sheet, tree: &PowerTree, top: f64, right: f64, is
         x += 50.0 + wide + 24.0;
     }
     sheet.text(Point::new(x, y), Anchor::Start, Text::small("→ a goes on at a →"), None);
-    let words = [
-        "margin: limit over figure, the least of load, rating, short and breaking; size: the thinnest conductor behind the fuse; in brackets: nothing of its own, that of the bar, its fuse or the limit of its source",
-        SHORT_CAUTION,
-    ];
-    for line in words {
-        y = set(sheet, &plain(line), y, right);
+    let margin = "margin: limit over figure, the least of load, rating, short and breaking; size: the thinnest conductor behind the fuse; in brackets: nothing of its own, that of the bar, its fuse or the limit of its source";
+    y = set(sheet, margin, y, right);
+    for line in left_out(tree, is_last) {
+        y = set(sheet, &line, y + 2.0, right);
     }
+    set(sheet, &plain(SHORT_CAUTION), y + 2.0, right);
+}
+
+/// What is not shown, by reason on the last sheet.
+fn left_out(tree: &PowerTree, is_last: bool) -> Vec<String> {
     if !is_last {
-        if !tree.not_shown.is_empty() {
-            set(
-                sheet,
-                &format!("Not shown: {}, listed on the last sheet.", counted(tree.not_shown.len(), "thing")),
-                y + 2.0,
-                right,
-            );
-        }
-        return;
+        let count = tree.not_shown.len();
+        return (count > 0)
+            .then(|| format!("Not shown: {}, listed on the last sheet.", counted(count, "thing")))
+            .into_iter()
+            .collect();
     }
-    for why in Why::ALL {
-        let names: Vec<String> = tree.not_shown.iter().filter(|one| one.why == why).map(|one| one.name.clone()).collect();
-        if !names.is_empty() {
-            let more = names.len().saturating_sub(MOST);
-            let rest = if more > 0 { format!(" and {more} more") } else { String::new() };
-            let named: Vec<String> = names.into_iter().take(MOST).collect();
-            y = set(sheet, &format!("Not shown, {}: {}{rest}", why.words(), named.join(", ")), y + 2.0, right);
-        }
-    }
+    let of = |why: Why| {
+        let names: Vec<&str> = tree.not_shown.iter().filter(|one| one.why == why).map(|one| one.name.as_str()).collect();
+        let rest = match names.len().saturating_sub(MOST) {
+            0 => String::new(),
+            more => format!(" and {more} more"),
+        };
+        let named = names.get(..MOST.min(names.len())).unwrap_or_default();
+        (!names.is_empty()).then(|| format!("Not shown, {}: {}{rest}", why.words(), named.join(", ")))
+    };
+    Why::ALL.into_iter().filter_map(of).collect()
 }
 
 /// Sets a text in lines; gives where the last one is.
