@@ -172,6 +172,21 @@ fn the_tractor_has_its_pack_as_one_feeder_and_its_converter_at_both_ends_of_a_le
 }
 
 #[test]
+fn a_converter_takes_and_gives_the_waves_of_its_domains() {
+    let waves = |path: &str, name: &str| {
+        let tree = PowerTree::of(fixture(path));
+        let End::Consumers(those) = &to(&tree, name).end else { panic!("a consumer") };
+        match those.iter().find(|one| one.name == name).unwrap().kind {
+            ConsumerKind::Converter { takes_ac, gives_ac, .. } => (takes_ac, gives_ac),
+            other => panic!("{other:?}"),
+        }
+    };
+    assert_eq!(waves("sound/solar-hut-48v.yaml", "controller.c"), (false, false));
+    assert_eq!(waves("sound/solar-hut-48v.yaml", "inverter.c"), (false, true));
+    assert_eq!(waves("sound/onboard-charger.yaml", "charger.conv"), (true, false));
+}
+
+#[test]
 fn what_is_taken_between_two_batteries_is_a_tree_of_its_own_with_a_letter() {
     let analysis = fixture("truck-24v/truck.yaml");
     let tree = PowerTree::of(analysis);

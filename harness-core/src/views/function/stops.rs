@@ -76,7 +76,6 @@ impl Stops<'_> {
         domain.is_some_and(|domain| self.model()[domain].is_class_b())
     }
 
-    /// Whether a point is of a domain of alternating current.
     /// The step at which the current is used: the thing itself, else what takes most volts.
     fn load(&self, own: Option<EdgeId>, way: &Way) -> Option<usize> {
         let network = self.analysis.network();

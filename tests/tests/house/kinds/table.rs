@@ -304,7 +304,6 @@ pub(super) const ALONE: &[(&str, &str, &str)] = &[
         "a battery is a source that does not limit itself; its poles begin the rails",
     ),
     ("views/chain/closing.rs", "EdgeRole::Disconnect", "what hands take out is beside the contacts that coils and people move"),
-    ("views/chain/items.rs", "EdgeRole::ConverterOutput", "of a converter its input says what it is made of"),
     ("views/chain/items.rs", "ElementKind::Capacitor", "only a capacitor has a capacitance"),
     ("views/chain/low.rs", "EdgeRole::Coil", "the coil of a contact, and a loop that ends at one"),
     ("views/chain/low.rs", "ElementKind::Interlock", "only a bridge says which plug or lid opens it"),
@@ -325,6 +324,7 @@ pub(super) const ALONE: &[(&str, &str, &str)] = &[
     ),
     ("views/piece.rs", "EdgeRole::Coil", "each arm pairs a role with its kind; what takes nothing has no consumer"),
     ("views/piece.rs", "EdgeRole::ConverterInput", "each arm pairs a role with its kind; what takes nothing has no consumer"),
+    ("views/piece.rs", "EdgeRole::ConverterOutput", "of a converter its input says what it is made of"),
     ("views/piece.rs", "EdgeRole::Load", "each arm pairs a role with its kind; what takes nothing has no consumer"),
     ("views/piece.rs", "EdgeRole::Resistor", "each arm pairs a role with its kind; what takes nothing has no consumer"),
     ("views/piece.rs", "ElementKind::Converter", "a converter has an output voltage and gives what it takes"),
@@ -364,7 +364,6 @@ pub(super) const ALONE: &[(&str, &str, &str)] = &[
         "EdgeRole::ConverterInput",
         "each converter goes on at a letter of its own and has a row of its own",
     ),
-    ("views/power_tree/show.rs", "ElementKind::Converter", "what a converter turns into what is known by its input"),
     (
         "views/timeline.rs",
         "ElementKind::Resistor",
