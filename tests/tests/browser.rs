@@ -17,6 +17,35 @@ const REQUIRED: &str = "HARNESS_BROWSER";
 /// How long a script may take, in milliseconds.
 const PATIENCE: u32 = 300_000;
 
+/// What scripts that look for faults of a layout share: the faults `found`, and functions that look for some.
+const LAYOUT: &str = r#"
+const found = [];
+const name = element => element.tagName + ' ' + element.textContent.trim().slice(0, 60);
+// What is wider than the window or the sheet, but for what scrolls in one of these boxes.
+const beyond = boxes => {
+  const width = document.documentElement.clientWidth;
+  for (const element of document.querySelectorAll('body *')) {
+    if (boxes && element.closest(boxes + ', svg') && !element.matches(boxes)) continue;
+    const box = element.getBoundingClientRect();
+    if (box.width > 0 && box.right > width + 1) found.push('beyond the edge by ' + (box.right - width) + ': ' + name(element));
+  }
+};
+// Cells of a row that run into each other.
+const neighbours = rows => {
+  for (const row of rows) {
+    let right = -1e9;
+    for (const cell of row.children) {
+      const range = document.createRange();
+      range.selectNodeContents(cell);
+      const box = range.getBoundingClientRect();
+      if (box.width === 0) continue;
+      if (box.left < right - 0.5) found.push('runs into its neighbour: ' + name(cell));
+      right = Math.max(right, box.right);
+    }
+  }
+};
+"#;
+
 /// A session of a browser; it ends when this is dropped.
 pub struct Browser {
     driver: Child,
@@ -67,6 +96,12 @@ impl Browser {
     #[must_use]
     pub fn run(&self, script: &str) -> Value {
         self.ask("POST", "/execute/sync", &json!({ "script": script, "args": [] }))
+    }
+
+    /// The first faults of a layout that a script finds with what [`LAYOUT`] has.
+    #[must_use]
+    pub fn faults(&self, script: &str) -> Value {
+        self.run(&format!("{LAYOUT}{script}return [...new Set(found)].slice(0, 20);"))
     }
 
     /// Runs a script of which nothing is asked.

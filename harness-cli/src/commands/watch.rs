@@ -54,7 +54,6 @@ fn watch(
     let mut last: Option<Findings> = None;
     let mut shown: Option<Done> = None;
     let mut stamps = Stamps::default();
-    let mut code = crate::exit::CLEAN;
     for number in 1.. {
         // A file that is missing or empty is being saved, or was lost: then a folder has no design in it either.
         let tried = changed::wanted(args, &mut io::empty()).and_then(|(wanted, _)| check::checked(args, wanted));
@@ -70,7 +69,6 @@ fn watch(
         }
         if let Some(done) = &done {
             stamps.keep(&done.files, failures.is_empty());
-            code = done.code;
         }
         let mut frame = Vec::new();
         for failure in &failures {
@@ -88,6 +86,8 @@ fn watch(
             let run = Run { designs: &done.designs, failures: &[], untouched: None, fail_on: args.fail_on.level() };
             check::write(args, look, &run, &mut frame)?;
         }
+        // That of the findings in view: a save that is seen half done decides nothing.
+        let code = shown.as_ref().map_or(crate::exit::CLEAN, |done| done.code);
         match show(&String::from_utf8_lossy(&frame), number, look, terminal, out) {
             Err(error) if error.kind() == io::ErrorKind::BrokenPipe => return Ok(code),
             written => written?,
@@ -242,6 +242,7 @@ mod tests {
     use super::watch;
     use crate::{
         args::{Cli, Colour, Command},
+        exit,
         terminal::{Look, Terminal},
     };
     use clap::Parser;
@@ -260,13 +261,13 @@ mod tests {
         folder
     }
 
-    /// What is shown while `steps` are made, one after each run that was shown.
-    fn shown(folder: &Path, terminal: Terminal, steps: &[&dyn Fn()]) -> Vec<String> {
+    /// What is shown while `steps` are made, one after each run that was shown, and the exit code.
+    fn watched(folder: &Path, terminal: Terminal, steps: &[&dyn Fn()]) -> (Vec<String>, u8) {
         let args = ["harness", "check", folder.to_str().unwrap(), "--watch", "--format", "short"];
         let Command::Check(args) = Cli::try_parse_from(args).unwrap().command else { unreachable!() };
         let look = Look::new(terminal, Colour::Never, None, false);
         let (mut out, mut made, mut looks) = (Vec::new(), 0, 0);
-        watch(&args, look, terminal, &mut out, &mut || {
+        let code = watch(&args, look, terminal, &mut out, &mut || {
             // A step at the first look after a run, two looks that agree, and the next run comes.
             looks += 1;
             if looks % 3 == 1 {
@@ -279,7 +280,11 @@ mod tests {
         .unwrap();
         let text = String::from_utf8(out).unwrap();
         let starts: Vec<usize> = (1..).map_while(|number| text.find(&format!("run {number}: "))).chain([text.len()]).collect();
-        starts.windows(2).map(|frame| text[frame[0]..frame[1]].to_owned()).collect()
+        (starts.windows(2).map(|frame| text[frame[0]..frame[1]].to_owned()).collect(), code)
+    }
+
+    fn shown(folder: &Path, terminal: Terminal, steps: &[&dyn Fn()]) -> Vec<String> {
+        watched(folder, terminal, steps).0
     }
 
     #[test]
@@ -305,6 +310,25 @@ mod tests {
         assert!(frames[4].contains("gone  error[format/unknown-name]"), "{}", frames[4]);
         assert!(frames[5].starts_with("run 6: this is what the run before found\n"), "{}", frames[5]);
         assert!(frames[6].contains("new   error[format/unknown-name]"), "{}", frames[6]);
+        fs::remove_dir_all(&folder).unwrap();
+    }
+
+    #[test]
+    fn a_save_seen_half_done_does_not_change_the_exit_code() {
+        let folder = folder("code");
+        let write = |name: &str, text: &str| fs::write(folder.join(name), text).unwrap();
+        let include = || write("zones.yaml", "zones: { grill: { wet: true } }\n");
+        let slip = || write("lift.yaml", &DESIGN.replace("zone: grill", "zone: gril"));
+        let empty = || write("lift.yaml", "");
+        let right = || write("lift.yaml", DESIGN);
+        let ends = |steps: &[&dyn Fn()]| {
+            right();
+            watched(&folder, Terminal::PIPE, steps).1
+        };
+        let whole = ends(&[&include]);
+        assert!([exit::CLEAN, exit::FINDINGS].contains(&whole));
+        assert_eq!(ends(&[&include, &empty]), whole);
+        assert_eq!(ends(&[&include, &slip, &empty]), exit::FINDINGS);
         fs::remove_dir_all(&folder).unwrap();
     }
 

@@ -10,23 +10,10 @@ const LETTER: (f64, f64) = (21.59, 27.94);
 
 /// What is wrong with the layout of a page: text that is cut off or runs into other text, things beyond the window.
 const FAULTS: &str = r#"
-const found = [];
-const name = element => element.textContent.trim().slice(0, 60) || element.tagName;
-const texts = [];
 for (const cell of document.querySelectorAll('th, td, p, li, h1, h2, h3, caption')) {
   if (cell.scrollWidth > cell.clientWidth + 1 && cell.clientWidth > 0) found.push('cut off: ' + name(cell));
 }
-for (const row of document.querySelectorAll('tr')) {
-  let right = -1e9;
-  for (const cell of row.children) {
-    const range = document.createRange();
-    range.selectNodeContents(cell);
-    const box = range.getBoundingClientRect();
-    if (box.width === 0) continue;
-    if (box.left < right - 0.5) found.push('runs into its neighbour: ' + name(cell));
-    right = Math.max(right, box.right);
-  }
-}
+neighbours(document.querySelectorAll('tr'));
 for (const svg of document.querySelectorAll('svg')) {
   const frame = svg.getBoundingClientRect();
   const boxes = [...svg.querySelectorAll('text')].map(text => [text.textContent, text.getBoundingClientRect()]);
@@ -40,27 +27,15 @@ for (const svg of document.querySelectorAll('svg')) {
     }
   });
 }
-const width = document.documentElement.clientWidth;
-for (const element of document.querySelectorAll('body *')) {
-  if (element.closest('.box, figure, svg') && !element.matches('.box, figure')) continue;
-  const box = element.getBoundingClientRect();
-  if (box.width > 0 && box.right > width + 1) found.push('beyond the window by ' + (box.right - width) + ': ' + name(element));
-}
-return [...new Set(found)].slice(0, 20);
+beyond('.box, figure');
 "#;
 
 /// The same on paper, where nothing scrolls: whatever is wider than the sheet is lost.
 const LOST: &str = r#"
-const width = document.documentElement.clientWidth;
-const found = [];
-for (const element of document.querySelectorAll('body *')) {
-  const box = element.getBoundingClientRect();
-  if (box.width > 0 && box.right > width + 1) found.push('lost at the right edge, ' + (box.right - width) + ': ' + element.textContent.trim().slice(0, 60));
-}
+beyond('');
 for (const element of document.querySelectorAll('table')) {
   if (getComputedStyle(element.tHead).display !== 'table-header-group') found.push('the head of a table is not repeated');
 }
-return [...new Set(found)].slice(0, 20);
 "#;
 
 /// The papers of a design as pages.
@@ -78,14 +53,14 @@ fn looked_at(browser: &Browser, page: &std::path::Path) {
     for (width, height) in [(1280, 800), (390, 844), (320, 700)] {
         browser.resize(width, height);
         browser.show(page);
-        let faults = browser.run(FAULTS);
+        let faults = browser.faults(FAULTS);
         assert_eq!(faults.as_array().map(Vec::len), Some(0), "{} at {width}: {faults:#}", page.display());
     }
     browser.on_paper(true);
     browser.resize(718, 980);
     browser.show(page);
     for script in [FAULTS, LOST] {
-        let faults = browser.run(script);
+        let faults = browser.faults(script);
         assert_eq!(faults.as_array().map(Vec::len), Some(0), "{} on paper: {faults:#}", page.display());
     }
     browser.on_paper(false);

@@ -24,28 +24,7 @@ fn written(name: &str, design: &str) -> PathBuf {
 }
 
 /// What is wrong with a page in a window: things beyond it, but for what scrolls in its own box; cells that run into each other.
-const FAULTS: &str = r#"
-const found = [];
-const name = element => element.tagName + ' ' + element.textContent.trim().slice(0, 60);
-const width = document.documentElement.clientWidth;
-for (const element of document.querySelectorAll('body *')) {
-  if (element.closest('.box, .pic, svg') && !element.matches('.box, .pic')) continue;
-  const box = element.getBoundingClientRect();
-  if (box.width > 0 && box.right > width + 1) found.push('beyond the window by ' + (box.right - width) + ': ' + name(element));
-}
-for (const row of [...document.querySelectorAll('tr')].slice(0, 400)) {
-  let right = -1e9;
-  for (const cell of row.children) {
-    const range = document.createRange();
-    range.selectNodeContents(cell);
-    const box = range.getBoundingClientRect();
-    if (box.width === 0) continue;
-    if (box.left < right - 0.5) found.push('runs into its neighbour: ' + name(cell));
-    right = Math.max(right, box.right);
-  }
-}
-return [...new Set(found)].slice(0, 20);
-"#;
+const FAULTS: &str = "beyond('.box, .pic'); neighbours([...document.querySelectorAll('tr')].slice(0, 400));";
 
 fn none(faults: &Value) -> bool {
     faults.as_array().is_some_and(Vec::is_empty)
@@ -82,13 +61,13 @@ fn the_page_fits_a_desk_a_phone_and_paper_and_asks_for_nothing() {
     for (width, height) in [(1280, 800), (390, 844), (320, 700)] {
         browser.resize(width, height);
         browser.show(&page);
-        let faults = browser.run(FAULTS);
+        let faults = browser.faults(FAULTS);
         assert!(none(&faults), "at {width}: {faults:#}");
     }
     browser.on_paper(true);
     browser.resize(718, 980);
     browser.show(&page);
-    let faults = browser.run(FAULTS);
+    let faults = browser.faults(FAULTS);
     assert!(none(&faults), "on paper: {faults:#}");
     // Nothing that only a screen shows is on paper, and what is on a screen is there too.
     assert_eq!(
@@ -143,7 +122,7 @@ fn hostile_names_are_shown_as_text() {
     for width in [1280, 320] {
         browser.resize(width, 800);
         browser.show(&page);
-        let faults = browser.run(FAULTS);
+        let faults = browser.faults(FAULTS);
         assert!(none(&faults), "at {width}: {faults:#}");
     }
     let made = browser.run("return [document.querySelectorAll('img, iframe, object').length, document.querySelectorAll('script').length, document.title.includes('<img'), document.body.textContent.includes('\\u202e')]");
