@@ -343,7 +343,9 @@ impl<'a> Reader<'a> {
 
     fn missing_key(&mut self, field: &FieldShape, node: NodeId) {
         let span = self.tree.span(node);
-        let span = Span::new(span.file, span.start, span.end.min(span.start.saturating_add(1)).max(span.start));
+        let text = self.sources.file(span.file).and_then(|file| file.text().get(span.start as usize..span.end as usize));
+        let first_letter = text.and_then(|text| text.chars().next()).map_or(0, |letter| letter.len_utf8() as u32);
+        let span = Span::new(span.file, span.start, span.start + first_letter);
         self.findings.push(
             rules::MISSING_KEY
                 .finding(span, format!("the key `{}` is missing here", field.key))

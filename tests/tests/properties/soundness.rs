@@ -164,3 +164,10 @@ fn every_fixture_gives_a_sound_report() {
         sound(&fixture.checked.report).unwrap_or_else(|error| panic!("{}: {error}", fixture.path.display()));
     }
 }
+
+#[test]
+fn a_thing_that_lacks_a_key_is_shown_by_a_whole_letter() {
+    let report = checked("format: 1\ndesign: Lift\nlooms:\n  main:\n    wires:\n      1:\n        ß: A.1\n".as_bytes());
+    assert!(report.findings.iter().any(|finding| finding.rule == "format/missing-key"), "{:#?}", report.findings);
+    sound(&report).unwrap_or_else(|error| panic!("{error}"));
+}
