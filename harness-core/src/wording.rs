@@ -68,10 +68,11 @@ pub fn commas(items: &[impl AsRef<str>]) -> String {
     text
 }
 
-/// A number of things whose plural takes an s: `0 wires`, `1 wire`, `4 wires`.
+/// A number of things whose plural takes an s: `0 wires`, `1 wire`, `4 wires`, `2 branches`.
 #[must_use]
 pub fn count(number: usize, one: &str) -> String {
-    format!("{number} {one}{}", if number == 1 { "" } else { "s" })
+    let hisses = ["s", "x", "z", "ch", "sh"].iter().any(|end| one.ends_with(end));
+    format!("{number} {one}{}", agree(number, "", if hisses { "es" } else { "s" }))
 }
 
 /// A number of things with the words that follow it: `1 finding is`, `2 findings are`.
@@ -112,6 +113,7 @@ mod tests {
     #[test]
     fn one_is_singular_and_none_is_plural() {
         assert_eq!([count(0, "wire"), count(1, "wire"), count(12, "wire")], ["0 wires", "1 wire", "12 wires"]);
+        assert_eq!([count(1, "branch"), count(2, "branch"), count(2, "bus")], ["1 branch", "2 branches", "2 buses"]);
         assert_eq!(
             [and_more(0, "load"), and_more(1, "load"), and_more(4, "load")],
             ["", " and 1 load more", " and 4 loads more"]

@@ -5,6 +5,7 @@ use crate::{
     analysis::Analysis,
     electrical::{
         conductors::conductor::withstand,
+        faults::StrikingModes,
         fuses::fuse::{curve_of, kind_of},
     },
     model::{ElementId, ModeId, PointId, WireId},
@@ -252,9 +253,10 @@ fn far_short(analysis: &Analysis, fuse: ElementId, behind: &[WireId]) -> Option<
     let mut shorts: Vec<_> = behind.iter().filter_map(|id| analysis.electrical().short(*id)).collect();
     shorts.sort_by(|a, b| a.amps.total_cmp(b.amps));
     shorts.dedup_by_key(|exposure| (exposure.mode, exposure.short));
+    let modes = StrikingModes::new(analysis.electrical());
     let own = shorts.into_iter().take(FAR_SHORTS).filter_map(|exposure| {
         let (point, back) = exposure.short;
-        let (strike, _) = analysis.electrical().strike(exposure.mode, (point, Some(back)))?;
+        let (strike, _) = modes.mode(exposure.mode)?.strike((point, Some(back)))?;
         let (_, amps) = strike.stages().first()?.fuses.iter().find(|(of, _)| *of == fuse)?;
         Some((*amps, point, exposure.mode))
     });

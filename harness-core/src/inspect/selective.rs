@@ -3,7 +3,7 @@
 use super::TimeCurrent;
 use crate::{
     analysis::Analysis,
-    electrical::fuses::protection::Feed,
+    electrical::{faults::StrikingModes, fuses::protection::Feed},
     model::{ElementId, ModeId},
     quantity::{Ampere, Second},
 };
@@ -39,12 +39,13 @@ pub struct Selective {
 #[must_use]
 pub fn selective(analysis: &Analysis, fuses: &[ElementId], curves: &[TimeCurrent]) -> Vec<Selective> {
     let electrical = analysis.electrical();
+    let modes = StrikingModes::new(electrical);
     let shorts: Vec<Vec<(ElementId, Ampere)>> = fuses
         .iter()
         .map(|fuse| {
             let carried = electrical.faults().of_fuse(*fuse).and_then(|duty| {
                 let (point, back) = duty.short;
-                let (strike, _) = electrical.strike(duty.mode, (point, Some(back)))?;
+                let (strike, _) = modes.mode(duty.mode)?.strike((point, Some(back)))?;
                 strike.stages().first().map(|stage| stage.fuses.clone())
             });
             carried.unwrap_or_default()

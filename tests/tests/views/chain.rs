@@ -16,7 +16,7 @@ use harness_core::{
         chain::{Circuit, CutEnd, Item, Row, Step},
     },
 };
-use harness_draw::Links;
+use harness_draw::{Drawing, Links};
 use harness_tests::corpus::checked_files;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -56,7 +56,7 @@ fn elements(steps: &[Step]) -> Vec<String> {
 }
 
 fn drawn(chain: &Chain) -> BTreeSet<String> {
-    draw(chain, "Design").drawn().map(str::to_owned).collect()
+    draw(chain, "Design").iter().flat_map(Drawing::drawn).map(str::to_owned).collect()
 }
 
 #[test]
@@ -335,8 +335,10 @@ fn lanes(analysis: &Analysis) -> Vec<String> {
     let chain = Chain::of(analysis);
     assert_eq!(chain.circuits.len(), 1, "{:?}", chain.circuits);
     letters_are_paired(&chain.circuits[0], "a design of one box");
-    let measured = draw(&chain, "Press").measured();
-    assert!(measured.is_clean() && measured.crossings == 0, "{measured:#?}");
+    for sheet in draw(&chain, "Press") {
+        let measured = sheet.measured();
+        assert!(measured.is_clean() && measured.crossings == 0, "{measured:#?}");
+    }
     chain.circuits[0].lanes.iter().map(|lane| short(lane).join(" ")).collect()
 }
 
@@ -382,8 +384,9 @@ fn a_design_without_class_b_has_no_chain_and_hostile_names_are_drawn_as_text() {
             "      \"<b>&\": {{ source: 300 V, positive: P, negative: N }}\n      \"{wide}\": {{ switch: open, from: P, to: \"{wide}\", closed-in: [on] }}\n      load: {{ load: 1 kW, from: \"{wide}\", to: N }}\n"
         ),
     );
-    let drawing = draw(&Chain::of(&hostile), "</text><script>");
-    let svg = drawing.svg(&Links::none());
-    assert!(!svg.contains("<script") && !svg.contains("<b>"), "{svg}");
-    assert!(drawing.measured().is_clean(), "{:#?}", drawing.measured());
+    for sheet in draw(&Chain::of(&hostile), "</text><script>") {
+        let svg = sheet.svg(&Links::none());
+        assert!(!svg.contains("<script") && !svg.contains("<b>"), "{svg}");
+        assert!(sheet.measured().is_clean(), "{:#?}", sheet.measured());
+    }
 }

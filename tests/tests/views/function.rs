@@ -126,7 +126,7 @@ fn the_way_of_every_load_and_every_tenth_wire_is_unbroken_and_its_drawing_covers
             assert!(measured.is_clean() && measured.crossings == 0, "{}: {measured:#?}", of());
             // A sheet of A4 across, inside the margins of printers, and the edge of the drawing.
             assert!(drawing.size().0 <= 1048.0, "{}: {:?}", of(), drawing.size());
-            super::net::paired(&drawing, &of());
+            super::net::paired(std::slice::from_ref(&drawing), &of());
             let drawn: BTreeSet<&str> = drawing.drawn().collect();
             let load = function.load.as_ref().map(|load| load.name.as_str());
             let source = function.source.as_ref().map(|source| source.name.as_str());

@@ -5,14 +5,20 @@ use harness_draw::{Anchor, Ink, LineKind, Point, Sheet, Text, broken};
 
 /// The width of a sheet of paper in landscape, inside its margins.
 pub(crate) const WIDE: f64 = 1012.0;
+/// The size of a title.
+const TITLE: f64 = 20.0;
 /// Between two base lines of small text.
 const LEADING: f64 = 16.0;
 
 /// Writes what the picture is of, and what is said of it all, from the upper edge at 0; gives where the drawing may begin.
 pub(crate) fn heading(sheet: &mut Sheet, title: &str, about: &[String]) -> f64 {
-    sheet.text(Point::new(0.0, 18.0), Anchor::Start, Text::title(title).within(WIDE), None);
+    let mut y = -4.0;
+    for line in broken(&printable(title), TITLE, true, WIDE) {
+        y += TITLE + 2.0;
+        sheet.text(Point::new(0.0, y), Anchor::Start, Text::title(line), None);
+    }
+    y += 2.0;
     let lines = about.iter().flat_map(|line| broken(&printable(&plain(line)), 12.0, false, WIDE));
-    let mut y = 20.0;
     for line in lines {
         y += LEADING + 2.0;
         sheet.text(Point::new(0.0, y), Anchor::Start, Text::small(line), None);

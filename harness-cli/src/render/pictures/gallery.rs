@@ -96,32 +96,38 @@ pub fn scaled(analysis: &Analysis, kind: PictureKind, names: &[String], scale: O
             let offers = looms.iter().map(|loom| Offer::new(loom, &[], move || draw(loom)));
             chosen(kind, offers.collect(), names, "is laid out is a loom")
         }
-        PictureKind::Vehicle => only(kind, names, || Some(plan::draw(&Plan::of(analysis), &design))),
+        PictureKind::Vehicle => only(kind, names, || vec![plan::draw(&Plan::of(analysis), &design)]),
     }
 }
 
-/// The picture of a chain that is known already; none where the design has nothing of class B.
+/// The sheets of a chain that is known already; none where the design has nothing of class B.
 pub(crate) fn chained(analysis: &Analysis, chain: &Chain) -> Vec<Plate> {
-    of_chain(chain, &called(analysis)).map(|drawing| Plate::new(PictureKind::Chain, "", drawing)).into_iter().collect()
+    numbered(PictureKind::Chain, ("", &[]), of_chain(chain, &called(analysis)))
 }
 
-fn of_chain(chain: &Chain, design: &str) -> Option<Drawing> {
-    (!chain.is_empty()).then(|| chain::draw(chain, design))
+fn of_chain(chain: &Chain, design: &str) -> Vec<Drawing> {
+    if chain.is_empty() { Vec::new() } else { chain::draw(chain, design) }
 }
 
-/// The only picture of its kind; none where the design has nothing of it.
-fn only(kind: PictureKind, names: &[String], draw: impl FnOnce() -> Option<Drawing>) -> Result<Vec<Plate>, String> {
+/// The sheets of the only picture of its kind; none where the design has nothing of it.
+fn only(kind: PictureKind, names: &[String], draw: impl FnOnce() -> Vec<Drawing>) -> Result<Vec<Plate>, String> {
     match names.first() {
         Some(name) => Err(format!("`{name}`: a design has one picture of this kind, which has no name; leave the name out")),
-        None => Ok(draw().map(|drawing| Plate::new(kind, "", drawing)).into_iter().collect()),
+        None => Ok(numbered(kind, ("", &[]), draw())),
     }
 }
 
 /// The sheets of one thing; from the second on they have a number.
-fn numbered(kind: PictureKind, offer: &Offer<'_>) -> Vec<Plate> {
-    let named = |at: usize| if at == 0 { offer.name.clone() } else { format!("{}-{}", offer.name, at + 1) };
-    let sheets = (offer.draw)().into_iter().enumerate();
-    sheets.map(|(at, drawing)| Plate { kind, name: named(at), also: offer.also.clone(), drawing }).collect()
+fn numbered(kind: PictureKind, (name, also): (&str, &[String]), sheets: Vec<Drawing>) -> Vec<Plate> {
+    let count = sheets.len();
+    let named = |at: usize| match (at, name) {
+        (0, "") if count > 1 => "1".to_owned(),
+        (0, _) => name.to_owned(),
+        (_, "") => (at + 1).to_string(),
+        _ => format!("{name}-{}", at + 1),
+    };
+    let sheets = sheets.into_iter().enumerate();
+    sheets.map(|(at, drawing)| Plate { kind, name: named(at), also: also.to_vec(), drawing }).collect()
 }
 
 /// What the design is called.
@@ -150,7 +156,7 @@ fn chosen(kind: PictureKind, offers: Vec<Offer<'_>>, names: &[String], what: &st
         return Err(format!("`{unknown}`: {there}"));
     }
     let asked = offers.iter().filter(|offer| names.is_empty() || names.iter().any(|name| is_called(offer, name)));
-    Ok(asked.flat_map(|offer| numbered(kind, offer)).collect())
+    Ok(asked.flat_map(|offer| numbered(kind, (&offer.name, &offer.also), (offer.draw)())).collect())
 }
 
 /// The loads of a design, in the order written.
@@ -209,8 +215,7 @@ fn nets(analysis: &Analysis, names: &[String], design: &str) -> Result<Vec<Plate
         _ => net::points(analysis, &called_things(analysis, names)?)?,
     };
     let drawn = points.into_iter().filter_map(|point| Net::of(analysis, point, None));
-    let plate = |one: Net| Plate::new(PictureKind::Net, one.name.as_str(), net::draw(&one, design));
-    Ok(drawn.map(plate).collect())
+    Ok(drawn.flat_map(|one: Net| numbered(PictureKind::Net, (&one.name, &[]), net::draw(&one, design))).collect())
 }
 
 /// Time-current pictures: one for each fuse, or one for all that were named.

@@ -75,13 +75,13 @@ fn scaled(layout: &Layout, design: &str, scale: u32) -> Drawing {
 }
 
 fn about(layout: &Layout) -> String {
-    let lengths: f64 = layout.branches.iter().filter_map(|branch| branch.length).map(|length| length.get()).sum();
-    format!(
-        "{} of loom {}, {lengths:.2} m together, {}",
-        counted(layout.branches.len(), "branch"),
-        layout.loom,
-        counted(layout.branches.iter().map(|branch| branch.ends.len()).sum(), "end")
-    )
+    let ends = counted(layout.wires_of_ends.len(), "end");
+    let lengths: Vec<f64> = layout.branches.iter().filter_map(|branch| branch.length).map(|length| length.get()).collect();
+    let together = if lengths.is_empty() { String::new() } else { format!(", {:.2} m together", lengths.iter().sum::<f64>()) };
+    match layout.branches.len() {
+        0 => format!("loom {} with {ends}; where it branches is not given", layout.loom),
+        branches => format!("{} of loom {}{together}, {ends}", counted(branches, "branch"), layout.loom),
+    }
 }
 
 /// A line of a round length, by which a print is checked; gives where the drawing may begin.

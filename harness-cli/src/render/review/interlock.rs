@@ -25,7 +25,7 @@ pub(super) fn section(page: &Page<'_>) -> Section {
         @if loops.is_empty() && astray.is_empty() { p { "The design has no interlock loop." } }
         @for one in loops { (of_loop(page, &names, one)) }
         @if !astray.is_empty() { p { "Bridges that are in no loop: " (page.links.names(&astray)) "." } }
-        @if let Some(plate) = page.review.plates.iter().find(|plate| plate.kind == PictureKind::Chain).filter(|_| !loops.is_empty()) {
+        @if let Some(plate) = page.review.plates.iter().rfind(|plate| plate.kind == PictureKind::Chain).filter(|_| !loops.is_empty()) {
             p { "As a line, with the coils and contacts that it acts on: " a href=(format!("#{}", pictures::id_of(plate))) { "picture of the chain" } "." }
         }
         @for finding in findings {

@@ -65,6 +65,9 @@ use std::collections::BTreeMap;
 /// Tables of more rows are written as lines.
 const LARGE: usize = 400;
 
+/// Sections that are printed only if the reader ticks them: half of the sheets, for looking things up.
+const SCREEN: [&str; 2] = ["things", "netlist"];
+
 /// What the page shows, as it was computed.
 #[derive(Debug)]
 pub(crate) struct Review<'a> {
@@ -188,6 +191,7 @@ pub(crate) fn page(review: &Review<'_>) -> String {
             @for section in &sections {
                 section id=(section.id) aria-labelledby=(format!("{}-h", section.id)) {
                     h2 id=(format!("{}-h", section.id)) { (section.title) }
+                    label.paper { input type="checkbox" checked[!SCREEN.contains(&section.id)]; span { "on paper" } }
                     (section.body)
                 }
             }

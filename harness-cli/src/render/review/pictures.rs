@@ -81,19 +81,24 @@ pub(super) fn of(page: &Page<'_>, name_of: &str) -> Markup {
 /// A drawing in its box.
 pub(super) fn drawn(page: &Page<'_>, drawing: &Drawing) -> Markup {
     let address = |key: &str| page.links.href(key);
-    framed(&drawing.svg(&Links::by(&address)))
+    framed(drawing, &Links::by(&address))
 }
 
 /// The same with what `marks` says marked.
 pub(super) fn marked(page: &Page<'_>, drawing: &Drawing, marks: &dyn Fn(&str) -> bool) -> Markup {
     let address = |key: &str| page.links.href(key);
-    framed(&drawing.svg(&Links::marking(&address, marks)))
+    framed(drawing, &Links::marking(&address, marks))
 }
 
-/// A picture in its box.
-fn framed(svg: &str) -> Markup {
-    html! { div.pic tabindex="0" role="group" aria-label="picture, which scrolls sideways" { (PreEscaped(svg)) } }
+/// A picture in its box; a wide one is printed across its sheet.
+fn framed(drawing: &Drawing, links: &Links<'_>) -> Markup {
+    let (wide, tall) = drawing.size();
+    let class = if wide > tall && wide > UPRIGHT { "pic across" } else { "pic" };
+    html! { div class=(class) tabindex="0" role="group" aria-label="picture, which scrolls sideways" { (PreEscaped(drawing.svg(links))) } }
 }
+
+/// A picture up to this width is legible on an upright sheet of A4.
+const UPRIGHT: f64 = 1100.0;
 
 /// A small picture, of which only a phone scrolls a large one.
 pub(super) fn small(svg: &str) -> Markup {

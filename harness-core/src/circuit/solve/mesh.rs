@@ -8,10 +8,9 @@
 //!
 //! Cost: taking out is nearly linear, because harnesses are nearly trees. A change costs the way to the last node, a solution one pass.
 
-use super::table::Table;
+use super::{rising::Rising, table::Table};
 use rustc_hash::FxHashMap;
-use std::cmp::Reverse;
-use std::collections::{BTreeSet, BinaryHeap};
+use std::{cmp::Reverse, collections::BinaryHeap};
 
 /// One list for each of many places, in one piece of memory.
 #[derive(Debug, Default)]
@@ -195,13 +194,6 @@ impl Gatherer {
         }
         sum
     }
-
-    /// What was gathered, and nothing is left.
-    fn column(&mut self) -> Column {
-        let mut arms = Vec::with_capacity(self.found.len());
-        let siemens = self.drain_into(&mut arms);
-        Column { arms, siemens }
-    }
 }
 
 /// The place of each node: that with the fewest neighbours left is taken out first, of several the one of lowest number.
@@ -266,7 +258,9 @@ pub(super) struct Meshed<'m> {
     /// Earlier places that have an arm to a place only since the change.
     feeders: FxHashMap<u32, Vec<u32>>,
     gatherer: Gatherer,
-    dirty: BTreeSet<u32>,
+    /// A column that is none any more, whose memory the next one takes.
+    spare: Column,
+    dirty: Rising,
     flow: Table<f64>,
 }
 
@@ -282,7 +276,8 @@ impl<'m> Meshed<'m> {
             columns: Vec::new(),
             feeders: FxHashMap::default(),
             gatherer: Gatherer::new(places as u32),
-            dirty: BTreeSet::new(),
+            spare: Column::default(),
+            dirty: Rising::below(places as u32),
             flow: Table::new(places),
         }
     }
@@ -304,7 +299,7 @@ impl<'m> Meshed<'m> {
 
     /// Takes out anew all nodes that leave something else.
     pub(super) fn update(&mut self) {
-        while let Some(place) = self.dirty.pop_first() {
+        while let Some(place) = self.dirty.pop() {
             for &(branch, other) in self.mesh.own.at(place).iter().chain(self.added.get(&place).into_iter().flatten()) {
                 let siemens = self.siemens.get(&branch).copied().unwrap_or_else(|| self.mesh.siemens.at(branch));
                 self.gatherer.add(other, siemens);
@@ -316,25 +311,26 @@ impl<'m> Meshed<'m> {
                     None => self.gatherer.pass(place, self.mesh.arms.at(feeder), self.mesh.sum.at(feeder)),
                 }
             }
-            let column = self.gatherer.column();
-            let before = self.arms(place);
-            if before == column.arms && self.sum(place) == column.siemens {
+            let mut column = std::mem::take(&mut self.spare);
+            column.arms.clear();
+            column.siemens = self.gatherer.drain_into(&mut column.arms);
+            if self.arms(place) == column.arms && self.sum(place) == column.siemens {
+                self.spare = column;
                 continue;
             }
+            // What was an arm and is none now has lost something too.
+            let Self { dirty, mesh, columns, slot, .. } = self;
+            let before = columns.get((slot.at(place) as usize).wrapping_sub(1)).map_or(mesh.arms.at(place), |old| &old.arms);
+            before.iter().chain(&column.arms).for_each(|arm| dirty.insert(arm.0));
             let is_in = |list: &[(u32, f64)], place: u32| list.binary_search_by_key(&place, |arm| arm.0).is_ok();
-            let gone: Vec<u32> = before.iter().map(|arm| arm.0).filter(|arm| !is_in(&column.arms, *arm)).collect();
-            for &(arm, _) in &column.arms {
-                if !is_in(self.mesh.arms.at(place), arm) {
-                    let feeders = self.feeders.entry(arm).or_default();
-                    if !feeders.contains(&place) {
-                        feeders.push(place);
-                    }
+            for &(arm, _) in column.arms.iter().filter(|arm| !is_in(self.mesh.arms.at(place), arm.0)) {
+                let feeders = self.feeders.entry(arm).or_default();
+                if !feeders.contains(&place) {
+                    feeders.push(place);
                 }
-                self.dirty.insert(arm);
             }
-            self.dirty.extend(gone);
             match (self.slot.at(place) as usize).checked_sub(1).and_then(|slot| self.columns.get_mut(slot)) {
-                Some(slot) => *slot = column,
+                Some(slot) => self.spare = std::mem::replace(slot, column),
                 None => {
                     self.columns.push(column);
                     self.slot.set(place, self.columns.len() as u32);

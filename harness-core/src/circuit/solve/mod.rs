@@ -18,6 +18,7 @@ mod judge;
 mod mesh;
 mod reduce;
 mod rescue;
+mod rising;
 mod search;
 mod solution;
 mod states;

@@ -55,12 +55,6 @@ impl Electrical {
         let hot = frozen::frozen(&self.network, &circuit, state, &parts.idle, &parts.hot, |edge| parts.aged(edge));
         Some(Striking { electrical: self, state, parts, hot })
     }
-
-    /// What one short does in one mode; see [`Striking::strike`]. `None` too if the mode was not computed.
-    #[must_use]
-    pub fn strike(&self, mode: ModeId, short: (PointId, Option<PointId>)) -> Option<(Strike, (PointId, PointId))> {
-        self.striking(mode)?.strike(short)
-    }
 }
 
 impl Striking<'_> {

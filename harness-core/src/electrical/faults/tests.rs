@@ -150,7 +150,7 @@ fn what_the_battery_leaves_the_charger_goes_on_feeding() {
     let point = |name: &str| found.0.model().points().find(|(id, _)| found.0.model().point_name(*id) == name).unwrap().0;
     let mode = found.0.model().modes().next().unwrap().0;
     let pair = (point("lamp.A"), Some(point("lamp.B")));
-    let (strike, _) = found.0.electrical().strike(mode, pair).unwrap();
+    let (strike, _) = found.0.electrical().striking(mode).unwrap().strike(pair).unwrap();
     let stages = strike.stages();
     assert_eq!(stages.len(), 2);
     assert_eq!(found.0.model().element_name(stages[0].opens.unwrap().0), "box.F1");

@@ -9,11 +9,14 @@ use harness_draw::{Anchor, Point, Rect, Symbol, Text, Turn};
 
 /// Where the rails of a band below begin, and how wide a band may be: a sheet of A3 across.
 const BEGIN: f64 = 104.0;
-const WIDEST: f64 = 1560.0;
+const WIDEST: f64 = 1600.0;
+/// The least between the rails of a band, and between what two bands reach.
+const LEAST: f64 = 150.0;
+const BANDS: f64 = 70.0;
 
 /// A circuit, or what is behind a stretch of its rails.
 pub(super) struct Ladder {
-    columns: Vec<Column>,
+    columns: Vec<(Column, Place)>,
     /// Names and letters of the places where both rails begin.
     heads: Option<[Way; 2]>,
     main: Option<Box<Main>>,
@@ -22,14 +25,51 @@ pub(super) struct Ladder {
     is_first: bool,
     /// How far the outlines reach above the plus rail and below the minus rail.
     reach: (f64, f64),
+    /// How far apart the rails are in each band; those of what is behind a stretch of rails are in the outermost.
+    between: Vec<f64>,
 }
 
 /// The way that goes on along both rails.
 struct Main {
+    place: Place,
     rails: [Way; 2],
     middles: [Vec<f64>; 2],
     width: f64,
     inner: Ladder,
+}
+
+/// Which band something is in, and its left edge there.
+#[derive(Debug, Clone, Copy, Default)]
+struct Place {
+    band: usize,
+    edge: f64,
+}
+
+/// Where the next thing goes; what is too wide for the sheet goes on in a band below.
+struct Cursor {
+    edge: f64,
+    /// How far apart the rails of each band must be.
+    between: Vec<f64>,
+}
+
+impl Cursor {
+    /// The place of something `wide` units wide with something of `more` units beside it.
+    fn place(&mut self, wide: f64, more: f64, between: f64) -> Place {
+        if self.edge + wide + more > WIDEST && self.edge > BEGIN {
+            self.edge = BEGIN;
+            self.between.push(LEAST);
+        }
+        let place = Place { band: self.between.len().saturating_sub(1), edge: self.edge };
+        self.take(wide, between);
+        place
+    }
+
+    fn take(&mut self, wide: f64, between: f64) {
+        self.edge += wide;
+        if let Some(own) = self.between.last_mut() {
+            *own = own.max(between);
+        }
+    }
 }
 
 /// Lays out a circuit.
@@ -46,6 +86,9 @@ pub(super) fn ladder(circuit: &Circuit) -> Ladder {
     }
     let reach = ladder.reach();
     ladder.level(reach);
+    let mut cursor = Cursor { edge: 0.0, between: vec![LEAST] };
+    ladder.place(&mut cursor);
+    ladder.between = cursor.between;
     ladder
 }
 
@@ -59,7 +102,7 @@ fn branches(lanes: &[Vec<Step>], devices: [Option<String>; 2]) -> Ladder {
     };
     let main = lanes.last().and_then(|lane| Some((lane, branch(lane)?)));
     let plain = if main.is_some() { lanes.len().saturating_sub(1) } else { lanes.len() };
-    let columns = lanes.iter().take(plain).map(|lane| column(lane, ends)).collect();
+    let columns = lanes.iter().take(plain).map(|lane| (column(lane, ends), Place::default())).collect();
     let main = main.and_then(|(lane, at)| {
         let (before, behind) = (lane.get(..at)?, lane.get(at + 1..)?);
         let Step::Beside(inner) = lane.get(at)? else { return None };
@@ -70,9 +113,9 @@ fn branches(lanes: &[Vec<Step>], devices: [Option<String>; 2]) -> Ladder {
         let own = [spot_device(before.last(), &devices[0]), spot_device(behind.first(), &devices[1])];
         let rails = [way(before, Past::Below, ends[0]), way(&turned(behind), Past::Above, ends[1])];
         let (middles, width) = aligned(&rails);
-        Some(Box::new(Main { rails, middles, width, inner: branches(inner, own) }))
+        Some(Box::new(Main { place: Place::default(), rails, middles, width, inner: branches(inner, own) }))
     });
-    Ladder { columns, heads: None, main, devices, is_first: false, reach: (STRIP, STRIP) }
+    Ladder { columns, heads: None, main, devices, is_first: false, reach: (STRIP, STRIP), between: Vec::new() }
 }
 
 /// Places the things of both rails: connectors that are on both of them above each other.
@@ -126,13 +169,22 @@ fn aligned([top, bottom]: &[Way; 2]) -> ([Vec<f64>; 2], f64) {
 }
 
 impl Ladder {
-    /// How far apart the rails must be.
-    pub(super) fn between(&self) -> f64 {
-        let columns = self.columns.iter().map(|column| column.height + 12.0).fold(150.0, f64::max);
+    /// Gives everything its place.
+    fn place(&mut self, cursor: &mut Cursor) {
         let rails = |[top, bottom]: &[Way; 2]| top.down + bottom.up + 50.0;
-        let heads = self.heads.as_ref().map_or(0.0, rails);
-        let main = self.main.as_ref().map_or(0.0, |main| rails(&main.rails).max(main.inner.between()));
-        columns.max(heads).max(main)
+        for (number, (column, place)) in self.columns.iter_mut().enumerate() {
+            *place = cursor.place(column.left + column.right, 0.0, column.height + 12.0);
+            if number == 0
+                && let Some(heads) = &self.heads
+            {
+                cursor.take(heads[0].width().max(heads[1].width()), rails(heads));
+            }
+        }
+        if let Some(main) = &mut self.main {
+            let next = main.inner.columns.first().map_or(0.0, |(column, _)| column.left + column.right);
+            main.place = cursor.place(main.width, next, rails(&main.rails));
+            main.inner.place(cursor);
+        }
     }
 
     /// How far its rails reach up and down.
@@ -164,25 +216,42 @@ impl Ladder {
         Rect::between(Point::new(from, level - up), Point::new(to, level + down))
     }
 
-    /// How far apart the rails of two bands are.
-    fn band(&self) -> f64 {
-        self.between() + self.reach.0 + self.reach.1 + 70.0
+    /// From the plus rail of the first band to the minus rail of the last.
+    pub(super) fn height(&self) -> f64 {
+        self.bands(0.0).last().map_or(0.0, |[_, bottom]| *bottom)
     }
 
-    /// Draws it with its left edge at `x` and its rails at `rails`; what is too wide for the sheet goes on in a band below, `step` lower. Gives the
-    /// rails of the last band.
-    pub(super) fn draw(&self, pen: &mut Pen<'_>, x: f64, rails: [f64; 2]) -> [f64; 2] {
-        self.draw_on(pen, x, rails, self.band())
+    /// The rails of each band, the first plus rail at `top`.
+    fn bands(&self, top: f64) -> Vec<[f64; 2]> {
+        let mut bands: Vec<[f64; 2]> = Vec::new();
+        for between in &self.between {
+            let top = bands.last().map_or(top, |[_, bottom]| bottom + self.reach.0 + self.reach.1 + BANDS);
+            bands.push([top, top + between]);
+        }
+        bands
     }
 
-    fn draw_on(&self, pen: &mut Pen<'_>, x: f64, mut rails: [f64; 2], step: f64) -> [f64; 2] {
+    /// Draws it with its left edge at zero and its plus rail at `top`, on bands one below the other, each as tall as what is on it. Gives the
+    /// height of the last minus rail.
+    pub(super) fn draw(&self, pen: &mut Pen<'_>, top: f64) -> f64 {
+        let bands = self.bands(top);
+        self.draw_on(pen, &bands, Place::default());
+        bands.last().map_or(top, |[_, bottom]| *bottom)
+    }
+
+    /// Draws it on bands; its rails come `from` the left as far as there.
+    fn draw_on(&self, pen: &mut Pen<'_>, bands: &[[f64; 2]], from: Place) {
         let ends = [self.devices[0].as_deref(), self.devices[1].as_deref()];
-        let (mut edge, mut tap) = (x, if self.is_first { None } else { Some(x) });
+        let rails_of = |band: usize| bands.get(band).copied().unwrap_or_default();
+        let mut tap = if self.is_first { None } else { Some(from.edge) };
+        let mut before = from;
         let count = self.columns.len();
-        for (number, column) in self.columns.iter().enumerate() {
-            if edge + column.left + column.right > WIDEST && edge > BEGIN {
-                rails = self.go_on(pen, (tap.unwrap_or(edge), edge), rails, step);
-                (edge, tap) = (BEGIN, Some(BEGIN - 13.0));
+        for (number, (column, Place { band, edge })) in self.columns.iter().enumerate() {
+            let (band, mut edge) = (*band, *edge);
+            let rails = rails_of(band);
+            if before.band != band {
+                self.go_on(pen, (tap.unwrap_or(before.edge), before.edge), rails_of(before.band), rails);
+                tap = Some(BEGIN - 13.0);
             }
             let at = edge + column.left;
             column.draw(pen, at, (rails[0], rails[1]), ends);
@@ -222,12 +291,14 @@ impl Ladder {
                 edge += wide;
                 tap = Some(edge);
             }
+            before = Place { band, edge };
         }
-        let Some(main) = &self.main else { return rails };
-        let next = main.inner.columns.first().map_or(0.0, |column| column.left + column.right);
-        if edge + main.width + next > WIDEST && edge > BEGIN {
-            rails = self.go_on(pen, (tap.unwrap_or(edge), edge), rails, step);
-            (edge, tap) = (BEGIN, Some(BEGIN - 13.0));
+        let Some(main) = &self.main else { return };
+        let Place { band, edge } = main.place;
+        let rails = rails_of(band);
+        if before.band != band {
+            self.go_on(pen, (tap.unwrap_or(before.edge), before.edge), rails_of(before.band), rails);
+            tap = Some(BEGIN - 13.0);
         }
         let behind = main.inner.devices.each_ref().map(|device| device.as_deref());
         let from = tap.unwrap_or(edge);
@@ -240,12 +311,11 @@ impl Ladder {
             rail.draw(pen, level, (edge, edge + main.width), &middles, past, ends);
         }
         main.join(pen, edge, rails);
-        main.inner.draw_on(pen, edge + main.width, rails, step)
+        main.inner.draw_on(pen, bands, Place { band, edge: edge + main.width });
     }
 
     /// Ends both rails at the right and begins them again at the left, in the band below.
-    fn go_on(&self, pen: &mut Pen<'_>, (tap, edge): (f64, f64), rails: [f64; 2], step: f64) -> [f64; 2] {
-        let below = rails.map(|level| level + step);
+    fn go_on(&self, pen: &mut Pen<'_>, (tap, edge): (f64, f64), rails: [f64; 2], below: [f64; 2]) {
         for ((level, next), (device, is_plus)) in rails.into_iter().zip(below).zip(self.devices.iter().zip([true, false])) {
             let stud = Point::new(edge + 16.0, level);
             pen.sheet.line(pen.kind, &[Point::new(tap, level), stud.by(-3.0, 0.0)], None);
@@ -260,7 +330,6 @@ impl Ladder {
                 pen.frames.title(device, Point::new(BEGIN + 3.0, y), strip);
             }
         }
-        below
     }
 }
 

@@ -5,6 +5,7 @@ mod frames;
 mod ladder;
 mod look;
 mod low;
+mod rows;
 mod way;
 
 use super::{
@@ -14,89 +15,135 @@ use super::{
 use crate::{phrase::counted, render::kit::printable};
 use column::Pen;
 use frames::Frames;
-use harness_core::views::chain::{Chain, Circuit, CutEnd, Reason, Row};
-use harness_draw::{Anchor, Drawing, LineKind, Point, Sheet, Symbol, Text, Turn, broken};
-use ladder::ladder;
+use harness_core::views::chain::{Chain, Circuit, Reason, Row};
+use harness_draw::{Anchor, Drawing, LineKind, Point, Sheet, Text, broken};
+use ladder::{Ladder, ladder};
 pub(crate) use low::effects;
-use way::{Past, way};
+use rows::{Line, lines};
 
 /// Between a heading and what is below it.
 const HEAD: f64 = 26.0;
+/// How tall the drawing on a sheet may be, unless one thing alone is taller: a sheet of A3 across, without heading and notes.
+const TALL: f64 = 1040.0;
+/// Above a circuit, and above what opens contacts.
+const ABOVE: f64 = 20.0;
+/// Above the outlines of a circuit for their names, and below them.
+const NAMES: f64 = 20.0;
+const UNDER: f64 = 24.0;
+/// What words above rows take.
+const WORDS: f64 = 36.0;
 
-/// The sheet of a chain; `design` is what the design is called.
+/// The sheets of a chain; `design` is what the design is called.
 #[must_use]
-pub fn draw(chain: &Chain, design: &str) -> Drawing {
+pub fn draw(chain: &Chain, design: &str) -> Vec<Drawing> {
+    let sheets = sheets(chain);
+    let count = sheets.len();
+    let title = format!("{design}: chain of class B");
     let about = low::about(chain);
-    let mut sheet = Sheet::new("chain", format!("{design}: chain of class B"), &about);
-    let mut y = heading(&mut sheet, design, &[about, low::at_rest(chain)]);
-    let mut pen = Pen { sheet: &mut sheet, frames: Frames::default(), kind: LineKind::ClassB };
-    for circuit in &chain.circuits {
-        y = draw_circuit(&mut pen, circuit, y + 20.0);
-    }
-    if !chain.loose.is_empty() {
-        pen.sheet.text(Point::new(0.0, y + 30.0), Anchor::Start, Text::bold("conductors at which no source is drawn"), None);
-        y = draw_rows(&mut pen, &chain.loose, y + 36.0);
-    }
-    pen.frames.draw(pen.sheet);
-    let y = low::draw(&mut sheet, chain, y + 20.0);
-    notes(&mut sheet, y + 14.0, left_out(chain));
-    sheet.finish()
+    let one = |(number, blocks): (usize, Vec<Block<'_>>)| {
+        let of = if count > 1 { format!(", sheet {} of {count}", number + 1) } else { String::new() };
+        let mut sheet = Sheet::new("chain", format!("{title}{of}"), &about);
+        let mut y = heading(&mut sheet, &format!("{design}{of}"), &[about.clone(), low::at_rest(chain)]);
+        let mut pen = Pen { sheet: &mut sheet, frames: Frames::default(), kind: LineKind::ClassB };
+        for block in blocks {
+            y = block.draw(&mut pen, chain, y);
+        }
+        pen.frames.draw(pen.sheet);
+        let left = if number + 1 == count { left_out(chain) } else { Vec::new() };
+        notes(&mut sheet, y + 14.0, left);
+        sheet.finish()
+    };
+    sheets.into_iter().enumerate().map(one).collect()
 }
 
-fn draw_circuit(pen: &mut Pen<'_>, circuit: &Circuit, y: f64) -> f64 {
+/// Something that is on one sheet.
+enum Block<'c> {
+    Circuit(&'c Circuit, Box<Ladder>),
+    /// What is said of the rows below it.
+    Words(&'static str),
+    Line(Line<'c>),
+    /// What opens the contacts.
+    Low,
+}
+
+/// All of a chain in its order.
+fn blocks(chain: &Chain) -> Vec<Block<'_>> {
+    let of_circuit = |circuit| std::iter::once(Block::Circuit(circuit, Box::new(ladder(circuit)))).chain(of_rows(&circuit.rows));
+    let mut blocks: Vec<Block<'_>> = chain.circuits.iter().flat_map(of_circuit).collect();
+    blocks.extend((!chain.loose.is_empty()).then_some(Block::Words("conductors at which no source is drawn")));
+    blocks.extend(of_rows(&chain.loose));
+    blocks.push(Block::Low);
+    blocks
+}
+
+fn of_rows(rows: &[Row]) -> impl Iterator<Item = Block<'_>> {
+    lines(rows).into_iter().map(Block::Line)
+}
+
+/// The same, as much on each sheet as it has room for.
+fn sheets(chain: &Chain) -> Vec<Vec<Block<'_>>> {
+    let mut sheets: Vec<Vec<Block<'_>>> = Vec::new();
+    let mut filled = f64::INFINITY;
+    for block in blocks(chain) {
+        let height = block.height(chain);
+        filled += height;
+        match sheets.last_mut().filter(|_| filled <= TALL) {
+            Some(sheet) => sheet.push(block),
+            None => {
+                sheets.push(vec![block]);
+                filled = height;
+            }
+        }
+    }
+    // Words stay with what they are said of.
+    for at in 1..sheets.len() {
+        let (before, from) = sheets.split_at_mut(at);
+        if let (Some(before), Some(next)) = (before.last_mut(), from.first_mut())
+            && matches!(before.last(), Some(Block::Words(_)))
+        {
+            next.splice(0..0, before.pop());
+        }
+    }
+    sheets.retain(|sheet| !sheet.is_empty());
+    sheets
+}
+
+impl Block<'_> {
+    fn height(&self, chain: &Chain) -> f64 {
+        match self {
+            Self::Circuit(_, ladder) => {
+                let (up, down) = ladder.reach();
+                ABOVE + HEAD + NAMES + up + ladder.height() + down + UNDER
+            }
+            Self::Words(_) => WORDS,
+            Self::Line(line) => line.height(),
+            Self::Low => ABOVE + low::draw(&mut Sheet::new("chain", "", ""), chain, 0.0),
+        }
+    }
+
+    /// Draws it from `y` on; gives where it ends.
+    fn draw(&self, pen: &mut Pen<'_>, chain: &Chain, y: f64) -> f64 {
+        match self {
+            Self::Circuit(circuit, ladder) => draw_circuit(pen, (circuit, ladder), y + ABOVE),
+            Self::Words(words) => {
+                pen.sheet.text(Point::new(0.0, y + WORDS - 6.0), Anchor::Start, Text::bold(words), None);
+                y + WORDS
+            }
+            Self::Line(line) => line.draw(pen, y),
+            Self::Low => low::draw(pen.sheet, chain, y + ABOVE),
+        }
+    }
+}
+
+fn draw_circuit(pen: &mut Pen<'_>, (circuit, ladder): (&Circuit, &Ladder), y: f64) -> f64 {
     let kind = if circuit.ac { "AC" } else { "DC" };
     let about = format!("{} {kind}, at most {}, {}", quantity(circuit.nominal), quantity(circuit.max), circuit.reference.word());
     let name = Text::bold(&circuit.domain).within(300.0);
     let beside = name.width() + 10.0;
     pen.sheet.text(Point::new(0.0, y + 16.0), Anchor::Start, name, None);
     pen.sheet.text(Point::new(beside, y + 16.0), Anchor::Start, Text::small(about), None);
-    let ladder = ladder(circuit);
     let (up, down) = ladder.reach();
-    let top = y + HEAD + 20.0 + up;
-    let [_, bottom] = ladder.draw(pen, 0.0, [top, top + ladder.between()]);
-    let end = bottom + down + 24.0;
-    if circuit.rows.is_empty() { end } else { draw_rows(pen, &circuit.rows, end) }
-}
-
-/// Rows one below the other.
-fn draw_rows(pen: &mut Pen<'_>, rows: &[Row], mut y: f64) -> f64 {
-    for row in rows {
-        let own = way(&row.steps, Past::Below, None);
-        let level = y + 26.0 + own.up;
-        let start = end_width(&row.from);
-        let middles = own.middles(start);
-        let stop = start + own.width() + 6.0;
-        own.draw(pen, level, (start, stop), &middles, Past::Below, [None, None]);
-        draw_end(pen, &row.from, Point::new(start, level), false);
-        draw_end(pen, &row.to, Point::new(stop, level), true);
-        y = level + own.down;
-    }
-    y + 16.0
-}
-
-fn end_width(end: &CutEnd) -> f64 {
-    match end {
-        CutEnd::Letter(letter) => Text::bold(format!("{letter} →")).width() + 12.0,
-        CutEnd::Open(spot) => look::widest(&look::spot_words(spot)) + 12.0,
-    }
-}
-
-/// The end of a row at `at`: its letter, or an open end with what is there.
-fn draw_end(pen: &mut Pen<'_>, end: &CutEnd, at: Point, is_right: bool) {
-    let (sign, anchor) = if is_right { (1.0, Anchor::Start) } else { (-1.0, Anchor::End) };
-    pen.sheet.symbol(Symbol::Stud, at.by(sign * 3.0, 0.0), Turn::None, pen.kind, None);
-    let words = match end {
-        CutEnd::Letter(letter) => {
-            vec![(Text::bold(if is_right { format!("→ {letter}") } else { format!("{letter} →") }), None)]
-        }
-        CutEnd::Open(spot) => look::spot_words(spot),
-    };
-    let mut y = at.y + 4.0 - 7.0 * words.len().saturating_sub(1) as f64;
-    for (text, key) in words {
-        let of = key.map(|key| pen.sheet.thing(key.clone(), key));
-        pen.sheet.text(Point::new(at.x + sign * 10.0, y), anchor, text, of);
-        y += 14.0;
-    }
+    ladder.draw(pen, y + HEAD + NAMES + up) + down + UNDER
 }
 
 /// What is of class B and not drawn, by reason, with counts.

@@ -6,6 +6,7 @@
 mod block;
 mod found;
 mod mark;
+mod shelf;
 mod tree;
 
 pub use found::points;
@@ -13,6 +14,7 @@ pub use found::points;
 use self::{
     block::Cutter,
     mark::Mark,
+    shelf::{Place, Size, shelved},
     tree::{Laid, Piece, lay},
 };
 use super::{
@@ -23,36 +25,47 @@ use crate::phrase::counted;
 use harness_core::views::Net;
 use harness_draw::{Drawing, LineKind, Point, Rect, Sheet};
 
-/// Between two blocks.
-const BETWEEN: f64 = 26.0;
+/// Below the last block.
+const BELOW: f64 = 26.0;
 
-/// The sheet of a net; `design` is what the design is called.
+/// The sheets of a net; `design` is what the design is called.
 #[must_use]
-pub fn draw(net: &Net, design: &str) -> Drawing {
-    let about = about(net);
-    let title = format!("Net of {}", net.name);
-    let mut sheet = Sheet::new("net", &title, &about);
-    let mut y = frame::heading(&mut sheet, &title, &[design.to_owned(), about]);
-    if net.class_b {
-        y = frame::class_b(&mut sheet, y, true);
-    }
-    let kind = if net.class_b { LineKind::ClassB } else { LineKind::ClassA };
+pub fn draw(net: &Net, design: &str) -> Vec<Drawing> {
     let blocks = blocks(net);
-    for block in &blocks {
-        let at = Point::new(block.left.ceil(), (y + block.up).ceil());
-        block.draw(&mut sheet, kind, at);
-        y = at.y + block.down + BETWEEN;
-    }
-    let mut notes = vec![
-        "What is longest and carries current is straight; what else is joined leaves it downward, in the order written. Above a wire its number, \
-         below it size, colour and length. Behind a fuse, a contact or a load another net begins."
-            .to_owned(),
-    ];
-    notes.extend((blocks.len() > 1 || net.letters > 0).then(|| "→ a goes on at a →.".to_owned()));
-    notes.extend((net.letters > 0).then(|| format!("{} closed: each is drawn once, between two letters.", rings(net))));
-    frame::notes(&mut sheet, y, notes);
-    sheet.reserve(Rect::at(Point::default(), WIDE, y));
-    sheet.finish()
+    let sizes: Vec<Size> = blocks.iter().map(Laid::size).collect();
+    let placed: Vec<(&Laid<'_>, Place)> = blocks.iter().zip(shelved(&sizes)).collect();
+    let sheets: Vec<&[(&Laid<'_>, Place)]> = placed.chunk_by(|one, next| one.1.sheet == next.1.sheet).collect();
+    let count = sheets.len();
+    let kind = if net.class_b { LineKind::ClassB } else { LineKind::ClassA };
+    let one = |(number, blocks): (usize, &&[(&Laid<'_>, Place)])| {
+        let about = about(net);
+        let title = match count {
+            1 => format!("Net of {}", net.name),
+            _ => format!("Net of {}, sheet {} of {count}", net.name, number + 1),
+        };
+        let mut sheet = Sheet::new("net", &title, &about);
+        let mut top = frame::heading(&mut sheet, &title, &[design.to_owned(), about]);
+        if net.class_b {
+            top = frame::class_b(&mut sheet, top, true);
+        }
+        let mut bottom = top;
+        for (block, place) in *blocks {
+            block.draw(&mut sheet, kind, Point::new((place.left + block.left).ceil(), (top + place.top + block.up).ceil()));
+            bottom = bottom.max(top + place.top + block.size().height);
+        }
+        let mut notes = vec![
+            "What is longest and carries current is straight; what else is joined leaves it downward, in the order written. Above a wire its \
+             number, below it size, colour and length. Behind a fuse, a contact or a load another net begins."
+                .to_owned(),
+        ];
+        notes.extend((placed.len() > 1 || net.letters > 0).then(|| "→ a goes on at a →.".to_owned()));
+        notes.extend((net.letters > 0).then(|| format!("{} closed: each is drawn once, between two letters.", rings(net))));
+        let y = bottom + BELOW;
+        frame::notes(&mut sheet, y, notes);
+        sheet.reserve(Rect::at(Point::default(), WIDE, y));
+        sheet.finish()
+    };
+    sheets.iter().enumerate().map(one).collect()
 }
 
 /// The blocks of a net, in the order in which their letters are met.

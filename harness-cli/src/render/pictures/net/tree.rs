@@ -1,6 +1,6 @@
 //! A block of a net: its run straight, what leaves it on levels below, the leftmost furthest down, so that no line crosses another.
 
-use super::{block::Cutter, mark::Mark};
+use super::{block::Cutter, mark::Mark, shelf::Size};
 use crate::render::pictures::{
     frame::WIDE,
     stop::{Look, break_at, draw_stop, look},
@@ -53,7 +53,7 @@ pub(super) struct Laid<'n> {
     pub(super) left: f64,
     width: f64,
     pub(super) up: f64,
-    pub(super) down: f64,
+    down: f64,
 }
 
 /// What leaves a run.
@@ -195,6 +195,11 @@ impl<'n> Laid<'n> {
             self.width = self.width.max(x + laid.width);
             self.twigs.push(Twig { x, at_splice, level, laid });
         }
+    }
+
+    /// What it takes, with whole numbers for its corner.
+    pub(super) fn size(&self) -> Size {
+        Size { width: self.left.ceil() + self.width, height: self.up.ceil() + self.down }
     }
 
     /// Draws it with its line beginning at `at`.

@@ -43,14 +43,14 @@ pub(super) fn sheets(design: &str, tree: &PowerTree, blocks: Vec<Block<'_>>) -> 
 
 fn one(design: &str, tree: &PowerTree, page: &[&Laid<'_>], (number, count): (usize, usize)) -> Sheet {
     let name = if count == 1 { "power-tree".to_owned() } else { format!("power-tree-{number}") };
-    let mut sheet = Sheet::new(name, format!("Power tree of {design}"), foot::about(tree));
+    let mode = tree.mode.as_deref().map_or_else(|| "no mode computed".to_owned(), |mode| format!("mode {mode}"));
+    let of = if count > 1 { format!(", sheet {number} of {count}") } else { String::new() };
+    let mut sheet = Sheet::new(name, format!("Power tree of {design}, {mode}{of}"), foot::about(tree));
     let columns = columns(page);
     let right = columns.margin + MARGIN + 70.0;
     let heading = Text::title(design);
     let beside = heading.width() + 10.0;
     sheet.text(Point::new(0.0, 20.0), Anchor::Start, heading, None);
-    let mode = tree.mode.as_deref().map_or_else(|| "no mode computed".to_owned(), |mode| format!("mode {mode}"));
-    let of = if count > 1 { format!(", sheet {number} of {count}") } else { String::new() };
     sheet.text(Point::new(beside, 20.0), Anchor::Start, Text::plain(format!("power tree, {mode}{of}")), None);
     let first = "One line is feed and return. Contacts are drawn at rest, currents are those of the mode, margins the least of all modes.";
     sheet.text(Point::new(0.0, 40.0), Anchor::Start, Text::small(first), None);

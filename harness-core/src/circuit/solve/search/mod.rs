@@ -4,6 +4,7 @@
 
 mod orders;
 mod report;
+mod setting;
 mod starving;
 mod updates;
 

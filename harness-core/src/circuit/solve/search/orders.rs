@@ -7,11 +7,11 @@
 //! one setting: those at the higher voltage are searched first, those in which loads are short of voltage where they lead to nothing.
 //! Cost: the states that can be reached, at most [`TRIES`] tries and fewer where the network is large, each a search of its own.
 
-use super::Search;
-use crate::circuit::{
-    Branch, BranchKind,
-    solve::{rescue::Begin, states::Snapshot, table::Table},
+use super::{
+    Search,
+    setting::{Setting, Settled, Start, State},
 };
+use crate::circuit::{Branch, BranchKind, solve::table::Table};
 use petgraph::unionfind::UnionFind;
 use std::{
     collections::{BTreeMap, BTreeSet, VecDeque},
@@ -32,23 +32,6 @@ const IN_VAIN: u32 = 4;
 const CHOICES: usize = 5;
 /// Relative difference of voltages from which on two states are two.
 const SAME: f64 = 1e-5;
-
-/// What branches do, and the voltages of the nodes.
-type State = (Snapshot, Table<f64>);
-
-/// Which coils and converters of a circuit are on, ascending.
-type Setting = Vec<u32>;
-
-/// Where the search for the state of a setting begins.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Start {
-    /// With the voltages that the setting before left.
-    There,
-    /// With nothing drawn: the state at the highest voltages is found.
-    Unloaded,
-    /// With all that loads and converters can ever draw: the state at the lowest voltages is found.
-    Down,
-}
 
 /// What the search of one circuit found.
 #[derive(Default)]
@@ -172,24 +155,24 @@ impl Search<'_> {
             if found.in_vain.get(&setting).is_some_and(|times| *times >= IN_VAIN) {
                 continue;
             }
-            self.seek(within, found, &setting, Start::There, &before);
-            if is_new && (self.has_constant_power() || !found.known.contains_key(&setting)) {
+            let is_highest = self.seek(within, found, &setting, Start::There, &before);
+            if is_new && !is_highest && (self.has_constant_power() || !found.known.contains_key(&setting)) {
                 self.seek(within, found, &setting, Start::Unloaded, &before);
             }
         }
     }
 
-    /// Searches for a state of this setting, and lets those wait that it leads to.
-    fn seek(&mut self, within: &[u32], found: &mut Found, setting: &Setting, start: Start, before: &State) {
+    /// Searches for a state of this setting, and lets those wait that it leads to. Whether it is known that none is at higher voltages.
+    fn seek(&mut self, within: &[u32], found: &mut Found, setting: &Setting, start: Start, before: &State) -> bool {
         found.tried += 1;
         // Counted until it finds a new state.
         *found.in_vain.entry(setting.clone()).or_default() += 1;
-        let Ok(mut switching) = self.settle_in(within, setting, start, before) else { return };
+        let Ok(Settled { mut switching, is_highest }) = self.settle_in(within, setting, start, before) else { return false };
         switching.retain(|number| within.contains(number));
         let volts = self.seen(within);
         let states = found.known.entry(setting.clone()).or_default();
         if states.iter().any(|known| is_same(known, &volts)) {
-            return;
+            return is_highest;
         }
         states.push(volts);
         found.in_vain.remove(setting);
@@ -197,41 +180,14 @@ impl Search<'_> {
         let state = Rc::new(self.state());
         if switching.is_empty() {
             found.rest.entry(setting.clone()).or_insert(state);
-            return;
+        } else {
+            found.waiting.extend(choices(&switching).map(|turned| (turned_over(setting, &turned), Rc::clone(&state))));
         }
-        found.waiting.extend(choices(&switching).map(|turned| (turned_over(setting, &turned), Rc::clone(&state))));
+        is_highest
     }
 
     fn state(&self) -> State {
         (self.states.snapshot(), self.solution.volts.clone())
-    }
-
-    /// Turns over what is not as in this setting, and searches.
-    fn settle_in(
-        &mut self,
-        within: &[u32],
-        setting: &[u32],
-        start: Start,
-        (before, volts): &State,
-    ) -> Result<Vec<u32>, Vec<u32>> {
-        self.states.restore(before);
-        let on = self.on();
-        let differs = |number: &u32| on.binary_search(number).is_ok() != setting.binary_search(number).is_ok();
-        let turned: Vec<u32> = within.iter().copied().filter(differs).collect();
-        self.turn_over(&turned);
-        self.draws.forget();
-        match start {
-            Start::There => self.settle_with(Begin::Voltages(volts)),
-            Start::Unloaded => self.settle_with(Begin::Least),
-            Start::Down => self.settle_with(Begin::Most),
-        }
-    }
-
-    /// Whether something takes the more current the less voltage it has; else a setting has one state alone.
-    pub(super) fn has_constant_power(&self) -> bool {
-        let states = &self.states;
-        states.inputs().iter().any(|input| states.converts(*input))
-            || states.loads().iter().any(|load| matches!(states.kind(*load), BranchKind::PowerLoad { .. }))
     }
 
     /// Whether the output of some of these converters can reach its own input, past others or not.
