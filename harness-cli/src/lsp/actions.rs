@@ -1,7 +1,7 @@
 //! Remedies that were tried, as actions at the place of their findings.
 
 use super::{
-    cavities,
+    cavities::{self, MOST_UNASKED},
     findings::{Shown, Texts, diagnostic},
     held::Held,
     names::{edit_of, version, workspace_edit},
@@ -16,9 +16,6 @@ use lsp_types::{
     CodeAction, CodeActionKind, CodeActionOrCommand, CodeActionParams, CodeActionResponse, CodeActionTriggerKind, TextEdit,
 };
 use std::path::Path;
-
-/// Conductors up to which remedies are tried where nobody has asked for them by hand: editors ask at every step of the cursor.
-pub(super) const MOST_UNASKED: usize = 1_000;
 
 /// The actions at a range.
 pub(super) fn actions(server: &mut Server<'_>, params: &CodeActionParams) -> Option<CodeActionResponse> {

@@ -1,15 +1,17 @@
 //! Requests and their answers: which method is answered by what.
 
-use super::{actions, complete, hover, names, outline, server::Server};
+use super::{
+    actions, complete, hover,
+    names::{self, Refusal},
+    outline,
+    server::Server,
+};
 use lsp_server::{ErrorCode, Request, Response};
 use lsp_types::request::{
     CodeActionRequest, Completion, DocumentHighlightRequest, DocumentSymbolRequest, FoldingRangeRequest, GotoDefinition,
     GotoImplementation, GotoTypeDefinition, HoverRequest, PrepareRenameRequest, References, Rename, Request as Method,
     WorkspaceSymbolRequest,
 };
-
-/// Why a request has no answer; a sentence for people.
-pub(super) type Refusal = (ErrorCode, String);
 
 /// Answers a request.
 pub(super) fn answer(server: &mut Server<'_>, request: Request) -> Response {

@@ -1,6 +1,6 @@
 //! Another cavity or pin for one that is not there, tried as remedies are: made in memory, the design checked again.
 
-use super::{actions::MOST_UNASKED, held::Held, server::Server};
+use super::{held::Held, server::Server};
 use harness_core::{
     Analysis, Checker, Design, FileError, Files, Report,
     editor::{self, Proposal, ProposalKind},
@@ -8,6 +8,9 @@ use harness_core::{
     source::Span,
 };
 use std::collections::BTreeMap;
+
+/// Conductors up to which remedies are tried where nobody has asked for them by hand: editors ask at every step of the cursor.
+pub(super) const MOST_UNASKED: usize = 1_000;
 
 /// Labels that are tried for one that is not there.
 const MOST: usize = 3;

@@ -1,7 +1,6 @@
 //! Where a name is defined and used, what is at its other side, and the name changed everywhere.
 
 use super::{
-    answers::Refusal,
     buffers::Buffers,
     findings::{Spot, Texts},
     held::Held,
@@ -22,6 +21,9 @@ use std::{
     collections::HashMap,
     path::{Path, PathBuf},
 };
+
+/// Why a request has no answer; a sentence for people.
+pub(super) type Refusal = (ErrorCode, String);
 
 /// A place of a text with the design that the text belongs to.
 pub(super) struct Asked<'s> {

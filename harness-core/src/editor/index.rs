@@ -3,25 +3,13 @@
 use super::{
     refer::{Refer, start_of},
     symbols::{Sort, SymbolId},
+    token::Token,
     walk::{Definition, Gathered, walk},
 };
 use crate::{
     format::{Trees, worded},
     text::{FileId, Names, Sources, Span},
 };
-
-/// A place that bears the name of a thing.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub struct Token {
-    /// The name, without what is before or behind it in a dotted text.
-    pub span: Span,
-    /// The thing.
-    pub symbol: SymbolId,
-    /// Whether the thing is defined here.
-    pub defines: bool,
-    /// Whether what is written there is the name itself, not an escape of it.
-    pub is_verbatim: bool,
-}
 
 /// The names of all files of a design, where each is defined and where it is used.
 #[derive(Debug)]

@@ -1,9 +1,9 @@
 //! What a mention names: the same look-ups as of the model, on names and places alone.
 
 use super::{
-    index::Token,
     labels,
     symbols::{Sort, SymbolId},
+    token::Token,
     walk::{Gathered, How, Mention},
 };
 use crate::{

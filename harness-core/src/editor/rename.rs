@@ -1,9 +1,10 @@
 //! A name changed everywhere, with proof that nothing else means anything else after it.
 
 use super::{
-    index::{Index, Token},
-    proposals::{needs_quotes, quoted},
+    index::Index,
+    proposal::{needs_quotes, quoted},
     symbols::{Sort, SymbolId},
+    token::Token,
 };
 use crate::{
     finding::Edit,

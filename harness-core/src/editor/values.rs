@@ -1,6 +1,6 @@
 //! What may be written behind a key, in words, and the words themselves.
 
-use super::proposals::{Proposal, ProposalKind};
+use super::proposal::{Proposal, ProposalKind};
 use crate::{
     format::shape::Shape,
     quantity::{Second, Unit},

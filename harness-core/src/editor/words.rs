@@ -3,7 +3,7 @@
 use super::{
     cursor::{self, Level, Place, Side},
     expected::{expected, map_of},
-    proposals::{Proposal, ProposalKind},
+    proposal::{Proposal, ProposalKind},
     values,
 };
 use crate::format::{

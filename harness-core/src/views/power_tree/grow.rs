@@ -6,10 +6,11 @@ use super::{
     chains::Chains,
     figures::Figures,
     grid::Grid,
+    hanging::{Hanging, hanging},
     plan::{Inlet, Plan, plan},
     reduce::Lanes,
     rest::{Shown, rest},
-    show::Show,
+    show::{CutLetters, Show},
 };
 use crate::{
     analysis::Analysis,
@@ -19,19 +20,9 @@ use crate::{
     network::{EdgeId, EdgeRole, NetId},
     quantity::Volt,
     text::Span,
-    views::{Letter, letter::Letters, piece::Maker},
+    views::{letter::Letters, piece::Maker},
 };
 use rustc_hash::{FxHashMap, FxHashSet};
-
-/// What hangs on a fed net.
-pub(super) struct Hanging {
-    /// Per net, the edges that take current there, in the order written.
-    pub(super) takers: FxHashMap<NetId, Vec<EdgeId>>,
-    /// Per net, the edges that are shown at another net and have their other end there.
-    pub(super) sides: FxHashMap<NetId, Vec<EdgeId>>,
-    /// Each with the net that it hangs on and that of its other end.
-    pub(super) all: Vec<(EdgeId, NetId, NetId)>,
-}
 
 /// The trees by domain, and what is in none.
 pub(super) struct Grown {
@@ -108,40 +99,6 @@ pub(super) fn grow(analysis: &Analysis, mode: Option<&ModeState>, figures: &Figu
 fn planned(plans: &[Plan], hanging: &Hanging) -> Vec<(EdgeId, NetId, NetId)> {
     let nets: FxHashSet<NetId> = plans.iter().flat_map(|plan| plan.nodes.iter().map(|node| node.net)).collect();
     hanging.all.iter().copied().filter(|(_, net, _)| nets.contains(net)).collect()
-}
-
-fn hanging(grid: &Grid<'_>) -> Hanging {
-    let network = grid.analysis.network();
-    let model = grid.analysis.model();
-    let mut found = Hanging { takers: FxHashMap::default(), sides: FxHashMap::default(), all: Vec::new() };
-    let mut takers: Vec<(Span, EdgeId)> =
-        grid.takers.iter().filter_map(|id| Some((model[network[*id].element()?].span, *id))).collect();
-    takers.sort_unstable();
-    for (_, id) in takers {
-        let (a, b) = grid.ends(id);
-        let is_resistor = network[id].role == EdgeRole::Resistor;
-        // A resistor between two fed nets is on the way from one to the other.
-        let (net, far) = match (grid.fed[a], grid.fed[b]) {
-            _ if a == b => continue,
-            (true, true) if is_resistor => continue,
-            (true, _) => (a, b),
-            (false, true) => (b, a),
-            (false, false) => continue,
-        };
-        found.takers.entry(net).or_default().push(id);
-        found.all.push((id, net, far));
-        if grid.fed[far] {
-            found.sides.entry(far).or_default().push(id);
-        }
-    }
-    found
-}
-
-/// The letters of cut lines: converters in the order written, then what is taken between cells, then rings.
-pub(super) struct CutLetters {
-    pub(super) converters: FxHashMap<ElementId, Letter>,
-    pub(super) between: FxHashMap<NetId, Letter>,
-    pub(super) rings: FxHashMap<usize, Letter>,
 }
 
 fn letters(grid: &Grid<'_>, chains: &Chains, plans: &[Plan], hanging: &Hanging) -> (CutLetters, u32) {

@@ -15,6 +15,7 @@ mod chains;
 mod figures;
 mod grid;
 mod grow;
+mod hanging;
 mod plan;
 mod reduce;
 mod rest;

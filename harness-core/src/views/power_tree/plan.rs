@@ -3,7 +3,7 @@
 use super::{
     chains::{Chains, Ring},
     grid::{Grid, LinkOf},
-    grow::Hanging,
+    hanging::Hanging,
     reduce::{Lane, Lanes, Step, is_fuse, links},
 };
 use crate::{model::ElementKind, network::NetId, text::Span};

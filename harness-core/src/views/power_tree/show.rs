@@ -6,21 +6,29 @@ use super::{
     chains::{Chains, Ring, gives},
     figures::Figures,
     grid::{Grid, Link, LinkOf},
-    grow::{CutLetters, Hanging},
+    hanging::Hanging,
     plan::{Inlet, Plan, Planned},
     reduce::{Lanes, Step},
     rest::Shown,
 };
 use crate::{
-    model::{PointId, WireId},
+    model::{ElementId, PointId, WireId},
     network::{EdgeId, EdgeRole, NetId},
     quantity::Ampere,
     views::{Consumer, ConsumerKind, Letter, Part, Piece, PieceKind, Side, WireOf, piece::Maker},
 };
+use rustc_hash::FxHashMap;
 use std::collections::BTreeMap;
 
 /// Pins at the end of a branch are named up to so many.
 const MOST: usize = 6;
+
+/// The letters of cut lines: converters in the order written, then what is taken between cells, then rings.
+pub(super) struct CutLetters {
+    pub(super) converters: FxHashMap<ElementId, Letter>,
+    pub(super) between: FxHashMap<NetId, Letter>,
+    pub(super) rings: FxHashMap<usize, Letter>,
+}
 
 pub(super) struct Show<'s> {
     pub(super) grid: &'s Grid<'s>,

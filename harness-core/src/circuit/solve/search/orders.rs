@@ -42,6 +42,8 @@ struct Found {
     known: BTreeMap<Setting, Vec<Vec<f64>>>,
     /// Settings that were searched from nothing drawn.
     sought: BTreeSet<Setting>,
+    /// Settings that have one state alone: the one at the highest voltages is the one at the lowest.
+    alone: BTreeSet<Setting>,
     /// Per setting, how often in a row no new state of it was found.
     in_vain: BTreeMap<Setting, u32>,
     /// Settings to search, with the state before.
@@ -118,7 +120,7 @@ impl Search<'_> {
         found.waiting.extend([(here(&self.first), Rc::clone(&circle)), (here(&self.on()), Rc::clone(&circle))]);
         self.explore(within, &mut found);
         if found.rest.is_empty() {
-            for setting in found.sought.clone() {
+            for setting in found.sought.difference(&found.alone).cloned().collect::<Vec<_>>() {
                 self.seek(within, &mut found, &setting, Start::Down, &circle);
             }
             self.explore(within, &mut found);
@@ -152,14 +154,27 @@ impl Search<'_> {
             && let Some((setting, before)) = found.waiting.pop_front()
         {
             let is_new = found.sought.insert(setting.clone());
-            if found.in_vain.get(&setting).is_some_and(|times| *times >= IN_VAIN) {
+            if found.alone.contains(&setting) || found.in_vain.get(&setting).is_some_and(|times| *times >= IN_VAIN) {
                 continue;
             }
             let is_highest = self.seek(within, found, &setting, Start::There, &before);
             if is_new && !is_highest && (self.has_constant_power() || !found.known.contains_key(&setting)) {
                 self.seek(within, found, &setting, Start::Unloaded, &before);
             }
+            if is_new && self.has_one_state(within, found, &setting, &before) {
+                found.alone.insert(setting);
+            }
         }
+    }
+
+    /// Whether the one state that is known of a setting is its only one.
+    fn has_one_state(&mut self, within: &[u32], found: &mut Found, setting: &Setting, before: &State) -> bool {
+        let Some([highest]) = found.known.get(setting).map(Vec::as_slice) else { return false };
+        if !self.has_constant_power() {
+            return true;
+        }
+        found.tried += 1;
+        self.settle_starved(within, setting, before) && is_same(highest, &self.seen(within))
     }
 
     /// Searches for a state of this setting, and lets those wait that it leads to. Whether it is known that none is at higher voltages.

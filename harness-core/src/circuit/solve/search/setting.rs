@@ -63,6 +63,12 @@ impl Search<'_> {
         Ok(Settled { switching, is_highest: start == Start::Unloaded })
     }
 
+    /// Searches for the state of a setting at the lowest voltages, near by alone; whether one was found.
+    pub(super) fn settle_starved(&mut self, within: &[u32], setting: &Setting, before: &State) -> bool {
+        self.set_to(within, setting, before);
+        self.starved().is_some()
+    }
+
     /// Turns over what is not as in this setting.
     fn set_to(&mut self, within: &[u32], setting: &Setting, (before, _): &State) {
         self.states.restore(before);

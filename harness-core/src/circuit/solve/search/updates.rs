@@ -278,11 +278,19 @@ impl<'a> Search<'a> {
                 zero.set(islands.of.at(node), updates.rest.volts.at(node) + updates.moved.at(node));
             }
         }
-        let volts = (0..self.circuit.nodes).map(|node| {
+        let volts = &mut self.solution.volts;
+        if volts.list().len() != self.circuit.nodes as usize {
+            *volts = Table::new(self.circuit.nodes as usize);
+        }
+        for node in 0..self.circuit.nodes {
             let island = islands.of.at(node);
-            if islands.live.at(island) { updates.rest.volts.at(node) + updates.moved.at(node) - zero.at(island) } else { 0.0 }
-        });
-        self.solution.volts = Table::of(volts.collect());
+            let own = if islands.live.at(island) {
+                updates.rest.volts.at(node) + updates.moved.at(node) - zero.at(island)
+            } else {
+                0.0
+            };
+            volts.set(node, own);
+        }
     }
 
     /// Sets the current of a branch that conducts or carries nothing; that of others is given.
