@@ -101,7 +101,7 @@ pub enum Command {
     /// Make the papers of the bench: cut list, connector sheets, parts, labels, torques.
     Papers(Papers),
     /// Write the whole design as one page for those who accept it: verdict, margins, every connector and wire, what is live when, what one fault
-    /// does; it opens in any browser without a network, and prints.
+    /// does; it opens in any browser without a network, and prints the sections that are ticked on it.
     Review(Review),
     /// Prove a bare loom on the bench: which readings, what each must be and finds; a lamp board; or what is wrong by what was measured.
     Ringout(Ringout),

@@ -12,9 +12,12 @@ use crate::{
     phrase::counted,
     render::{kit::figures::times, trace::text as words},
 };
-use harness_core::inspect::{
-    Against, ConductorLoad, ListedFuse, ModeRow, Names, Thing, Trace,
-    single_faults::{FaultKind, InState},
+use harness_core::{
+    inspect::{
+        Against, ConductorLoad, ListedFuse, ModeRow, Names, Thing, Trace, Tracer,
+        single_faults::{FaultKind, InState},
+    },
+    internals::threads,
 };
 use maud::{Markup, html};
 use std::collections::BTreeMap;
@@ -55,11 +58,9 @@ pub(super) fn section(page: &Page<'_>) -> Section {
     }
     let of = |kind: Kind| things.get(&kind).map(Vec::as_slice).unwrap_or_default();
     // So many that each is a line have no trace on the page.
-    let traced = |kind: Kind| -> Vec<Trace> {
-        let few = of(kind).len() <= LARGE;
-        of(kind).iter().filter(|_| few).map(|thing| page.tracer.trace(*thing)).collect()
-    };
-    let traces: Vec<Vec<Trace>> = GROUPS.iter().map(|(kind, ..)| traced(*kind)).collect();
+    let few = |kind: Kind| of(kind).iter().copied().filter(move |_| of(kind).len() <= LARGE);
+    let mut all = traced(&page.tracer, GROUPS.into_iter().flat_map(|(kind, ..)| few(kind)).collect()).into_iter();
+    let traces: Vec<Vec<Trace>> = GROUPS.iter().map(|(kind, ..)| all.by_ref().take(few(*kind).count()).collect()).collect();
     let all = traces.iter().flatten();
     let ways = all.flat_map(|trace| {
         let way = move |(direction, names)| Way { of: &trace.name, direction, names, is_whole: trace.kind == LOAD };
@@ -89,6 +90,15 @@ pub(super) fn section(page: &Page<'_>) -> Section {
         (devices::group(page, of(Kind::Pin)))
     };
     Section { id: "things", title: "Everything by name", body }
+}
+
+/// What is known of each thing, half of them beside the others.
+fn traced(tracer: &Tracer<'_>, things: Vec<Thing>) -> Vec<Trace> {
+    let (first, second) = things.split_at(things.len() / 2);
+    let of = |half: &[Thing]| half.iter().map(|thing| tracer.trace(*thing)).collect::<Vec<Trace>>();
+    let (mut all, rest) = threads::both(|| of(first), || of(second));
+    all.extend(rest);
+    all
 }
 
 /// A block; `word` is what most of its group are, which is said of the others alone.

@@ -338,12 +338,12 @@ pub(super) const ALONE: &[(&str, &str, &str)] = &[
     ),
     ("views/power_tree/grid.rs", "ElementKind::Fuse", "only a fuse has a holder that may be empty"),
     ("views/power_tree/grow.rs", "EdgeRole::ConverterInput", "only converters go on at a letter"),
+    ("views/power_tree/grow.rs", "ElementKind::Converter", "only converters go on at a letter"),
     (
-        "views/power_tree/grow.rs",
+        "views/power_tree/hanging.rs",
         "EdgeRole::Resistor",
         "a resistor between two fed nets is on the way, every other consumer takes what it takes",
     ),
-    ("views/power_tree/grow.rs", "ElementKind::Converter", "only converters go on at a letter"),
     ("views/power_tree/plan.rs", "ElementKind::Source", "cells are there in every mode; a converter only drives when fed"),
     (
         "views/power_tree/reduce.rs",

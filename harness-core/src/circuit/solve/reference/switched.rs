@@ -282,3 +282,34 @@ fn an_idle_converter_beside_a_limited_source_of_less_voltage_settles() {
     assert!(state.unsettled.is_empty(), "{:?}", state.swings);
     compare(&circuit, &state);
 }
+
+/// With the load short of voltage the charger is at its limit and the coil has too little to pull in; with the load fed it interrupts itself.
+#[test]
+fn a_relay_that_interrupts_itself_rests_where_a_load_keeps_its_charger_down() {
+    let branch = |from, to, kind| Branch { from, to, kind };
+    let resistance = |ohms| BranchKind::Resistance(Ohm::new(ohms));
+    let coil = BranchKind::Coil { resistance: Ohm::new(10.0), pull_in: Volt::new(10.25), hold: Volt::new(1.02) };
+    let circuit = Circuit {
+        nodes: 5,
+        branches: vec![
+            branch(
+                0,
+                1,
+                BranchKind::Source { emf: Volt::new(15.26), resistance: Ohm::new(0.316), limit: Some(Ampere::new(8.11)) },
+            ),
+            branch(1, 2, resistance(0.154)),
+            branch(2, 0, BranchKind::PowerLoad { watts: Watt::new(53.0), nominal: Volt::new(12.0) }),
+            branch(3, 4, resistance(1.0)),
+            branch(4, 0, coil),
+            branch(1, 3, BranchKind::RelayContact { coil: 4, closed_when_energised: false, resistance: Ohm::new(1.0) }),
+        ],
+        references: vec![0],
+    };
+    let state = solve(&circuit);
+    assert!(state.unsettled.is_empty(), "{:?}", state.swings);
+    switches_agree(&circuit, &state);
+    compare(&circuit, &state);
+    // The load is its brown-out resistance, 36 V2 over 53 W, beside the way of the coil.
+    let load = 1.0 / (1.0 / (0.154 + 36.0 / 53.0) + 1.0 / 12.0);
+    assert!((state.volts[1].get() - 8.11 * load).abs() < 1e-6, "{}", state.volts[1].get());
+}

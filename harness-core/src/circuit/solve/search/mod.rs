@@ -62,6 +62,8 @@ pub(super) struct Search<'a> {
     first: Vec<u32>,
     /// Whether circles end the search, and no other order is tried.
     pub(super) stops_at_circles: bool,
+    /// Whether sources and diodes agree with the voltages before any load or converter turns over.
+    givers_first: bool,
     /// What differs from the state of rest in which the search began, if it began in one.
     updates: Option<Updates<'a>>,
 }
@@ -85,6 +87,7 @@ impl<'a> Search<'a> {
             unexplored: Vec::new(),
             first: Vec::new(),
             stops_at_circles: false,
+            givers_first: false,
             updates: None,
         }
     }
@@ -241,6 +244,10 @@ impl<'a> Search<'a> {
             {
                 wanted = vec![first];
                 joined += 1;
+            }
+            let gives = |(number, _): &(u32, Behaviour)| self.states.one_way().binary_search(number).is_ok();
+            if self.givers_first && wanted.iter().any(gives) {
+                wanted.retain(gives);
             }
             if wanted.is_empty() {
                 let moving = self.draws.refresh(self.circuit, &mut self.states, &self.solution);

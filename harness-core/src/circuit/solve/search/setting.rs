@@ -100,7 +100,11 @@ impl Search<'_> {
                 self.states.hold(input, self.states.starving(input, self.states.most_in(input)));
             }
         }
-        self.rest(NEAR).ok()?;
+        // From below: a load that looked fed while a source gave more than it can would never be short again.
+        self.givers_first = true;
+        let rest = self.rest(NEAR);
+        self.givers_first = false;
+        rest.ok()?;
         self.switching_unless(false)
     }
 
