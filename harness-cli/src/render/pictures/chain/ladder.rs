@@ -7,9 +7,10 @@ use super::{
 use harness_core::views::chain::{Circuit, Spot, Step};
 use harness_draw::{Anchor, Point, Rect, Symbol, Text, Turn};
 
-/// Where the rails of a band below begin, and how wide a band may be: a sheet of A3 across.
+/// How wide a band, or a line of rows, may be: a sheet of A3 across.
+pub(super) const WIDEST: f64 = 1600.0;
+/// Where the rails of a band below begin.
 const BEGIN: f64 = 104.0;
-const WIDEST: f64 = 1600.0;
 /// The least between the rails of a band, and between what two bands reach.
 const LEAST: f64 = 150.0;
 const BANDS: f64 = 70.0;

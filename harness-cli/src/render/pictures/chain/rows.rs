@@ -2,14 +2,14 @@
 
 use super::{
     column::Pen,
+    ladder::WIDEST,
     look,
     way::{Past, Way, way},
 };
 use harness_core::views::chain::{CutEnd, Row};
 use harness_draw::{Anchor, Point, Symbol, Text, Turn};
 
-/// Rows are side by side up to this width, with this between them: a sheet of A3 across.
-const WIDEST: f64 = 1600.0;
+/// Between two rows side by side.
 const BESIDE: f64 = 48.0;
 /// Above a line of rows.
 const ABOVE: f64 = 26.0;
